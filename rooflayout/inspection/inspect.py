@@ -1,0 +1,58 @@
+"""Checks a plan against its job, from the rules alone: nothing here is shared with what made the plan."""
+
+from __future__ import annotations
+
+from rooflayout.inspection import bookkeeping, electrical, geometry, matching, rules, stated
+from rooflayout.inspection.breach import Breach, Rule
+from rooflayout.job import Job
+from rooflayout.plan import Plan
+
+__all__ = ["RULES", "Breach", "inspect_plan"]
+
+RULES: tuple[Rule, ...] = (
+    bookkeeping.names_are_unique,
+    matching.facet_is_known,
+    matching.model_is_known,
+    geometry.position_is_a_number,
+    matching.sides_are_the_models,
+    matching.turned_only_where_allowed,
+    matching.kept_panels_are_there,
+    matching.no_kept_panel_is_invented,
+    geometry.inside_outline,
+    geometry.clear_of_obstacles,
+    geometry.clear_of_lids,
+    geometry.apart_from_panels,
+    rules.model_is_in_use,
+    rules.within_stock,
+    rules.within_most_models,
+    rules.within_most_mass,
+    rules.within_budget,
+    bookkeeping.plan_is_wired,
+    bookkeeping.panels_are_on_one_string,
+    bookkeeping.strings_name_panels,
+    bookkeeping.strings_are_of_one_kind,
+    bookkeeping.strings_of_a_tracker_are_equal,
+    bookkeeping.controllers_are_known,
+    bookkeeping.trackers_exist,
+    electrical.electrical_values_are_given,
+    electrical.below_tracker_voltage,
+    electrical.below_system_voltage,
+    electrical.above_charge_voltage,
+    electrical.below_tracker_current,
+    electrical.battery_is_served,
+    stated.temperatures_are_the_jobs,
+    stated.string_figures_are_right,
+    stated.controller_figures_are_right,
+    bookkeeping.panel_watts_are_the_models,
+    bookkeeping.watts_add_up,
+    bookkeeping.status_is_consistent,
+)
+
+
+def inspect_plan(job: Job, plan: Plan) -> list[Breach]:
+    """Every breach of every rule, rule by rule; an empty list means that everything holds.
+
+    The plan may be ours, hand-made or as built. Names that the job does not know, and figures that
+    are not numbers, are breaches, never errors.
+    """
+    return [breach for rule in RULES for breach in rule(job, plan)]

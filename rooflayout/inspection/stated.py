@@ -1,0 +1,99 @@
+"""Whether the figures that a plan states equal the ones worked out here.
+
+A figure that is not stated (NaN) is passed over: plans made by hand leave some out.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from rooflayout.inspection.breach import Breach, figures
+from rooflayout.inspection.electrical import (
+    coldest_c,
+    hottest_air_c,
+    hottest_cell_c,
+    lacking,
+    string_isc_a,
+    vmp_hot_v,
+    voc_cold_v,
+)
+from rooflayout.inspection.lookup import controller_of, models_of
+from rooflayout.job import Job
+from rooflayout.plan import Plan
+
+_SHARE = 0.005
+_SECOND_DECIMAL = 0.005 + 1e-9
+_FIRST_DECIMAL = 0.05 + 1e-9
+
+
+def agrees(stated: float, right: float) -> bool:
+    """True when a stated figure is within 0.5 % of the right one, or is that one rounded to
+    one decimal or more, or is NaN."""
+    if math.isnan(stated):
+        return True
+    off = abs(stated - right)
+    to_one_decimal = abs(stated - round(stated, 1)) < 1e-9
+    return off <= max(_SHARE * abs(right), _SECOND_DECIMAL, _FIRST_DECIMAL if to_one_decimal else 0.0)
+
+
+def temperatures_are_the_jobs(job: Job, plan: Plan) -> Iterator[Breach]:
+    """The design temperatures are the job's, and the hottest cell follows from the hottest air."""
+    if plan.wiring is None:
+        return
+    stated, site = plan.wiring.temperatures, job.site
+    for name, found, right in (
+        ("coldest_cell_c", stated.coldest_cell_c, site.coldest_c if site else None),
+        ("hottest_air_c", stated.hottest_air_c, site.hottest_c if site else None),
+        ("hottest_cell_c", stated.hottest_cell_c, hottest_cell_c(hottest_air_c(job, plan))),
+    ):
+        if right is not None and not math.isnan(found) and not abs(found - right) <= _FIRST_DECIMAL:
+            a, b = figures(found, right)
+            yield Breach("temperature", name, f"the wiring states {name} {a} °C; it is {b} °C")
+
+
+def string_figures_are_right(job: Job, plan: Plan) -> Iterator[Breach]:
+    """Voltages, current and watts stated for a string are those of its panels."""
+    if plan.wiring is None:
+        return
+    cold = coldest_c(job, plan)
+    cell = hottest_cell_c(hottest_air_c(job, plan))
+    for string in plan.wiring.strings:
+        models = models_of(job, plan, string)
+        right = {"power_w": (string.power_w, sum(m.power_w for m in models))}
+        if not lacking(models):
+            right["voc_cold_v"] = string.voc_cold_v, voc_cold_v(models, cold)
+            right["vmp_hot_v"] = string.vmp_hot_v, vmp_hot_v(models, cell)
+            right["isc_a"] = string.isc_a, string_isc_a(models)
+        yield from _wrong(string.string, right)
+
+
+def controller_figures_are_right(job: Job, plan: Plan) -> Iterator[Breach]:
+    """Watts, currents and what the charge limit cuts off are those of the controller's strings."""
+    if plan.wiring is None or job.battery is None:
+        return
+    for load in plan.wiring.controllers:
+        controller = controller_of(job, plan, load.controller)
+        if controller is None:
+            continue
+        strings = [models_of(job, plan, s) for s in plan.wiring.strings if s.controller == load.controller]
+        power = sum(m.power_w for models in strings for m in models)
+        carried = controller.max_charge_a * job.battery.charge_v / (controller.efficiency_pct / 100)
+        clipped = max(0.0, power - carried)
+        amps = power * controller.efficiency_pct / 100 / job.battery.charge_v
+        right = {
+            "power_w": (load.power_w, power),
+            "charge_a": (load.charge_a, min(controller.max_charge_a, amps)),
+            "clipped_w": (load.clipped_w, clipped),
+            "clipped_pct": (load.clipped_pct, 100 * clipped / power if power else 0.0),
+        }
+        if not any(lacking(models) for models in strings):
+            right["isc_a"] = load.isc_a, sum(string_isc_a(models) for models in strings)
+        yield from _wrong(load.controller, right)
+
+
+def _wrong(where: str, right: dict[str, tuple[float, float]]) -> Iterator[Breach]:
+    for name, (stated, worked_out) in right.items():
+        if not agrees(stated, worked_out):
+            a, b = figures(stated, worked_out)
+            yield Breach("stated-value", where, f"{where} states {name} {a}; it is {b}")

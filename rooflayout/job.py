@@ -1,0 +1,200 @@
+"""What the user wrote: one frozen class a thing, checked by survey/, units in every name.
+
+Lengths are millimetres in a facet's own plane: x along the drawing's long side, y across it,
+both from the origin corner. Seen from above, x points to the vehicle's front and y to its left
+(the axes of ISO 8855) unless the facet says where its front lies.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+Point = tuple[float, float]
+Direction = Literal["+x", "-x", "+y", "-y"]
+
+
+@dataclass(frozen=True, slots=True)
+class Spacing:
+    """Least distances, measured along x and y."""
+
+    between_panels_mm: float = 0.0
+    from_edge_mm: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Facet:
+    """One flat piece of roof; the outline is a simple polygon, counter-clockwise, not closed."""
+
+    name: str
+    outline_mm: tuple[Point, ...]
+    slope_deg: float = 0.0
+    downhill: Direction | float | None = None  # a direction of the facet, or a bearing in degrees
+    front: Direction = "+x"  # where the vehicle's front lies
+
+
+@dataclass(frozen=True, slots=True)
+class Obstacle:
+    """What stands on a facet: a polygon (outline_mm) or a circle (centre_mm, diameter_mm)."""
+
+    name: str
+    facet: str
+    kind: str = "other"
+    outline_mm: tuple[Point, ...] | None = None
+    centre_mm: Point | None = None
+    diameter_mm: float | None = None
+    clearance_mm: float = 0.0
+    height_mm: float | None = None
+    opens: Direction | None = None  # side of the bounding box past which the lid swings
+    reach_mm: float = 0.0  # depth of the strip beyond that side that stays clear
+
+    def bounds_mm(self) -> tuple[float, float, float, float]:
+        """(x_min, y_min, x_max, y_max) of the thing itself, without its clearance."""
+        if self.outline_mm is not None:
+            xs = [p[0] for p in self.outline_mm]
+            ys = [p[1] for p in self.outline_mm]
+            return min(xs), min(ys), max(xs), max(ys)
+        assert self.centre_mm is not None and self.diameter_mm is not None
+        (cx, cy), r = self.centre_mm, self.diameter_mm / 2
+        return cx - r, cy - r, cx + r, cy + r
+
+    def swing_mm(self) -> tuple[float, float, float, float] | None:
+        """(x_min, y_min, x_max, y_max) of the strip that the opening lid needs, or None."""
+        if self.opens is None or self.reach_mm <= 0:
+            return None
+        x0, y0, x1, y1 = self.bounds_mm()
+        r = self.reach_mm
+        return {
+            "+x": (x1, y0, x1 + r, y1),
+            "-x": (x0 - r, y0, x0, y1),
+            "+y": (x0, y1, x1, y1 + r),
+            "-y": (x0, y0 - r, x1, y0),
+        }[self.opens]
+
+
+@dataclass(frozen=True, slots=True)
+class PanelModel:
+    """A row of the panel catalogue; None is a blank cell."""
+
+    model: str
+    length_mm: float
+    width_mm: float
+    power_w: float
+    thickness_mm: float | None = None
+    mass_kg: float | None = None
+    voc_v: float | None = None
+    vmp_v: float | None = None
+    isc_a: float | None = None
+    imp_a: float | None = None
+    voc_pct_per_k: float | None = None
+    isc_pct_per_k: float | None = None
+    power_pct_per_k: float | None = None
+    max_series_fuse_a: float | None = None
+    max_system_v: float | None = None
+    price: float | None = None
+    stock: int | None = None  # None is no limit
+    turnable: bool = True
+
+    def sides_mm(self, turned: bool) -> tuple[float, float]:
+        """(along x, along y); not turned, the length lies along x."""
+        return (self.width_mm, self.length_mm) if turned else (self.length_mm, self.width_mm)
+
+
+@dataclass(frozen=True, slots=True)
+class ControllerModel:
+    """A row of the controller catalogue; voltage and current limits are per tracker."""
+
+    model: str
+    max_pv_v: float
+    max_pv_isc_a: float
+    max_charge_a: float
+    battery_v: tuple[float, ...]  # nominal voltages it serves
+    trackers: int = 1
+    start_above_battery_v: float = 0.0
+    efficiency_pct: float = 100.0
+    length_mm: float | None = None
+    width_mm: float | None = None
+    height_mm: float | None = None
+    mass_kg: float | None = None
+    price: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class KeptPanel:
+    """A panel that is on the roof already and stays; (x_mm, y_mm) is its corner nearest the origin."""
+
+    model: PanelModel
+    facet: str
+    x_mm: float
+    y_mm: float
+    turned: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class PanelRules:
+    """Which panels may be fitted, and how many of what."""
+
+    models: tuple[PanelModel, ...]
+    most_models: int | None = None
+    most_mass_kg: float | None = None  # everything on the roof, kept panels included
+    budget: float | None = None  # new panels, in the catalogue's currency
+
+
+@dataclass(frozen=True, slots=True)
+class Site:
+    """Where it stands; temperatures are of the air, in daylight."""
+
+    latitude_deg: float | None = None
+    longitude_deg: float | None = None
+    heading_deg: float | None = None  # None: a vehicle that parks every way
+    coldest_c: float | None = None
+    hottest_c: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Battery:
+    nominal_v: float
+    charge_v: float
+    capacity_ah: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Controllers:
+    """Either the fitted ones, in order (a model may repeat), or choose from the catalogue."""
+
+    catalogue: tuple[ControllerModel, ...]
+    fitted: tuple[ControllerModel, ...] = ()
+    choose: bool = False
+    most_clipped_pct: float = 10.0  # when choosing: what one controller may cut off
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """A whole job, as read and checked."""
+
+    title: str
+    facets: tuple[Facet, ...]
+    panels: PanelRules
+    obstacles: tuple[Obstacle, ...] = ()
+    spacing: Spacing = Spacing()
+    kept: tuple[KeptPanel, ...] = ()
+    site: Site | None = None
+    battery: Battery | None = None
+    controllers: Controllers | None = None
+    file_name: str = ""
+
+    @property
+    def wants_wiring(self) -> bool:
+        """True when the job names a battery and controllers."""
+        return self.battery is not None and self.controllers is not None
+
+    def facet(self, name: str) -> Facet:
+        """The facet of that name. Raises KeyError."""
+        for facet in self.facets:
+            if facet.name == name:
+                return facet
+        raise KeyError(name)
+
+    def obstacles_on(self, facet_name: str) -> tuple[Obstacle, ...]:
+        """The obstacles that stand on a facet, in the job's order."""
+        return tuple(o for o in self.obstacles if o.facet == facet_name)

@@ -1,0 +1,126 @@
+"""The [[facet]] tables."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import cast
+
+from rooflayout.job import Direction, Facet, Point
+from rooflayout.survey.directions import AXES, SIDES, direction
+from rooflayout.survey.outline import outline_fault
+from rooflayout.survey.spans import BEARING, LARGEST_MM, SLOPE, SMALLEST_SIDE_MM, as_number
+from rooflayout.survey.table import Table, tables
+from rooflayout.survey.words import guess, number_text, show
+
+ONLY_FACET = "main"
+
+
+@dataclass(frozen=True, slots=True)
+class Facets:
+    """The sound facets, and the names and fronts of all that are written, faulty ones too."""
+
+    sound: tuple[Facet, ...]
+    names: tuple[str, ...]
+    fronts: dict[str, Direction]
+
+    def find(self, name: str | None) -> Facet | None:
+        """The sound facet of that name, or None."""
+        return next((facet for facet in self.sound if facet.name == name), None)
+
+
+def read_facets(top: Table) -> Facets:
+    """Reads and checks all facets; a job needs at least one."""
+    written = tables(top, "facet", "facet")
+    if top.values.get("facet") in (None, []):
+        top.missing("facet", "at least one [[facet]] with an outline")
+    sound: list[Facet] = []
+    lines: dict[str, int | None] = {}
+    fronts: dict[str, Direction] = {}
+    for table in written:
+        table.check_keys("facet")
+        name = _name(table, alone=len(written) == 1)
+        if name is not None and name in lines:
+            table.problem(
+                ("name",), "name", show(name), "another name", f"Line {lines[name]} has it already."
+            )
+        front = cast(Direction, table.choice("front", AXES) or "+x")
+        facet = _facet(table, name or "", front)
+        if name is not None and name not in lines:
+            lines[name] = table.source.lines.line((*table.place, "name"))
+            fronts[name] = front
+            if facet is not None:
+                sound.append(facet)
+    return Facets(tuple(sound), tuple(lines), fronts)
+
+
+def read_facet_name(table: Table, facets: Facets) -> str | None:
+    """The facet that a thing lies on; it may be left out where there is only one."""
+    if table.values.get("facet") is None and len(facets.names) == 1:
+        return facets.names[0]
+    if not facets.names:
+        return None
+    return table.reference("facet", facets.names, "a facet", needed=True)
+
+
+def read_corners(table: Table, needed: bool = False) -> tuple[Point, ...] | None:
+    """The key outline, as a simple polygon that runs counter-clockwise."""
+    corners = table.points("outline", needed)
+    if corners is None:
+        return None
+    fault = outline_fault(corners)
+    if fault is None:
+        return corners
+    at = ("outline",) if fault.corner is None else ("outline", fault.corner - 1)
+    table.problem(at, "outline", fault.found, fault.expected, fault.hint)
+    return None
+
+
+def _name(table: Table, alone: bool) -> str | None:
+    if alone and not table.has("name"):
+        return ONLY_FACET
+    return table.text("name", 'a name such as "front slope"', needed=True)
+
+
+def _facet(table: Table, name: str, front: Direction) -> Facet | None:
+    corners = read_corners(table, needed=True)
+    slope = table.number_or("slope", SLOPE, 0.0)
+    downhill = _downhill(table, front)
+    if slope > 0 and not table.has("downhill"):
+        text = f"{table.name} slopes by {slope:g}°, but downhill does not say to which side."
+        table.findings.note("caution", "downhill-unknown", text)
+    if corners is None or not _size_is_meant(table, corners):
+        return None
+    return Facet(name, corners, slope, downhill, front)
+
+
+def _downhill(table: Table, front: Direction) -> Direction | float | None:
+    value = table.values.get("downhill")
+    if value is None:
+        return None
+    if isinstance(value, str):
+        if value in SIDES:
+            return direction(value, front)
+        likely = guess(value, SIDES)
+        hint = f'Did you mean "{likely}"?' if likely is not None else ""
+    else:
+        number = as_number(value)
+        if number is not None and BEARING.holds(number):
+            return number % 360
+        hint = ""
+    expected = f"one of {', '.join(SIDES)}, or a bearing from 0 to 360"
+    table.problem(("downhill",), "downhill", show(value), expected, hint)
+    return None
+
+
+def _size_is_meant(table: Table, corners: tuple[Point, ...]) -> bool:
+    xs, ys = zip(*corners, strict=True)
+    along_x, along_y = max(xs) - min(xs), max(ys) - min(ys)
+    found = f"{number_text(along_x)} x {number_text(along_y)} mm"
+    if min(along_x, along_y) < SMALLEST_SIDE_MM:
+        expected = f"sides of {SMALLEST_SIDE_MM:g} mm or more"
+        table.problem(("outline",), "outline", found, expected, "Metres typed for millimetres?")
+        return False
+    if max(along_x, along_y) > LARGEST_MM:
+        table.problem(("outline",), "outline", found, "a facet of at most 200 m")
+        return False
+    return True

@@ -1,0 +1,41 @@
+"""Every key of the job file, table by table; "" is the top, above the first table."""
+
+from __future__ import annotations
+
+KEYS: dict[str, tuple[str, ...]] = {
+    "": ("title", "site", "spacing", "facet", "obstacle", "panels", "kept_panel", "battery", "controllers"),
+    "site": ("latitude", "longitude", "heading", "coldest", "hottest"),
+    "spacing": ("between_panels", "from_edge"),
+    "facet": ("name", "outline", "slope", "downhill", "front"),
+    "obstacle": (
+        "name",
+        "facet",
+        "kind",
+        "at",
+        "size",
+        "centre",
+        "diameter",
+        "outline",
+        "clearance",
+        "height",
+        "opens",
+        "reach",
+    ),
+    "panels": ("catalogue", "use", "most_models", "most_mass", "budget"),
+    "kept_panel": ("model", "facet", "at", "turned"),
+    "battery": ("nominal", "charge", "capacity"),
+    "controllers": ("catalogue", "fitted", "choose", "most_clipped_pct"),
+}
+
+# Written [[facet]], once for each facet.
+REPEATED_TABLES = ("facet", "obstacle", "kept_panel")
+
+
+def header(table: str) -> str:
+    """The table's header as it stands in the file."""
+    return f"[[{table}]]" if table in REPEATED_TABLES else f"[{table}]"
+
+
+def home_of(key: str) -> list[str]:
+    """The tables that have this key, as a user would look for them."""
+    return [header(table) if table else "the top" for table, keys in KEYS.items() if key in keys]

@@ -1,0 +1,92 @@
+"""The [battery] and [controllers] tables."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from rooflayout.job import Battery, ControllerModel, Controllers
+from rooflayout.survey.controllers import read_controllers
+from rooflayout.survey.panel_rules import check_listed, open_catalogue
+from rooflayout.survey.sheet import Catalogue
+from rooflayout.survey.spans import PER_CENT, VOLTS, Span
+from rooflayout.survey.table import NOTHING, Table, table
+from rooflayout.survey.words import number_text, show
+
+EXAMPLE = Path("catalogue/controllers.csv")
+CAPACITY = Span("ampere-hours above 0", 0.0, 1e6, above=True)
+CHARGE_PER_NOMINAL = 14.4 / 12  # common practice, no source
+HIGHEST_CHARGE_PER_NOMINAL = 1.4  # common practice, no source
+ONE_OF_BOTH = "either fitted, a list of models, or choose = true"
+
+
+def read_battery(top: Table) -> Battery | None:
+    """Reads and checks [battery]; a charge voltage that is left out is estimated, with a note."""
+    battery = table(top, "battery")
+    if battery is None:
+        return None
+    battery.check_keys("battery")
+    nominal = battery.number("nominal", VOLTS, needed=True)
+    charge = battery.number("charge", VOLTS)
+    capacity = battery.number("capacity", CAPACITY)
+    if nominal is None:
+        return None
+    if charge is None:
+        charge = round(CHARGE_PER_NOMINAL * nominal, 2)
+        if not battery.has("charge"):
+            text = f"Charge voltage taken as {number_text(charge)} V for a battery of "
+            text += f"{number_text(nominal)} V; the battery's own figure belongs in [battery] charge."
+            battery.findings.note("caution", "charge-voltage-assumed", text)
+    elif charge < nominal or charge / nominal > HIGHEST_CHARGE_PER_NOMINAL + 1e-9:
+        text = f"A charge voltage of {number_text(charge)} V is implausible for a battery of "
+        text += f"{number_text(nominal)} V."
+        battery.findings.note("warning", "charge-voltage-implausible", text)
+    return Battery(nominal, charge, capacity)
+
+
+def read_controllers_table(top: Table, folder: Path) -> Controllers | None:
+    """Reads [controllers] and its catalogue."""
+    table_read = table(top, "controllers")
+    if table_read is None:
+        return None
+    table_read.check_keys("controllers")
+    fitted = table_read.texts("fitted", 'a list of models, such as ["..."]')
+    choose = table_read.flag("choose", False)
+    clipped = table_read.number_or("most_clipped_pct", PER_CENT, 10.0)
+    if choose and table_read.has("fitted"):
+        table_read.problem(("choose",), "", "fitted and choose = true", ONE_OF_BOTH)
+    elif not choose and not table_read.has("fitted") and table_read.values.get("choose") in (None, False):
+        table_read.missing("fitted", ONE_OF_BOTH)
+    opened = open_catalogue(table_read, folder, EXAMPLE)
+    catalogue = None if opened is None else read_controllers(*opened, table_read.findings)
+    if catalogue is None:
+        return None
+    for i, name in enumerate(fitted or []):
+        check_listed(table_read, "fitted", i, name, catalogue.listed)
+    if choose:
+        _check_prices(table_read, catalogue)
+    chosen = tuple(catalogue.models[name] for name in fitted or [] if name in catalogue.models)
+    return Controllers(tuple(catalogue.models.values()), chosen, choose, clipped)
+
+
+def check_wiring_is_whole(top: Table) -> bool:
+    """True when the job asks for wiring; notes a battery without controllers and the reverse."""
+    battery, controllers = top.has("battery"), top.has("controllers")
+    if battery != controllers:
+        there, lacking = ("battery", "controllers") if battery else ("controllers", "battery")
+        text = f"No wiring is planned: the job has [{there}] but no [{lacking}]."
+        top.findings.note("caution", "wiring-not-asked", text)
+    return battery and controllers
+
+
+def _check_prices(owner: Table, catalogue: Catalogue[ControllerModel]) -> None:
+    """Choosing the cheapest compares prices: all are needed, or none is there to compare."""
+    unpriced = [name for name, model in catalogue.models.items() if model.price is None]
+    if not unpriced:
+        return
+    if len(unpriced) == len(catalogue.models):
+        text = "The controller catalogue has no prices, so which set is the cheapest cannot be told."
+        owner.findings.note("caution", "controllers-without-price", text)
+        return
+    for name in unpriced:
+        found = f"{NOTHING} as the price of controller {show(name)}"
+        owner.problem(("choose",), "choose", found, "a price for every model to choose from")

@@ -1,0 +1,72 @@
+"""The job file and its catalogues into a Job, or every problem at once."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from rooflayout.job import Job, KeptPanel
+from rooflayout.plan import Note
+from rooflayout.survey.facets import read_facets
+from rooflayout.survey.kept import place_kept_panels, read_kept_entries
+from rooflayout.survey.obstacles import read_obstacles
+from rooflayout.survey.panel_rules import read_panel_rules
+from rooflayout.survey.power import check_wiring_is_whole, read_battery, read_controllers_table
+from rooflayout.survey.problems import Findings, Problem, ProblemsFound
+from rooflayout.survey.site import read_site, read_spacing
+from rooflayout.survey.table import Source, Table
+from rooflayout.survey.text import UnreadableError, read_text
+from rooflayout.survey.toml_text import parse_toml
+
+EXAMPLE = Path("caravan.toml")
+
+
+def read_job(path: Path) -> tuple[Job, tuple[Note, ...]]:
+    """The checked job and what is worth a note; catalogue paths count from the job file's folder.
+
+    Raises ProblemsFound with all that is wrong in the job file and both catalogues.
+    """
+    findings = Findings()
+    top = _open_job(path, findings)
+    top.check_keys("")
+
+    title = top.text("title", "a text in quotes")
+    site, spacing = read_site(top), read_spacing(top)
+    facets = read_facets(top)
+    obstacles = read_obstacles(top, facets)
+    kept_entries = read_kept_entries(top, facets)
+    kept_models = {entry.model for entry in kept_entries if entry.model is not None}
+    wires = check_wiring_is_whole(top)
+    panels = read_panel_rules(top, path.parent, kept_models, wires)
+    battery = read_battery(top)
+    controllers = read_controllers_table(top, path.parent)
+    kept: tuple[KeptPanel, ...] = ()
+    if panels.catalogue is not None:
+        kept = place_kept_panels(kept_entries, panels.catalogue, facets, obstacles, spacing)
+
+    findings.stop_if_any(str(path))
+    job = Job(
+        title=title or path.stem,
+        facets=facets.sound,
+        panels=panels.rules,
+        obstacles=obstacles,
+        spacing=spacing,
+        kept=kept,
+        site=site,
+        battery=battery,
+        controllers=controllers,
+        file_name=path.name,
+    )
+    return job, tuple(findings.notes)
+
+
+def _open_job(path: Path, findings: Findings) -> Table:
+    """The top of the job file. Raises ProblemsFound when there is nothing to go on with."""
+    try:
+        text = read_text(path, EXAMPLE)
+    except UnreadableError as fault:
+        problem = Problem(str(path), fault.line, "job file", fault.found, fault.expected, fault.hint)
+        raise ProblemsFound([problem]) from fault
+    values, lines, problems = parse_toml(text, str(path))
+    if problems:
+        raise ProblemsFound(problems)
+    return Table(Source(str(path), lines, findings), values, (), "")

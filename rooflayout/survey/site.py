@@ -1,0 +1,56 @@
+"""The [site] and [spacing] tables."""
+
+from __future__ import annotations
+
+from rooflayout.job import Site, Spacing
+from rooflayout.survey.spans import BEARING, Span, as_number
+from rooflayout.survey.table import Table, table
+from rooflayout.survey.words import guess, number_text, show
+
+LATITUDE = Span("a latitude from -90 to 90 degrees", -90, 90)
+LONGITUDE = Span("a longitude from -180 to 180 degrees", -180, 180)
+COLDEST = Span("°C from -60 to 40", -60, 40)
+HOTTEST = Span("°C from 0 to 60", 0, 60)
+
+
+def read_site(top: Table) -> Site | None:
+    """Reads and checks [site]; None when there is none."""
+    site = table(top, "site")
+    if site is None:
+        return None
+    site.check_keys("site")
+    latitude, longitude = site.number("latitude", LATITUDE), site.number("longitude", LONGITUDE)
+    if site.has("latitude") and not site.has("longitude"):
+        site.missing("longitude", f"{LONGITUDE.says}, beside the latitude")
+    if site.has("longitude") and not site.has("latitude"):
+        site.missing("latitude", f"{LATITUDE.says}, beside the longitude")
+    coldest, hottest = site.number("coldest", COLDEST), site.number("hottest", HOTTEST)
+    if coldest is not None and hottest is not None and coldest > hottest:
+        found = f"{number_text(coldest)} °C, above hottest"
+        site.problem(("coldest",), "coldest", found, f"at most {number_text(hottest)} °C")
+    return Site(latitude, longitude, _heading(site), coldest, hottest)
+
+
+def read_spacing(top: Table) -> Spacing:
+    """Reads and checks [spacing]; without it panels may touch, which is noted."""
+    spacing = table(top, "spacing")
+    if spacing is None:
+        if not top.has("spacing"):
+            text = "Without [spacing], panels may touch each other and the edge of the roof."
+            top.findings.note("caution", "no-spacing", text)
+        return Spacing()
+    spacing.check_keys("spacing")
+    return Spacing(spacing.length_or("between_panels", 0.0), spacing.length_or("from_edge", 0.0))
+
+
+def _heading(site: Table) -> float | None:
+    value = site.values.get("heading")
+    if value is None or value == "any":
+        return None
+    number = as_number(value)
+    if number is not None and BEARING.holds(number):
+        return number % 360
+    likely = guess(value, ["any"]) if isinstance(value, str) else None
+    hint = f'Did you mean "{likely}"?' if likely is not None else ""
+    site.problem(("heading",), "heading", show(value), f'"any" or {BEARING.says}', hint)
+    return None

@@ -1,0 +1,68 @@
+"""What a number may be, and how to say so to the person who typed it."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+LARGEST_MM = 200_000.0  # no roof for this tool is longer than 200 m
+SMALLEST_SIDE_MM = 10.0  # a smaller panel or facet was measured in metres
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """Finite numbers from low to high; `above` leaves low itself out; `whole` wants integers."""
+
+    says: str
+    low: float = -math.inf
+    high: float = math.inf
+    above: bool = False
+    whole: bool = False
+    too_high: str = ""  # said instead when only the upper end is passed
+    hint: str = ""
+
+    def holds(self, number: float) -> bool:
+        """True for a number within the span."""
+        if not math.isfinite(number) or (self.whole and number != int(number)):
+            return False
+        return (number > self.low if self.above else number >= self.low) and number <= self.high
+
+    def expected(self, number: float | None) -> str:
+        """What to tell someone who gave this number (None: not a number at all)."""
+        if self.too_high and number is not None and math.isfinite(number) and number > self.high:
+            return self.too_high
+        return self.says
+
+    def hint_for(self, number: float) -> str:
+        """The hint, where the number is not simply below 0 or far too high."""
+        below = self.low > 0 >= number
+        beyond = bool(self.too_high) and number > self.high
+        return "" if below or beyond else self.hint
+
+
+def as_number(value: Any) -> float | None:
+    """The value as a float; None for anything but an int or a float (a boolean is no number)."""
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return None
+    try:
+        return float(value)
+    except OverflowError:
+        return math.inf if value > 0 else -math.inf
+
+
+NUMBER = Span("a finite number")
+ZERO_UP = Span("a number of 0 or more", 0.0)
+LENGTH = Span("a length of 0 mm or more", 0.0, LARGEST_MM, too_high="a length of at most 200 m")
+SIZE = Span("a length above 0 mm", 0.0, LARGEST_MM, above=True, too_high="a length of at most 200 m")
+COORDINATE = Span("a coordinate in mm, within 200 m of the origin", -LARGEST_MM, LARGEST_MM)
+SLOPE = Span("a slope from 0 to 90 degrees", 0.0, 90.0)
+BEARING = Span("a bearing from 0 to 360 degrees", 0.0, 360.0)
+COUNT = Span("a whole number of 1 or more", 1.0, whole=True)
+STOCK = Span("a whole number of 0 or more", 0.0, whole=True)
+WATTS = Span("watts above 0", 0.0, 1e5, above=True, too_high="watts below 100000")
+VOLTS = Span("volts above 0", 0.0, 1e5, above=True, too_high="volts below 100000")
+AMPERES = Span("amperes above 0", 0.0, 1e5, above=True, too_high="amperes below 100000")
+MASS = Span("a mass of 0 kg or more", 0.0)
+MONEY = Span("an amount of 0 or more", 0.0)
+PER_CENT = Span("a percentage from 0 to 100", 0.0, 100.0)

@@ -1,0 +1,93 @@
+"""How values are shown in messages, and what a misspelt word was probably meant to be."""
+
+from __future__ import annotations
+
+import difflib
+import json
+import unicodedata
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+LONGEST_SHOWN = 60
+MOST_LISTED = 14
+
+# Everyday words for which difflib finds no likeness.
+_EVERYDAY = {
+    "back": "rear",
+    "antenna": "aerial",
+    "ac": "air-conditioner",
+    "aircon": "air-conditioner",
+    "window": "skylight",
+    "rooflight": "skylight",
+    "fan": "vent",
+    "flue": "chimney",
+    "lat": "latitude",
+    "lon": "longitude",
+    "position": "at",
+    "overhang": "reach",
+    "opening": "opens",
+    "gap": "clearance",
+}
+
+
+def show(value: Any) -> str:
+    """The value as the user could have typed it, shortened to one line of 60 characters."""
+    text = _written(value)
+    return text if len(text) <= LONGEST_SHOWN else text[: LONGEST_SHOWN - 3] + "..."
+
+
+def _written(value: Any) -> str:
+    if value is None:
+        return "null"
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, str):
+        return json.dumps(value[: 2 * LONGEST_SHOWN], ensure_ascii=False)
+    if isinstance(value, int):
+        # Python refuses to print integers of thousands of digits.
+        return str(value) if value.bit_length() <= 128 else "a number of very many digits"
+    if isinstance(value, float):
+        return f"{value:.15g}"
+    if isinstance(value, dict):
+        return "a table"
+    if isinstance(value, list):
+        return "[" + ", ".join(show(item) for item in value[:LONGEST_SHOWN]) + "]"
+    return str(value)
+
+
+def is_one_line(text: str) -> bool:
+    """True when the text has no line breaks, control characters or halves of characters."""
+    return not any(unicodedata.category(char) in ("Cc", "Cs", "Zl", "Zp") for char in text)
+
+
+def number_text(value: float) -> str:
+    """A number without a needless .0: 40, 12.5."""
+    return f"{value:.10g}"
+
+
+def guess(word: str, known: Iterable[str]) -> str | None:
+    """The known word that this one was probably meant to be, or None."""
+    by_plain = {_plain(name): name for name in known}
+    plain = _plain(word)
+    if plain in by_plain:
+        return by_plain[plain]
+    everyday = _EVERYDAY.get(plain.replace("-", ""))
+    if everyday in by_plain:
+        return by_plain[everyday]
+    close = difflib.get_close_matches(plain, list(by_plain), n=1, cutoff=0.6)
+    return by_plain[close[0]] if close else None
+
+
+def did_you_mean(word: str, known: Sequence[str]) -> str:
+    """A hint: the likeliest known word, else the list of them, else nothing."""
+    likely = guess(word, known)
+    if likely is not None:
+        return f'Did you mean "{likely}"?'
+    if not known:
+        return ""
+    more = ", ..." if len(known) > MOST_LISTED else ""
+    return f"Known here: {', '.join(known[:MOST_LISTED])}{more}."
+
+
+def _plain(word: str) -> str:
+    return word.strip().casefold().replace("_", "-").replace(" ", "-")

@@ -1,0 +1,108 @@
+"""What a plan states, against what follows from its panels: held within 0.5 %, broken just beyond."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from hand_made import NAN, codes, texts, the_good_job, the_good_plan, with_string, with_wiring
+
+from rooflayout.inspection.stated import agrees
+from rooflayout.job import Site
+from rooflayout.plan import Plan
+
+JOB, GOOD = the_good_job(), the_good_plan()
+assert GOOD.wiring is not None
+TEMPERATURES = GOOD.wiring.temperatures
+# Worked out by hand, see the_good_plan
+STRING = {"voc_cold_v": 53.116, "vmp_hot_v": 30.5437, "isc_a": 10.3, "power_w": 400.0}
+LOAD = {"power_w": 800.0, "isc_a": 20.6, "charge_a": 40.0, "clipped_w": 200.0, "clipped_pct": 25.0}
+
+
+def with_load(**stated: float) -> Plan:
+    assert GOOD.wiring is not None
+    return with_wiring(GOOD, controllers=(replace(GOOD.wiring.controllers[0], **stated),))
+
+
+@pytest.mark.parametrize(("field", "right"), STRING.items())
+def test_a_strings_figures(field: str, right: float) -> None:
+    for share, breach in ((0.9951, False), (1.0049, False), (0.994, True), (1.006, True)):
+        assert codes(JOB, with_string(GOOD, 0, **{field: right * share})) == (
+            {"stated-value"} if breach else set()
+        )
+    assert codes(JOB, with_string(GOOD, 0, **{field: NAN})) == set()
+
+
+@pytest.mark.parametrize(("field", "right"), LOAD.items())
+def test_a_controllers_figures(field: str, right: float) -> None:
+    for share, breach in ((0.9951, False), (1.0049, False), (0.994, True), (1.006, True)):
+        assert codes(JOB, with_load(**{field: right * share})) == ({"stated-value"} if breach else set())
+    assert codes(JOB, with_load(**{field: NAN})) == set()
+
+
+def test_the_text_names_stated_and_right() -> None:
+    assert texts(JOB, with_string(GOOD, 0, voc_cold_v=49.0)) == ["S1 states voc_cold_v 49; it is 53.12"]
+    assert texts(JOB, with_load(charge_a=53.3)) == ["C1 states charge_a 53.3; it is 40"]
+
+
+def test_charge_without_clipping() -> None:
+    # 800 W x 0.96 / 14.4 V = 53.33 A
+    assert JOB.controllers is not None
+    wide = tuple(replace(c, max_charge_a=60) for c in JOB.controllers.fitted)
+    job = replace(JOB, controllers=replace(JOB.controllers, fitted=wide))
+    right = with_load(charge_a=53.33, clipped_w=0.0, clipped_pct=0.0)
+    assert codes(job, right) == set()
+    assert texts(job, with_load(charge_a=40, clipped_w=0.0, clipped_pct=0.0)) == [
+        "C1 states charge_a 40; it is 53.33"
+    ]
+    assert codes(job, with_load(charge_a=53.33, clipped_w=1.0, clipped_pct=0.0)) == {"stated-value"}
+
+
+def test_a_controller_without_strings_states_nothing_but_zeros() -> None:
+    assert GOOD.wiring is not None
+    assert JOB.controllers is not None
+    idle = replace(GOOD.wiring.controllers[0], controller="C2", **dict.fromkeys(LOAD, 0.0))
+    job = replace(JOB, controllers=replace(JOB.controllers, fitted=JOB.controllers.fitted * 2))
+    plan = with_wiring(GOOD, controllers=(*GOOD.wiring.controllers, idle))
+    assert codes(job, plan) == set()
+    wrong = replace(idle, power_w=1.0)
+    assert codes(job, with_wiring(plan, controllers=(*GOOD.wiring.controllers, wrong))) == {"stated-value"}
+
+
+@pytest.mark.parametrize(
+    ("stated", "right", "holds"),
+    [
+        (100.5, 100, True),
+        (100.51, 100, False),
+        (5.7, 5.65, True),  # rounded to one decimal
+        (5.6, 5.65, True),
+        (5.69, 5.65, False),  # two decimals, but not those of 5.65
+        (5.8, 5.65, False),
+        (0.33, 1 / 3, True),
+        (0.0, 1e-12, True),
+        (0.1, 0.0, False),
+        (-100, 100, False),
+        (float("inf"), 100, False),
+        (1.7e308, 100, False),
+        (NAN, 100, True),
+    ],
+)
+def test_what_agrees(stated: float, right: float, holds: bool) -> None:
+    assert agrees(stated, right) is holds
+
+
+@pytest.mark.parametrize("field", ["coldest_cell_c", "hottest_air_c", "hottest_cell_c"])
+def test_the_stated_temperatures_are_the_jobs(field: str) -> None:
+    stated = getattr(TEMPERATURES, field)
+    for off, breach in ((0.0, False), (0.04, False), (0.1, True), (-0.1, True)):
+        plan = with_wiring(GOOD, temperatures=replace(TEMPERATURES, **{field: stated + off}))
+        assert codes(JOB, plan) == ({"temperature"} if breach else set())
+
+
+def test_temperatures_that_the_job_leaves_open_are_the_plans() -> None:
+    job = replace(JOB, site=Site())
+    assert codes(job, GOOD) == set()
+    colder = with_wiring(GOOD, temperatures=replace(TEMPERATURES, coldest_cell_c=-10.0))
+    assert codes(job, colder) == {"stated-value"}  # voc_cold_v is for -5 °C
+    hotter = with_wiring(GOOD, temperatures=replace(TEMPERATURES, hottest_air_c=45.0))
+    assert codes(job, hotter) == {"temperature", "stated-value"}  # neither cell nor vmp_hot_v follow
