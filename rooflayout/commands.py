@@ -1,0 +1,124 @@
+"""What each command does, from files to exit code."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+from rooflayout.job import Job
+from rooflayout.live import LiveLine, StopSwitch
+from rooflayout.plan import Note
+
+DONE, FOUND_BREACH, NOTHING_FITS, BAD_INPUT, INTERRUPTED = 0, 1, 1, 2, 130
+
+
+def run_plan(
+    job_file: Path, out: Path | None, time_limit_s: float, seed: int, workers: int, json: bool, quiet: bool
+) -> int:
+    """The plan command; returns its exit code."""
+    job, notes = _read(job_file)
+    if job is None:
+        return BAD_INPUT
+    from rooflayout.documents.write import plan_to_json, write_documents
+    from rooflayout.planner import PlanDoesNotHold, plan_job
+
+    live = LiveLine(enabled=not quiet and sys.stderr.isatty())
+    with StopSwitch() as switch, live:
+        try:
+            plan = plan_job(
+                job,
+                notes,
+                time_limit_s=time_limit_s,
+                seed=seed,
+                workers=workers,
+                stopped=switch.stopped,
+                tell=live.tell,
+            )
+        except PlanDoesNotHold as fault:
+            live.clear()
+            _say(
+                f"rooflayout: a fault in the program: its own plan failed inspection, so none is shown.\n{fault}"
+            )
+            return FOUND_BREACH
+        live.drawing()
+        directory = out if out is not None else Path("outputs") / job_file.stem
+        try:
+            files = write_documents(job, plan, directory)
+        except OSError as error:
+            live.clear()
+            _say(f"rooflayout: {error}")
+            return BAD_INPUT
+    if json:
+        sys.stdout.write(plan_to_json(job, plan))
+    elif not quiet:
+        from rooflayout.terminal import print_plan
+
+        print_plan(job, plan, files)
+    if switch.stopped():
+        _say("Interrupted: what was found until then is written, not proven to be the best.")
+        return INTERRUPTED
+    if plan.layout.status == "nothing fits":
+        for note in plan.notes:
+            if note.code.startswith("nothing-fits"):
+                _say(f"Nothing fits: {note.text}")
+        return NOTHING_FITS
+    return DONE
+
+
+def run_inspect(job_file: Path, plan_file: Path) -> int:
+    """The inspect command; returns its exit code."""
+    job, _ = _read(job_file)
+    if job is None:
+        return BAD_INPUT
+    from rooflayout.inspection.inspect import inspect_plan
+    from rooflayout.survey.plan_file import read_plan
+    from rooflayout.survey.problems import ProblemsFound
+
+    try:
+        plan = read_plan(plan_file, job)
+    except ProblemsFound as found:
+        _list_problems(found)
+        return BAD_INPUT
+    breaches = inspect_plan(job, plan)
+    from rooflayout.terminal import print_inspection
+
+    print_inspection(job, plan, breaches)
+    return FOUND_BREACH if breaches else DONE
+
+
+def run_new(file: Path) -> int:
+    """The new command; returns its exit code."""
+    from rooflayout.documents.starter import write_starter
+
+    try:
+        written = write_starter(file)
+    except OSError as error:
+        _say(f"rooflayout: {error}")
+        return BAD_INPUT
+    for path in written:
+        print(f"Wrote {path}")
+    print(f"Fill it in, then: rooflayout plan {file}")
+    return DONE
+
+
+def _read(job_file: Path) -> tuple[Job | None, tuple[Note, ...]]:
+    from rooflayout.survey.problems import ProblemsFound
+    from rooflayout.survey.read import read_job
+
+    try:
+        return read_job(job_file)
+    except ProblemsFound as found:
+        _list_problems(found)
+        return None, ()
+
+
+def _list_problems(found: Exception) -> None:
+    problems = getattr(found, "problems", [])
+    for problem in problems:
+        _say(str(problem))
+    count = len(problems)
+    _say(f"{count} problem{'s' if count != 1 else ''} found; nothing was written.")
+
+
+def _say(text: str) -> None:
+    print(text, file=sys.stderr)

@@ -1,0 +1,251 @@
+"""What stands in the sheet's tables and texts, made from the job and the plan."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from ..job import ControllerModel, Job, Obstacle
+from ..plan import Plan
+from .blocks import TextBlock
+from .lettering import clean, fixed, millimetres, number
+from .palette import StringMark, string_mark
+from .table import Column, Row, TableBlock
+
+CAUTIONS = (
+    "Panels are live in daylight: cover or isolate them before connecting anything.",
+    "Fit fuses and isolators first; size cables and fuses by the local wiring rules.",
+    "Measure each string's voltage and polarity before it meets its controller.",
+    "Connect a controller to its battery first, unless its maker says otherwise.",
+    "Work at height: use fall protection; do not step on panels or skylights.",
+    "Check that roof structure and mass limits bear the panels and the wind on them.",
+    "Verify all dimensions, and what lies under the skin, on site before drilling.",
+    "Local codes and licensed practice rule over this drawing.",
+)
+
+
+def marks_of(plan: Plan) -> dict[str, StringMark]:
+    """How each string of the plan is drawn."""
+    if plan.wiring is None:
+        return {}
+    return {s.string: string_mark(index) for index, s in enumerate(plan.wiring.strings)}
+
+
+def strings_of(plan: Plan) -> dict[str, str]:
+    """Which string each panel belongs to."""
+    if plan.wiring is None:
+        return {}
+    return {panel: s.string for s in plan.wiring.strings for panel in s.panels}
+
+
+def proof_line(plan: Plan) -> str:
+    """The watts, and what is known about doing better."""
+    layout = plan.layout
+    watts = f"{number(layout.watts, 1)} W."
+    if layout.status == "proven":
+        return f"{watts} Proven: no arrangement of these panels under these rules gives more."
+    if layout.status == "best found":
+        return f"{watts} Best found; no layout can exceed {number(layout.bound_watts, 1)} W."
+    return "Nothing may be fitted on this roof under these rules; the notes say why."
+
+
+def parts_lines(job: Job, plan: Plan) -> tuple[str, ...]:
+    """How many of which panel to fit, what stays, and the mass where it is known."""
+    panels = plan.layout.panels
+    lines: list[str] = []
+    for label, kept in (("To fit", False), ("Kept", True)):
+        counts = Counter(clean(p.model) for p in panels if p.kept is kept)
+        if counts:
+            lines.append(f"{label}: " + ", ".join(f"{n} × {m}" for m, n in counts.items()) + ".")
+    known = {m.model: m.mass_kg for m in (*job.panels.models, *(k.model for k in job.kept))}
+    masses = [known.get(p.model) for p in panels]
+    given = [m for m in masses if m is not None]
+    if panels and len(given) == len(masses):
+        lines.append(f"Mass of all panels {number(sum(given), 1)} kg, without mounts and cables.")
+    if plan.wiring is None and panels and not job.wants_wiring:
+        lines.append("Not wired: the job names no battery and controllers.")
+    return tuple(lines)
+
+
+def setting_out_table(plan: Plan) -> TableBlock | None:
+    """A row a panel: where its corner nearest the datum lies."""
+    if not plan.layout.panels:
+        return None
+    strings, marks = strings_of(plan), marks_of(plan)
+    facets = list(dict.fromkeys(p.facet for p in plan.layout.panels))
+    rows: list[Row] = []
+    for facet in facets:
+        if len(facets) > 1:
+            rows.append(Row((clean(facet),), banner=True))
+        for p in plan.layout.panels:
+            if p.facet != facet:
+                continue
+            string = strings.get(p.panel, "")
+            cells = (
+                p.panel,
+                clean(p.model) + (" (kept)" if p.kept else ""),
+                millimetres(p.x_mm),
+                millimetres(p.y_mm),
+                millimetres(p.along_x_mm),
+                millimetres(p.along_y_mm),
+                "yes" if p.turned else "–",
+                string or "–",
+                number(p.watts, 1),
+            )
+            rows.append(Row(cells, mark=marks.get(string)))
+    columns = (
+        Column(("panel",), "left"),
+        Column(("model",), "left", flexible=True),
+        Column(("x",)),
+        Column(("y",)),
+        Column(("along", "x")),
+        Column(("along", "y")),
+        Column(("turned",), "center"),
+        Column(("string",), "center"),
+        Column(("W",)),
+    )
+    notes = ("x, y: corner nearest the datum, in the facet's plane. Turned: length along y.",)
+    return TableBlock("Setting out from the datum, mm", columns, tuple(rows), notes)
+
+
+def string_table(job: Job, plan: Plan) -> TableBlock | None:
+    """A row a string, with the temperatures that its voltages hold at."""
+    wiring = plan.wiring
+    if wiring is None:
+        return None
+    marks = marks_of(plan)
+    models = {load.controller: _controller(job, load.model) for load in wiring.controllers}
+    limits = {name: model.max_pv_v for name, model in models.items() if model is not None}
+    systems = {m.model: m.max_system_v for m in (*job.panels.models, *(k.model for k in job.kept))}
+    rows = []
+    for s in wiring.strings:
+        limit = min(
+            (v for v in (limits.get(s.controller), systems.get(s.model)) if v is not None), default=None
+        )
+        cells = (
+            s.string,
+            f"{s.controller} / {s.tracker}",
+            " → ".join(s.panels),
+            str(s.in_series),
+            fixed(s.voc_cold_v, 1),
+            "–" if limit is None else number(limit, 1),
+            fixed(s.vmp_hot_v, 1),
+            fixed(s.isc_a, 2),
+            number(s.power_w, 1),
+        )
+        rows.append(Row(cells, mark=marks.get(s.string)))
+    columns = (
+        Column(("string",), "left"),
+        Column(("controller", "/ tracker"), "left"),
+        Column(("panels in order", "of connection"), "left", flexible=True),
+        Column(("in", "series"), "center"),
+        Column(("Voc", "cold V")),
+        Column(("limit", "V")),
+        Column(("Vmp", "hot V")),
+        Column(("Isc", "A")),
+        Column(("W",)),
+    )
+    t = wiring.temperatures
+    notes = [
+        f"Cold: cell at {number(t.coldest_cell_c, 1)} °C ({clean(t.coldest_source)}).",
+        f"Hot: air at {number(t.hottest_air_c, 1)} °C, cell at {number(t.hottest_cell_c, 1)} °C"
+        f" ({clean(t.hottest_source)}).",
+        "Strings on one tracker are in parallel. Isc and W of one string at standard test conditions.",
+    ]
+    if wiring.unwired:
+        notes.append(f"Not wired, no controller can take it: {', '.join(wiring.unwired)}.")
+    return TableBlock("Strings", columns, tuple(rows), tuple(notes))
+
+
+def controller_table(job: Job, plan: Plan) -> TableBlock | None:
+    """A row a controller: what it carries and what its charge limit cuts off."""
+    wiring = plan.wiring
+    if wiring is None:
+        return None
+    rows = []
+    for load in wiring.controllers:
+        limit = _controller(job, load.model)
+        cells = (
+            load.controller,
+            clean(load.model),
+            number(load.power_w, 1),
+            fixed(load.isc_a, 2),
+            fixed(load.charge_a, 1),
+            "–" if limit is None else number(limit.max_charge_a, 1),
+            number(load.clipped_w, 1),
+            fixed(load.clipped_pct, 1),
+        )
+        rows.append(Row(cells))
+    columns = (
+        Column(("controller",), "left"),
+        Column(("model",), "left", flexible=True),
+        Column(("panels", "W")),
+        Column(("Isc", "A")),
+        Column(("charge", "A")),
+        Column(("limit", "A")),
+        Column(("cut off", "W")),
+        Column(("cut off", "%")),
+    )
+    notes: tuple[str, ...] = ()
+    if job.battery is not None:
+        notes = (
+            f"Battery {number(job.battery.nominal_v, 1)} V nominal, charged at"
+            f" {number(job.battery.charge_v, 2)} V.",
+        )
+    return TableBlock("Controllers", columns, tuple(rows), notes)
+
+
+def obstacle_table(job: Job) -> TableBlock | None:
+    """A row an obstacle, as measured."""
+    if not job.obstacles:
+        return None
+    rows: list[Row] = []
+    for facet in job.facets:
+        standing = job.obstacles_on(facet.name)
+        if standing and len(job.facets) > 1:
+            rows.append(Row((clean(facet.name),), banner=True))
+        rows.extend(_obstacle_row(o) for o in standing)
+    columns = (
+        Column(("obstacle",), "left", flexible=True),
+        Column(("nearest corner", "or centre x, y"), "left"),
+        Column(("size",), "left"),
+        Column(("clear-", "ance")),
+        Column(("height",)),
+        Column(("lid opens,", "reach"), "left"),
+    )
+    return TableBlock("Obstacles as measured, mm: check on site", columns, tuple(rows))
+
+
+def _obstacle_row(o: Obstacle) -> Row:
+    x0, y0, x1, y1 = o.bounds_mm()
+    if o.outline_mm is not None:
+        place = f"{millimetres(x0)}, {millimetres(y0)}"
+        size = f"{millimetres(x1 - x0)} × {millimetres(y1 - y0)}"
+    else:
+        place = f"centre {millimetres((x0 + x1) / 2)}, {millimetres((y0 + y1) / 2)}"
+        size = f"⌀ {millimetres(x1 - x0)}"
+    opens = "–" if o.opens is None else f"{o.opens.replace('-', '−')}, {millimetres(o.reach_mm)}"
+    height = "–" if o.height_mm is None else millimetres(o.height_mm)
+    return Row((clean(o.name), place, size, millimetres(o.clearance_mm), height, opens))
+
+
+def notes_block(plan: Plan) -> TextBlock | None:
+    """The plan's notes, the gravest first."""
+    words = {"warning": "Warning", "caution": "Caution", "info": "Note"}
+    ordered = sorted(plan.notes, key=lambda n: ("warning", "caution", "info").index(n.severity))
+    if not ordered:
+        return None
+    return TextBlock("Notes", tuple((words[n.severity], clean(n.text)) for n in ordered))
+
+
+def cautions_block() -> TextBlock:
+    """What every installer must mind."""
+    return TextBlock("Cautions", tuple((str(i + 1), text) for i, text in enumerate(CAUTIONS)))
+
+
+def _controller(job: Job, model: str) -> ControllerModel | None:
+    if job.controllers is None:
+        return None
+    for candidate in (*job.controllers.fitted, *job.controllers.catalogue):
+        if candidate.model == model:
+            return candidate
+    return None

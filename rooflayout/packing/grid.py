@@ -1,0 +1,74 @@
+"""All candidates of a job on one grid of points, so that overlap becomes arithmetic on indices.
+
+Two places overlap exactly when some point (a left edge's x, a lower edge's y) lies in both. Facets
+lie side by side on the grid, far enough apart never to meet.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rooflayout.packing.kinds import Kind
+from rooflayout.packing.positions import Candidates, Ints
+
+Floats = NDArray[np.float64]
+Point = tuple[int, int]  # indices of a grid point
+
+
+class PointGrid:
+    """Candidates as index boxes: candidate i covers the points [left, right) x [low, high)."""
+
+    def __init__(self, candidates: Candidates, kinds: Sequence[Kind]) -> None:
+        k = candidates.kind
+        offset = np.array([kind.facet for kind in kinds], dtype=np.int64)[k] * (1 << 20)
+        x, y = candidates.x_mm + offset, candidates.y_mm
+        pitch_x = np.array([kind.pitch_x_mm for kind in kinds], dtype=np.int64)[k]
+        pitch_y = np.array([kind.pitch_y_mm for kind in kinds], dtype=np.int64)[k]
+        xs, ys = np.unique(x), np.unique(y)
+        self.shape = (len(xs), len(ys))
+        self.left, self.right = np.searchsorted(xs, x), np.searchsorted(xs, x + pitch_x)
+        self.low, self.high = np.searchsorted(ys, y), np.searchsorted(ys, y + pitch_y)
+
+    def cover(self, which: Ints, weights: Floats) -> Floats:
+        """How much of the given candidates, weighted, lies on each point: shape (nx, ny)."""
+        corners = np.zeros((self.shape[0] + 1, self.shape[1] + 1))
+        a, b, c, d = self.left[which], self.right[which], self.low[which], self.high[which]
+        np.add.at(corners, (a, c), weights)
+        np.add.at(corners, (b, d), weights)
+        np.add.at(corners, (a, d), -weights)
+        np.add.at(corners, (b, c), -weights)
+        return corners.cumsum(axis=0).cumsum(axis=1)[:-1, :-1]
+
+    def sums(self, points: NDArray[np.int64], values: Floats, which: Ints | slice = slice(None)) -> Floats:
+        """For each candidate the sum of the values at the points it covers."""
+        total = np.zeros((self.shape[0] + 1, self.shape[1] + 1))
+        if len(points):
+            np.add.at(total, (points[:, 0] + 1, points[:, 1] + 1), values)
+        total = total.cumsum(axis=0).cumsum(axis=1)
+        a, b, c, d = self.left[which], self.right[which], self.low[which], self.high[which]
+        return np.asarray(total[b, d] - total[a, d] - total[b, c] + total[a, c])
+
+    def at(self, point: Point, among: Ints) -> Ints:
+        """Those of the given candidates that cover a point."""
+        p, q = point
+        inside = (self.left[among] <= p) & (self.right[among] > p)
+        inside &= (self.low[among] <= q) & (self.high[among] > q)
+        return among[inside]
+
+    def points_in(self, points: NDArray[np.int64], candidate: int) -> Ints:
+        """Indices of the points that a candidate covers."""
+        p, q = points[:, 0], points[:, 1]
+        inside = (p >= self.left[candidate]) & (p < self.right[candidate])
+        inside &= (q >= self.low[candidate]) & (q < self.high[candidate])
+        return np.nonzero(inside)[0]
+
+    def overlaps(self, which: Ints) -> list[Point]:
+        """One common point for each overlapping pair of the given candidates."""
+        a, b, c, d = (v[which] for v in (self.left, self.right, self.low, self.high))
+        left, low = np.maximum(a[:, None], a[None, :]), np.maximum(c[:, None], c[None, :])
+        meet = (left < np.minimum(b[:, None], b[None, :])) & (low < np.minimum(d[:, None], d[None, :]))
+        i, j = np.nonzero(np.triu(meet, 1))
+        return sorted({(int(p), int(q)) for p, q in zip(left[i, j], low[i, j], strict=True)})

@@ -1,0 +1,64 @@
+"""The oriented panels that packing chooses from, in whole millimetres and whole tenths of a watt."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+from rooflayout.job import Job, PanelModel
+
+WATT = 10  # one watt in the solver's whole units: tenths of a watt
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """One model, one way round, on one facet. The pitch is the side plus the gap to the next panel."""
+
+    facet: int
+    model: int
+    turned: bool
+    w_mm: int
+    h_mm: int
+    pitch_x_mm: int
+    pitch_y_mm: int
+    watts: int  # tenths of a watt
+
+
+def kinds_of(job: Job, models: tuple[PanelModel, ...]) -> tuple[Kind, ...]:
+    """Every model each way round on each facet; sides and gap are rounded up to whole millimetres."""
+    gap = math.ceil(job.spacing.between_panels_mm - 1e-9)
+    kinds = []
+    for facet in range(len(job.facets)):
+        for number, model in enumerate(models):
+            for turned in ways_round(model):
+                w, h = (math.ceil(side - 1e-9) for side in model.sides_mm(turned))
+                kinds.append(Kind(facet, number, turned, w, h, w + gap, h + gap, tenths(model.power_w)))
+    return tuple(kinds)
+
+
+def ways_round(model: PanelModel) -> tuple[bool, ...]:
+    """(False,) or (False, True): a square panel, or one that may not be turned, has one way."""
+    return (False, True) if model.turnable and model.length_mm != model.width_mm else (False,)
+
+
+def tenths(power_w: float) -> int:
+    """Watts as whole tenths, rounded down so that no layout is overstated."""
+    return math.floor(power_w * WATT + 1e-6)
+
+
+def coarser(kinds: tuple[Kind, ...], raster_mm: int) -> tuple[Kind, ...]:
+    """The same kinds with pitches rounded up to a raster: fewer sums of pitches, every layout still real."""
+    return tuple(
+        replace(
+            k,
+            w_mm=k.w_mm + _rest(k.pitch_x_mm, raster_mm),
+            h_mm=k.h_mm + _rest(k.pitch_y_mm, raster_mm),
+            pitch_x_mm=k.pitch_x_mm + _rest(k.pitch_x_mm, raster_mm),
+            pitch_y_mm=k.pitch_y_mm + _rest(k.pitch_y_mm, raster_mm),
+        )
+        for k in kinds
+    )
+
+
+def _rest(value: int, raster: int) -> int:
+    return -value % raster

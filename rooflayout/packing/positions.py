@@ -1,0 +1,202 @@
+"""Candidate positions: the few hundred or thousand places that some best layout can do with.
+
+Support. Push every panel of a layout whose left edge is at or below a threshold to the left, the
+others to the right, and the same along y, until nothing moves (Cote and Iori 2018, "The meet-in-the-
+middle principle for cutting and packing problems"). Each panel then touches, on the side it was
+pushed to, the outline, a keep-out, or a panel pushed the same way. So its coordinate is a sum of
+pitches from such a line, and the sums run only to the threshold.
+
+Closure. A candidate whose support can come neither from the roof nor from another candidate is
+dropped; that may take the support of others, so it is done until nothing changes.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rooflayout.packing.clearance import TOLERANCE_MM, ConvexBlock, Field
+from rooflayout.packing.kinds import Kind
+
+Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
+THRESHOLDS = ((0.50, 0.50), (0.42, 0.40), (0.35, 0.35))  # shares of the width and height to try
+SLANT_STEP_MM = 10  # where touching positions are a continuum, this fine a raster of them
+KEY = 1 << 21  # more than any coordinate; makes (coordinate, coordinate) one sortable number
+
+
+@dataclass(frozen=True, slots=True)
+class Candidates:
+    """Places, one a row: which kind, and its corner nearest the facet's origin."""
+
+    kind: Ints
+    x_mm: Ints
+    y_mm: Ints
+
+    def __len__(self) -> int:
+        return len(self.kind)
+
+    def take(self, which: Ints | Bools) -> Candidates:
+        """The rows picked by an index or a mask."""
+        return Candidates(self.kind[which], self.x_mm[which], self.y_mm[which])
+
+
+def candidates_of(field: Field, kinds: tuple[Kind, ...], numbers: list[int]) -> Candidates:
+    """The candidates on one facet for the kinds of these numbers, with the threshold that leaves fewest."""
+    best: Candidates | None = None
+    for share_x, share_y in THRESHOLDS if not field.slanted() else THRESHOLDS[1:2]:
+        found = _closed(field, kinds, numbers, share_x, share_y)
+        if best is None or len(found) < len(best):
+            best = found
+        if len(found) < 1000:
+            break
+    assert best is not None
+    return best
+
+
+def allowed(field: Field, kind: Kind, xs: Ints, ys: Ints) -> Bools:
+    """Where the kind's corner may lie on the grid xs by ys: bool of shape (len(xs), len(ys))."""
+    blocked = np.zeros((len(xs) + 1, len(ys)), dtype=np.int32)
+    columns = np.arange(len(ys))
+    heights = ys.astype(np.float64)
+    for block in field.blocks:
+        low, high = block.forbidden_x(kind.w_mm, kind.h_mm, heights)
+        first = np.searchsorted(xs, low, side="right")
+        last = np.searchsorted(xs, high, side="left")
+        hit = last > first
+        np.add.at(blocked, (first[hit], columns[hit]), 1)
+        np.add.at(blocked, (last[hit], columns[hit]), -1)
+    free = np.cumsum(blocked, axis=0)[:-1] == 0
+    free &= ((xs >= field.x_min - TOLERANCE_MM) & (xs + kind.w_mm <= field.x_max + TOLERANCE_MM))[:, None]
+    free &= ((ys >= field.y_min - TOLERANCE_MM) & (ys + kind.h_mm <= field.y_max + TOLERANCE_MM))[None, :]
+    return free
+
+
+def _closed(
+    field: Field, kinds: tuple[Kind, ...], numbers: list[int], share_x: float, share_y: float
+) -> Candidates:
+    low_turn_x = math.floor(field.x_min + (field.x_max - field.x_min) * share_x)
+    low_turn_y = math.floor(field.y_min + (field.y_max - field.y_min) * share_y)
+    axis_x = _Axis(*_lines(field, 0), {kinds[n].pitch_x_mm for n in numbers}, low_turn_x)
+    axis_y = _Axis(*_lines(field, 1), {kinds[n].pitch_y_mm for n in numbers}, low_turn_y)
+    step = SLANT_STEP_MM if field.slanted() else 1
+    parts = []
+    for n in numbers:
+        kind = kinds[n]
+        xs, ys = axis_x.places(kind.w_mm), axis_y.places(kind.h_mm)
+        if len(xs) and len(ys):
+            parts.append(_on_grid(field, kind, n, xs, ys, low_turn_x, low_turn_y, step))
+    if not parts:
+        nothing = np.zeros(0, dtype=np.int64)
+        return Candidates(nothing, nothing, nothing)
+    places = Candidates(*(np.concatenate([p[i] for p in parts]) for i in range(3)))
+    held_x, held_y = (np.concatenate([p[i] for p in parts]) for i in (3, 4))
+    size_x = np.array([k.pitch_x_mm for k in kinds], dtype=np.int64)
+    size_y = np.array([k.pitch_y_mm for k in kinds], dtype=np.int64)
+    return _close(places, held_x, held_y, size_x, size_y, low_turn_x, low_turn_y)
+
+
+def _on_grid(
+    field: Field, kind: Kind, number: int, xs: Ints, ys: Ints, turn_x: int, turn_y: int, step: int
+) -> tuple[Ints, Ints, Ints, Bools, Bools]:
+    """The free places of one kind, and whether the roof itself holds each along x and along y."""
+    i, j = np.nonzero(allowed(field, kind, xs, ys))
+    x, y = xs[i], ys[j]
+    left, right = allowed(field, kind, xs - step, ys)[i, j], allowed(field, kind, xs + step, ys)[i, j]
+    below, above = allowed(field, kind, xs, ys - step)[i, j], allowed(field, kind, xs, ys + step)[i, j]
+    held_x = np.where(x <= turn_x, ~left, ~right)
+    held_y = np.where(y <= turn_y, ~below, ~above)
+    return np.full(len(x), number, dtype=np.int64), x, y, held_x, held_y
+
+
+def _close(
+    places: Candidates, held_x: Bools, held_y: Bools, size_x: Ints, size_y: Ints, turn_x: int, turn_y: int
+) -> Candidates:
+    while True:
+        before = len(places)
+        for along_x in (True, False):
+            k = places.kind
+            if along_x:
+                ok = _supported(places.x_mm, size_x[k], places.y_mm, size_y[k], turn_x, held_x)
+            else:
+                ok = _supported(places.y_mm, size_y[k], places.x_mm, size_x[k], turn_y, held_y)
+            places, held_x, held_y = places.take(ok), held_x[ok], held_y[ok]
+        if len(places) == before:
+            return places
+
+
+def _supported(at: Ints, size: Ints, across: Ints, width: Ints, turn: int, held: Bools) -> Bools:
+    """Which places are held by the roof, or touched by another place pushed the same way."""
+    ok = held.copy()
+    low = at <= turn
+    ask = low & ~held
+    ok[ask] = _touched(at[ask], across[ask], width[ask], (at + size)[low], across[low], width[low])
+    ask = ~low & ~held
+    ok[ask] = _touched((at + size)[ask], across[ask], width[ask], at[~low], across[~low], width[~low])
+    return ok
+
+
+def _touched(line: Ints, start: Ints, width: Ints, by_line: Ints, by_start: Ints, by_width: Ints) -> Bools:
+    """For each asker: does some other one on the same line overlap (start, start + width)?"""
+    if not len(by_line) or not len(line):
+        return np.zeros(len(line), dtype=bool)
+    order = np.argsort(by_line * KEY + by_start, kind="stable")
+    starts = (by_line * KEY + by_start)[order]
+    furthest = np.maximum.accumulate((by_line * KEY + by_start + by_width)[order])
+    last = np.searchsorted(starts, line * KEY + start + width, side="left") - 1
+    return (last >= 0) & (furthest[np.maximum(last, 0)] > line * KEY + start)
+
+
+class _Axis:
+    """The coordinates along one axis: sums of pitches up from one side, down from the other."""
+
+    def __init__(self, rises: set[int], falls: set[int], pitches: set[int], turn: int) -> None:
+        self._turn = turn
+        self._up = _sums(rises, pitches, turn)
+        self._top = max(falls, default=0)
+        reach = self._top - turn
+        self._down = _sums({self._top - fall for fall in falls}, pitches, reach)
+
+    def places(self, side: int) -> Ints:
+        """Where a panel of this side may start: rising sums to the threshold, falling far edges above it."""
+        falling = self._top - self._down - side
+        return np.unique(np.concatenate([self._up, falling[falling > self._turn]]))
+
+
+def _lines(field: Field, axis: int) -> tuple[set[int], set[int]]:
+    """Where the roof itself can hold a panel: lines it rises from, lines it comes down to."""
+    low, high = (field.x_min, field.x_max) if axis == 0 else (field.y_min, field.y_max)
+    rises, falls = {math.ceil(low - TOLERANCE_MM)}, {math.floor(high + TOLERANCE_MM)}
+    for block in field.blocks:
+        if isinstance(block, ConvexBlock):
+            ends = [corner[axis] for corner in block.corners_mm]
+            margin = block.margin_mm
+        else:
+            ends, margin = [block.centre_mm[axis]], block.radius_mm
+        rises.add(math.ceil(max(ends) + margin - TOLERANCE_MM))
+        falls.add(math.floor(min(ends) - margin + TOLERANCE_MM))
+    if field.slanted():
+        raster = range(math.ceil(low - TOLERANCE_MM), math.floor(high) + 1, SLANT_STEP_MM)
+        rises.update(raster)
+        falls.update(raster)
+    return rises, falls
+
+
+def _sums(starts: set[int], pitches: set[int], most: int) -> Ints:
+    """Every start plus any pitches, up to most; numbers below zero are shifted and shifted back."""
+    shift = -min([0, *starts])
+    reached = np.zeros(max(0, most + shift) + 1, dtype=bool)
+    for start in starts:
+        if start <= most:
+            reached[start + shift] = True
+    steps = sorted(p for p in pitches if p < len(reached))
+    for at in range(len(reached)):
+        if reached[at]:
+            for pitch in steps:
+                if at + pitch >= len(reached):
+                    break
+                reached[at + pitch] = True
+    return np.nonzero(reached)[0].astype(np.int64) - shift

@@ -1,0 +1,199 @@
+"""Few trackers, or few models allowed: try each team of groups by itself, best bound first.
+
+A tracker takes one group (one model on one facet), so two trackers take two groups at most. A
+relaxation that may use a little of every group is far too hopeful then. A team of one or two groups
+is a small, well bounded problem; teams are opened in the order of their bounds, and the search ends
+when no unopened team can reach the best watts found.
+"""
+
+from __future__ import annotations
+
+import heapq
+from dataclasses import replace
+from itertools import combinations
+
+import numpy as np
+
+from rooflayout.packing.clearance import Field
+from rooflayout.packing.rules import Group, GroupOption, Rules
+from rooflayout.packing.search import Clock, Packing, Place, Pool, Search
+from rooflayout.wiring.options import UNLIMITED
+
+LARGEST_TEAM = 2  # trackers or models; beyond that there are too many teams, and the relaxation is better
+MOST_TIES = 12  # teams of equal watts that are compared in mass and price
+
+Team = tuple[int, ...]  # numbers of groups
+
+
+def teams_of(rules: Rules) -> list[Team] | None:
+    """All teams that may share the roof, or None when the whole is better searched at once."""
+    trackers = sum(rules.trackers) if rules.wired else UNLIMITED
+    able = [g for g, group in enumerate(rules.groups) if _can_be_wired(rules, g)]
+    if trackers <= LARGEST_TEAM and len(able) > trackers:
+        return list(combinations(able, trackers))
+    models = sorted({rules.groups[g].model for g in able} - rules.kept_models)
+    if rules.most_models is None:
+        return None
+    more = max(0, rules.most_models - len(rules.kept_models))
+    if more <= LARGEST_TEAM and len(models) > more:
+        own = rules.kept_models
+        return [
+            tuple(g for g in able if rules.groups[g].model in own | set(chosen))
+            for chosen in combinations(models, more)
+        ]
+    return None
+
+
+def search(fields: tuple[Field, ...], rules: Rules, clock: Clock) -> Packing:
+    """The best packing, by teams where that is the better way."""
+    teams = teams_of(rules)
+    if teams is None:
+        return Search(fields, rules, clock).run()
+    return TeamSearch(fields, rules, clock, teams).run()
+
+
+class TeamSearch:
+    """Opens teams from the best bound down."""
+
+    def __init__(self, fields: tuple[Field, ...], rules: Rules, clock: Clock, teams: list[Team]) -> None:
+        self._fields, self._rules, self._clock, self._teams = fields, rules, clock, teams
+        self._quiet = replace(clock, tell=lambda watts, bound: None)
+        self._grain = rules.grain()
+        self._kept = 0 if rules.wired else sum(g.kept * g.kept_watts for g in rules.groups)
+        self._watts, self._best, self._wishes = 0, None, None  # type: int, tuple[Place, ...] | None, object
+        self._ties = 0
+        self._pool: Pool = {}
+
+    def run(self) -> Packing:
+        """Search until no unopened team can be better, or until time is up or stopped."""
+        bound_of = self._first_bounds()
+        heap: list[tuple[int, int, Team, Search | None]] = []
+        for number, team in enumerate(self._teams):
+            heapq.heappush(heap, (-bound_of[team], number, team, None))
+        bound = -heap[0][0] if heap else 0
+        while heap:
+            negative, number, team, opened = heapq.heappop(heap)
+            bound = max(-negative, self._watts)
+            if -negative < self._watts or (self._ties >= MOST_TIES and -negative == self._watts):
+                bound = self._watts
+                break
+            self._clock.tell(self._watts, bound)
+            if self._clock.over():
+                break
+            if opened is None:
+                heapq.heappush(heap, self._open(number, team, -negative))
+            elif not self._finish(opened, team):
+                break
+            bound = self._watts
+        return Packing(self._watts, max(bound, self._watts), self._best or ())
+
+    def _first_bounds(self) -> dict[Team, int]:
+        """A bound for each team: the sum of what its groups can have alone, or less by the whole roof's prices."""
+        alone = {g: self._alone(g) for g in sorted({g for team in self._teams for g in team})}
+        worth = self._worth()
+        bounds = {}
+        for team in self._teams:
+            together = sum(
+                min(self._facet_bound(f, team, worth), sum(alone[g] for g in team if self._facet_of(g) == f))
+                for f in range(len(self._fields))
+            )
+            bounds[team] = self._whole(together)
+        return bounds
+
+    def _alone(self, group: int) -> float:
+        """A bound on the watts of one group by itself; endless when nothing was to be gained from asking."""
+        if self._clock.over():
+            return float("inf")
+        search = Search(self._fields, restricted(self._rules, (group,)), self._quiet, pool=self._pool)
+        search.prepare(answers=False)
+        return float(search.bound - self._kept)
+
+    def _facet_of(self, group: int) -> int:
+        return self._rules.groups[group].facet
+
+    def _worth(self) -> dict[int, tuple[float, dict[int, float]]]:
+        """For each facet its relaxation's watts, and for each group there the share of its price it is worth."""
+        found = {}
+        for facet in range(len(self._fields)):
+            numbers = [
+                g for g, group in enumerate(self._rules.groups) if group.facet == facet and group.kinds
+            ]
+            free = restricted(self._rules, tuple(numbers))
+            free = replace(free, wired=False, caps=(), most_models=None, options=(), trackers=())
+            free = replace(free, groups=tuple(replace(g, kept=0) for g in free.groups))
+            search = Search(self._fields, free, self._quiet, pool=self._pool)
+            search.prepare(answers=False)
+            found[facet] = (search.prices_bound(), dict(zip(numbers, search.worth_of_groups(), strict=True)))
+        return found
+
+    def _facet_bound(self, facet: int, team: Team, worth: dict[int, tuple[float, dict[int, float]]]) -> float:
+        bound, share = worth[facet]
+        mine = [g for g in team if self._facet_of(g) == facet]
+        best = max((share.get(g, 0.0) for g in mine), default=0.0)
+        kept = sum(self._rules.groups[g].kept * self._rules.groups[g].kept_watts for g in mine)
+        return bound * best + kept
+
+    def _whole(self, watts: float) -> int:
+        extra = self._kept
+        return int((watts + extra + 1e-3) // self._grain * self._grain)
+
+    def _open(self, number: int, team: Team, bound: int) -> tuple[int, int, Team, Search]:
+        search = Search(self._fields, restricted(self._rules, team), self._quiet, self._watts, self._pool)
+        search.prepare()
+        return -min(bound, search.bound), number, team, search
+
+    def _finish(self, search: Search, team: Team) -> bool:
+        """Settle an opened team; False when time was up before."""
+        search.raise_floor(self._watts)
+        packing = search.settle()
+        if packing is not None and packing.places:
+            places = self._renumbered(packing.places, team)
+            better = packing.watts > self._watts or self._best is None
+            equal = packing.watts == self._watts
+            if better or (equal and search.wishes < self._wishes):  # type: ignore[operator]
+                self._best, self._wishes = places, search.wishes
+            self._ties = self._ties + 1 if equal and not better else 0
+            self._watts = max(self._watts, packing.watts)
+            self._clock.tell(self._watts, max(self._watts, search.bound))
+        return search.is_settled()
+
+    def _renumbered(self, places: tuple[Place, ...], team: Team) -> tuple[Place, ...]:
+        kinds = kinds_in(self._rules, team)
+        return tuple((kinds[k], x, y) for k, x, y in places)
+
+
+def kinds_in(rules: Rules, team: Team) -> list[int]:
+    """The kinds of a team's groups, in order."""
+    return sorted(k for g in team for k in rules.groups[g].kinds)
+
+
+def restricted(rules: Rules, team: Team) -> Rules:
+    """The rules for these groups alone; kinds and groups are numbered anew."""
+    kinds = kinds_in(rules, team)
+    new_kind = {old: new for new, old in enumerate(kinds)}
+    groups = tuple(
+        Group(g.facet, g.model, tuple(new_kind[k] for k in g.kinds), g.kept, g.kept_watts)
+        for g in (rules.groups[n] for n in team)
+    )
+    new_group = {old: new for new, old in enumerate(team)}
+    group_of_kind = np.zeros(len(kinds), dtype=np.int64)
+    for number, group in enumerate(groups):
+        group_of_kind[list(group.kinds)] = number
+    return replace(
+        rules,
+        kinds=tuple(rules.kinds[k] for k in kinds),
+        caps=tuple(replace(c, per_kind=tuple(c.per_kind[k] for k in kinds)) for c in rules.caps),
+        groups=groups,
+        options=tuple(
+            GroupOption(new_group[o.group], o.tracker_class, o.in_series, o.most_parallel)
+            for o in rules.options
+            if o.group in new_group
+        ),
+        group_of_kind=group_of_kind,
+        model_of_kind=np.array([rules.kinds[k].model for k in kinds], dtype=np.int64),
+        grain_watts=rules.grain(),
+    )
+
+
+def _can_be_wired(rules: Rules, group: int) -> bool:
+    return not rules.wired or any(o.group == group for o in rules.options)

@@ -1,0 +1,78 @@
+"""The road: a checked job in, an inspected plan out."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+
+from rooflayout.inspection.breach import Breach
+from rooflayout.inspection.inspect import inspect_plan
+from rooflayout.job import Job
+from rooflayout.packing.pack import Clock, Packed, pack
+from rooflayout.plan import Layout, Note, PlacedPanel, Plan, Status, Temperatures, Wiring
+from rooflayout.remarks import remarks
+from rooflayout.wiring.numbering import number_panels
+from rooflayout.wiring.options import Supply, supply_of
+from rooflayout.wiring.temperatures import design_temperatures
+from rooflayout.wiring.wire import wire
+
+
+class PlanDoesNotHold(Exception):
+    """Our own plan failed its inspection: a fault of the program, never shown as a plan."""
+
+    def __init__(self, breaches: list[Breach]) -> None:
+        super().__init__("\n".join(f"{b.where}: {b.text}" for b in breaches))
+        self.breaches = breaches
+
+
+def plan_job(
+    job: Job,
+    notes: tuple[Note, ...] = (),
+    *,
+    time_limit_s: float = 60.0,
+    seed: int = 0,
+    workers: int = 2,
+    stopped: Callable[[], bool] = lambda: False,
+    tell: Callable[[float, float], None] = lambda watts, bound_watts: None,
+) -> Plan:
+    """Pack, wire, inspect. tell hears of the best watts and the bound while the search goes on.
+
+    Raises PlanDoesNotHold.
+    """
+    start = time.monotonic()
+    temperatures = design_temperatures(job.site)
+    supply = _supply(job, temperatures)
+    clock = Clock(start + time_limit_s, stopped, lambda watts, bound: tell(watts / 10, bound / 10), workers)
+    packed = pack(job, supply, clock)
+    if job.wants_wiring:
+        panels, wiring = wire(job, temperatures, packed.panels)
+    else:
+        panels, wiring = number_panels(job, packed.panels), None
+    seconds = round(time.monotonic() - start, 2)
+    layout = Layout(_watts(panels, wiring), packed.bound_watts, _status(packed), seconds, panels)
+    plan = Plan(job.title, job.file_name, layout, wiring, notes, seed)
+    said = remarks(job, plan, sampled=packed.sampled, supply=supply)
+    plan = Plan(job.title, job.file_name, layout, wiring, (*notes, *said), seed)
+    breaches = inspect_plan(job, plan)
+    if breaches:
+        raise PlanDoesNotHold(breaches)
+    return plan
+
+
+def _supply(job: Job, temperatures: Temperatures) -> Supply | None:
+    """What may be wired; the cap on what a chosen controller cuts off gives way when nothing meets it."""
+    if not job.wants_wiring:
+        return None
+    supply = supply_of(job, temperatures)
+    return supply if supply.options else supply_of(job, temperatures, capped=False)
+
+
+def _status(packed: Packed) -> Status:
+    if not any(not p.kept for p in packed.panels) and packed.proven:
+        return "nothing fits"
+    return "proven" if packed.proven else "best found"
+
+
+def _watts(panels: tuple[PlacedPanel, ...], wiring: Wiring | None) -> float:
+    unwired = set(wiring.unwired) if wiring else set()
+    return round(sum(p.watts for p in panels if p.panel not in unwired), 1)

@@ -1,0 +1,189 @@
+"""What the commands print: a short table, the strings with their headroom, files, notes."""
+
+from __future__ import annotations
+
+from collections import Counter
+from pathlib import Path
+
+from rich.console import Console
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from rooflayout.inspection.breach import Breach
+from rooflayout.job import ControllerModel, Job
+from rooflayout.plan import PanelString, Plan
+
+WIDTH = 110  # columns when the output is no terminal
+CURRENT_FACTOR = 1.25
+MARK = {"warning": ("Warning", "bold red"), "caution": ("Caution", "yellow"), "info": ("Note", "cyan")}
+
+
+def print_plan(job: Job, plan: Plan, files: list[Path]) -> None:
+    """The plan on standard output."""
+    console = _console()
+    console.print(Text(plan.title, style="bold"))
+    console.print(proof_line(plan))
+    if plan.layout.panels:
+        console.print(Padding(_panel_table(job, plan), (1, 0, 0, 0)))
+    if plan.wiring is not None and plan.wiring.strings:
+        console.print(Padding(_string_table(job, plan), (1, 0, 0, 0)))
+        console.print(Padding(_controller_table(job, plan), (1, 0, 0, 0)))
+        t = plan.wiring.temperatures
+        console.print(
+            f"Cold at {t.coldest_cell_c:g} °C ({t.coldest_source}); hot at {t.hottest_air_c:g} °C air, "
+            f"{t.hottest_cell_c:.0f} °C cells ({t.hottest_source})."
+        )
+    _print_notes(console, plan)
+    console.print()
+    for path in files:
+        console.print(f"  {path}", soft_wrap=True, highlight=False)
+
+
+def proof_line(plan: Plan) -> str:
+    """One line: the watts, and what is known about better ones."""
+    layout = plan.layout
+    if layout.status == "nothing fits":
+        return "Nothing fits."
+    if layout.status == "proven":
+        return (
+            f"{layout.watts:g} W, proven: no arrangement of these panels under these rules gives more "
+            f"({layout.seconds:.1f} s)."
+        )
+    return (
+        f"{layout.watts:g} W, the best found in {layout.seconds:.1f} s; "
+        f"no arrangement can give more than {layout.bound_watts:g} W."
+    )
+
+
+def print_inspection(job: Job, plan: Plan, breaches: list[Breach]) -> None:
+    """What inspect found, on standard output."""
+    console = _console()
+    count = len(plan.layout.panels)
+    if not breaches:
+        strings = len(plan.wiring.strings) if plan.wiring else 0
+        wired = f", {strings} strings" if strings else ""
+        console.print(f"Everything holds: {count} panels{wired} of {job.title}.")
+        return
+    for breach in breaches:
+        console.print(Text(f"{breach.where}: {breach.text} [{breach.code}]"), soft_wrap=True)
+    console.print(f"{len(breaches)} breach{'es' if len(breaches) != 1 else ''} found.")
+
+
+def _console() -> Console:
+    console = Console(highlight=False)
+    return console if console.is_terminal else Console(highlight=False, width=WIDTH)
+
+
+def _table(*columns: tuple[str, str]) -> Table:
+    table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold")
+    for name, justify in columns:
+        table.add_column(name, justify="right" if justify == "r" else "left", overflow="fold")
+    return table
+
+
+def _panel_table(job: Job, plan: Plan) -> Table:
+    table = _table(("panels", "r"), ("model", "l"), ("facet", "l"), ("watts each", "r"), ("watts", "r"))
+    counts = Counter((p.model, p.facet, p.kept, p.watts) for p in plan.layout.panels)
+    for (model, facet, kept, watts), number in counts.items():
+        name = f"{model} (kept)" if kept else model
+        table.add_row(str(number), name, facet, f"{watts:g}", f"{number * watts:g}")
+    return table
+
+
+def _string_table(job: Job, plan: Plan) -> Table:
+    assert plan.wiring is not None
+    table = _table(
+        ("string", "l"),
+        ("on", "l"),
+        ("panels in series", "l"),
+        ("cold V", "r"),
+        ("limit V", "r"),
+        ("room", "r"),
+        ("hot V", "r"),
+        ("least V", "r"),
+        ("Isc A", "r"),
+    )
+    models = _models(job)
+    on = {load.controller: load.model for load in plan.wiring.controllers}
+    for string in plan.wiring.strings:
+        controller = models.get(on[string.controller])
+        limit = _voltage_limit(job, string, controller)
+        least = _least_voltage(job, controller)
+        tracker = f" tracker {string.tracker}" if controller and controller.trackers > 1 else ""
+        table.add_row(
+            string.string,
+            f"{string.controller}{tracker}",
+            " ".join(string.panels),
+            f"{string.voc_cold_v:.1f}",
+            f"{limit:g}",
+            f"{100 * (1 - string.voc_cold_v / limit):.0f} %",
+            f"{string.vmp_hot_v:.1f}",
+            f"{least:.1f}",
+            f"{string.isc_a:.2f}",
+        )
+    return table
+
+
+def _controller_table(job: Job, plan: Plan) -> Table:
+    assert plan.wiring is not None
+    table = _table(
+        ("controller", "l"),
+        ("model", "l"),
+        ("watts", "r"),
+        ("Isc x 1.25 A", "r"),
+        ("limit A", "r"),
+        ("charge A", "r"),
+        ("limit A", "r"),
+        ("cut off", "r"),
+    )
+    models = _models(job)
+    for load in plan.wiring.controllers:
+        model = models.get(load.model)
+        strings = [s for s in plan.wiring.strings if s.controller == load.controller]
+        currents: Counter[int] = Counter()
+        for s in strings:
+            currents[s.tracker] += s.isc_a * CURRENT_FACTOR  # type: ignore[assignment]
+        worst = max(currents.values(), default=0.0)
+        table.add_row(
+            load.controller,
+            load.model,
+            f"{load.power_w:g}",
+            f"{worst:.1f}",
+            f"{model.max_pv_isc_a:g}" if model else "",
+            f"{load.charge_a:.1f}",
+            f"{model.max_charge_a:g}" if model else "",
+            f"{load.clipped_w:.0f} W ({load.clipped_pct:.0f} %)" if load.clipped_w > 0 else "nothing",
+        )
+    return table
+
+
+def _models(job: Job) -> dict[str, ControllerModel]:
+    if job.controllers is None:
+        return {}
+    return {c.model: c for c in (*job.controllers.catalogue, *job.controllers.fitted)}
+
+
+def _voltage_limit(job: Job, string: PanelString, controller: ControllerModel | None) -> float:
+    """The lower of the tracker's and the panel's limits."""
+    panels = {m.model: m for m in (*job.panels.models, *(k.model for k in job.kept))}
+    limits = [controller.max_pv_v] if controller else []
+    system = panels[string.model].max_system_v
+    return min([*limits, *([system] if system else [])])
+
+
+def _least_voltage(job: Job, controller: ControllerModel | None) -> float:
+    charge = job.battery.charge_v if job.battery else 0.0
+    return charge + (controller.start_above_battery_v if controller else 0.0)
+
+
+def _print_notes(console: Console, plan: Plan) -> None:
+    if not plan.notes:
+        return
+    table = Table(box=None, show_header=False, pad_edge=False, padding=(0, 2, 0, 0))
+    table.add_column(no_wrap=True)
+    table.add_column(overflow="fold")
+    for note in plan.notes:
+        word, style = MARK[note.severity]
+        table.add_row(Text(word, style=style), Text(note.text))
+    console.print(Padding(table, (1, 0, 0, 0)))

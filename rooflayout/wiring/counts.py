@@ -1,0 +1,219 @@
+"""CP-SAT over counts: how many trackers of which controller carry how many strings of which panels.
+
+Trackers that share nothing are pooled, so that no symmetry is left: all copies of a controller with
+one tracker are one pool; a controller with more trackers, which share its charge current, is a pool
+of its own. Watts are whole milliwatts inside, money whole hundredths.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from ortools.sat.python import cp_model
+
+from rooflayout.job import Battery, ControllerModel, PanelModel
+from rooflayout.wiring import limits
+from rooflayout.wiring.groups import Counts, Group, LoadedController, TrackerLoad
+from rooflayout.wiring.options import Supply
+from rooflayout.wiring.stages import in_stages
+
+Expression = cp_model.LinearExprT
+MILLI = 1000
+
+
+@dataclass(frozen=True, slots=True)
+class Pool:
+    """Interchangeable trackers: those of one controller, or of all copies of a one-tracker model."""
+
+    controller: ControllerModel
+    tracker_class: int
+    trackers: int
+
+    @property
+    def is_one_controller(self) -> bool:
+        return self.controller.trackers > 1
+
+
+def pools_of(supply: Supply, copies: Sequence[int]) -> tuple[Pool, ...]:
+    """The pools of a supply, given how many copies there are of each class's controller."""
+    pools: list[Pool] = []
+    for number, (kind, times) in enumerate(zip(supply.classes, copies, strict=True)):
+        controller = kind.controller
+        if controller.trackers == 1:
+            pools.append(Pool(controller, number, times))
+        else:
+            pools.extend(Pool(controller, number, controller.trackers) for _ in range(times))
+    return tuple(pools)
+
+
+def tracker_loads(supply: Supply, group: int, of: Group, tracker_class: int) -> tuple[TrackerLoad, ...]:
+    """One load for every number of panels that a tracker can take: the longest strings that give it.
+
+    Longer strings carry less current for the same watts, so they need no more fuses and lose no more.
+    """
+    best: dict[int, TrackerLoad] = {}
+    for option in supply.options:
+        if option.model != of.model or option.tracker_class != tracker_class:
+            continue
+        for in_parallel in range(1, option.most_parallel + 1):
+            load = TrackerLoad(group, option.in_series, in_parallel)
+            if load.panels > of.panels:
+                break
+            if load.panels not in best or best[load.panels].in_series < load.in_series:
+                best[load.panels] = load
+    return tuple(best[panels] for panels in sorted(best))
+
+
+def usable_w(controller: ControllerModel, battery: Battery) -> float:
+    """The panel watts beyond which the controller's charge current cuts off."""
+    return controller.max_charge_a * battery.charge_v / (controller.efficiency_pct / 100.0)
+
+
+class CountModel:
+    """Variables and constraints that every wiring obeys, and what may be asked for, one method each."""
+
+    def __init__(
+        self, groups: tuple[Group, ...], supply: Supply, pools: tuple[Pool, ...], battery: Battery
+    ) -> None:
+        self.model = cp_model.CpModel()
+        self.pools = pools
+        self._groups, self._battery = groups, battery
+        self._loads = [
+            [load for g, of in enumerate(groups) for load in tracker_loads(supply, g, of, pool.tracker_class)]
+            for pool in pools
+        ]
+        self._times = [
+            [
+                self.model.new_int_var(0, min(pool.trackers, groups[load.group].panels // load.panels), "")
+                for load in loads
+            ]
+            for pool, loads in zip(pools, self._loads, strict=True)
+        ]
+        self._unwired = [self.model.new_int_var(0, group.kept, "") for group in groups]
+        self._wire_every_new_panel()
+        self._keep_to_the_trackers()
+        self._alike_pools_in_order()
+
+    # constraints
+
+    def _wire_every_new_panel(self) -> None:
+        wired: list[list[Expression]] = [[] for _ in self._groups]
+        for loads, times in zip(self._loads, self._times, strict=True):
+            for load, n in zip(loads, times, strict=True):
+                wired[load.group].append(load.panels * n)
+        for group, terms, unwired in zip(self._groups, wired, self._unwired, strict=True):
+            self.model.add(sum([*terms, unwired]) == group.panels)
+
+    def _keep_to_the_trackers(self) -> None:
+        for pool, times in zip(self.pools, self._times, strict=True):
+            self.model.add(sum(times) <= pool.trackers)
+
+    def _alike_pools_in_order(self) -> None:
+        """Of equal controllers the first ones carry the most: without this they could be swapped."""
+        for i in range(1, len(self.pools)):
+            if self.pools[i].tracker_class == self.pools[i - 1].tracker_class:
+                self.model.add(self.power(i) <= self.power(i - 1))
+
+    # what can be asked for, least first
+
+    def power(self, pool: int) -> Expression:
+        """Milliwatts on a pool."""
+        return self._sum(pool, [self._load_mw(load) for load in self._loads[pool]])
+
+    def unwired(self) -> Expression:
+        """Milliwatts of kept panels that stay off."""
+        return sum(
+            round(MILLI * group.model.power_w) * n
+            for group, n in zip(self._groups, self._unwired, strict=True)
+        )
+
+    def clipped(self) -> Expression:
+        """Milliwatts that the charge currents cut off."""
+        terms: list[Expression] = []
+        for number, pool in enumerate(self.pools):
+            if pool.is_one_controller:
+                terms.append(self._clipped_by_one(number))
+            else:
+                terms.append(self._sum(number, [self._clipped_mw(pool, x) for x in self._loads[number]]))
+        return sum(terms)
+
+    def fused(self) -> Expression:
+        """Strings in parallel that need a fuse each."""
+        return self._sum_all(
+            lambda load: (
+                load.in_parallel if limits.needs_string_fuses(self._model(load), load.in_parallel) else 0
+            )
+        )
+
+    def current_squared(self) -> Expression:
+        """Sum over the trackers of their short-circuit current squared, in 0.01 A²."""
+        return self._sum_all(lambda load: round(100 * self._isc_a(load) ** 2))
+
+    def trackers(self) -> Expression:
+        """Trackers that carry something."""
+        return self._sum_all(lambda load: 1)
+
+    def lateness(self) -> Expression:
+        """Least when the first pools carry the most watts, and of equal watts the first groups."""
+        groups = len(self._groups)
+        return sum(
+            number
+            * self._sum(
+                number, [(groups + 1) * self._load_mw(x) + groups - x.group for x in self._loads[number]]
+            )
+            for number in range(1, len(self.pools))
+        )
+
+    def times(self, pool: int) -> Expression:
+        """Trackers of a pool that carry something."""
+        return sum(self._times[pool])
+
+    # solving
+
+    def solve(self, stages: Sequence[Expression], seconds: float) -> Counts | None:
+        """The least of the first stage, among those the least of the second, and so on; None if impossible.
+
+        Time is counted by the solver's own steps, about a second each, so that every run ends alike.
+        """
+        values = in_stages(self.model, stages, seconds)
+        if values is None:
+            return None
+        controllers: list[LoadedController] = []
+        for pool, loads, times in zip(self.pools, self._loads, self._times, strict=True):
+            carried = [load for load, n in zip(loads, times, strict=True) for _ in range(values[n.index])]
+            if pool.is_one_controller:
+                controllers.extend([LoadedController(pool.controller, tuple(carried))] if carried else [])
+            else:
+                controllers.extend(LoadedController(pool.controller, (load,)) for load in carried)
+        return Counts(tuple(controllers), tuple(values[n.index] for n in self._unwired))
+
+    # small helpers
+
+    def _clipped_by_one(self, pool: int) -> Expression:
+        most = sum(round(MILLI * g.model.power_w) * g.panels for g in self._groups)
+        clipped = self.model.new_int_var(0, most, "")
+        usable = round(MILLI * usable_w(self.pools[pool].controller, self._battery))
+        self.model.add(clipped >= self.power(pool) - usable)
+        return clipped
+
+    def _clipped_mw(self, pool: Pool, load: TrackerLoad) -> int:
+        power_w = load.panels * self._model(load).power_w
+        return round(MILLI * limits.clipped_w(power_w, pool.controller, self._battery))
+
+    def _load_mw(self, load: TrackerLoad) -> int:
+        return load.panels * round(MILLI * self._model(load).power_w)
+
+    def _model(self, load: TrackerLoad) -> PanelModel:
+        return self._groups[load.group].model
+
+    def _isc_a(self, load: TrackerLoad) -> float:
+        isc_a = self._model(load).isc_a
+        assert isc_a is not None  # a model without one has no options
+        return load.in_parallel * isc_a
+
+    def _sum(self, pool: int, weights: Sequence[int]) -> Expression:
+        return sum(w * n for w, n in zip(weights, self._times[pool], strict=True))
+
+    def _sum_all(self, weight: Callable[[TrackerLoad], int]) -> Expression:
+        return sum(self._sum(i, [weight(load) for load in loads]) for i, loads in enumerate(self._loads))

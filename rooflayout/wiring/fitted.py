@@ -1,0 +1,40 @@
+"""Which strings on which of the fitted controllers."""
+
+from __future__ import annotations
+
+from rooflayout.job import Job
+from rooflayout.plan import Temperatures
+from rooflayout.wiring.counts import CountModel, pools_of
+from rooflayout.wiring.groups import Counts, Group, NotWirable, in_words
+from rooflayout.wiring.options import supply_of
+from rooflayout.wiring.stages import OutOfTime
+
+
+def load_fitted(job: Job, temperatures: Temperatures, groups: tuple[Group, ...], seconds: float) -> Counts:
+    """Every new panel on the fitted controllers, and the best of what that leaves open.
+
+    Best is, in this order: fewest watts of kept panels left off, fewest watts cut off by charge
+    currents, fewest strings that need fuses, least current (so longer strings), fewest trackers,
+    the most watts and the first groups on the first controllers. Raises NotWirable when it cannot be done.
+    """
+    assert job.battery is not None
+    assert job.controllers is not None
+    supply = supply_of(job, temperatures)
+    copies = [kind.trackers // kind.controller.trackers for kind in supply.classes]
+    counts = CountModel(groups, supply, pools_of(supply, copies), job.battery)
+    stages = (
+        counts.unwired(),
+        counts.clipped(),
+        counts.fused(),
+        counts.current_squared(),
+        counts.trackers(),
+        counts.lateness(),
+    )
+    onto = ", ".join(c.model for c in job.controllers.fitted) or "no controller"
+    try:
+        found = counts.solve(stages, seconds)
+    except OutOfTime as fault:
+        raise NotWirable(f"No way was found in time to wire {in_words(groups)} onto {onto}.") from fault
+    if found is None:
+        raise NotWirable(f"{in_words(groups)} cannot all be wired onto {onto}.")
+    return found

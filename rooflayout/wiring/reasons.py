@@ -1,0 +1,129 @@
+"""Why panels cannot be wired: which limit of which controller is missed, and by how much."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from rooflayout.job import Battery, ControllerModel, Job, PanelModel
+from rooflayout.plan import Temperatures
+from rooflayout.wiring import limits
+from rooflayout.wiring.options import LONGEST_SERIES, distinct, supply_of, ways
+
+
+@dataclass(frozen=True, slots=True)
+class _Nearest:
+    """How far a model is from a controller; the least rank is the nearest."""
+
+    rank: tuple[bool, int, float]  # does not serve the battery, limits missed, worst excess as a share
+    sentence: str
+
+
+def why_not(job: Job, temperatures: Temperatures) -> list[str]:
+    """What why_not_model says of every panel model, in use or kept; each sentence once.
+
+    Raises ValueError when the job has no battery or no controllers.
+    """
+    models = {m.model: m for m in (*job.panels.models, *(k.model for k in job.kept))}
+    found = [s for model in models.values() for s in why_not_model(job, temperatures, model)]
+    return list(dict.fromkeys(found))
+
+
+def why_not_model(
+    job: Job, temperatures: Temperatures, model: PanelModel, there: float | None = None
+) -> list[str]:
+    """Why no controller takes a panel model; empty when one does.
+
+    Names the controller that comes nearest, the limit and by how much it is missed. Fewer panels than
+    the model's shortest string needs are a reason too: there says how many there are on a facet,
+    None as many as the stock and the kept panels could ever bring together.
+    Raises ValueError when the job has no battery or no controllers.
+    """
+    if job.battery is None or job.controllers is None:
+        raise ValueError("the job has no battery or no controllers, so nothing can be wired")
+    battery, controllers = job.battery, job.controllers
+    blank = [name for name in ("voc_v", "vmp_v", "isc_a") if getattr(model, name) is None]
+    if blank:
+        return [f"{model.model} has no {', '.join(blank)} in the catalogue; wiring needs it."]
+    shortest = _shortest_string(job, temperatures, model)
+    if shortest is not None:
+        in_series, controller = shortest
+        most = _most_on_a_facet(job, model) if there is None else there
+        if most == 0 or most >= in_series:
+            return []
+        needs = f"{model.model} on {controller.model} needs at least {in_series} in series on one facet"
+        return [f"{needs}; there {'is' if most == 1 else 'are'} {most:g}."]
+    candidates = distinct(controllers.catalogue if controllers.choose else controllers.fitted)
+    if not candidates:
+        return ["There is no controller to wire to."]
+    nearest = [_nearest(model, c, battery, temperatures, controllers.most_clipped_pct) for c in candidates]
+    return [min(nearest, key=lambda n: n.rank).sentence]
+
+
+def _shortest_string(
+    job: Job, temperatures: Temperatures, model: PanelModel
+) -> tuple[int, ControllerModel] | None:
+    """The least panels in series that some controller takes, and that controller; None when none does."""
+    supply = supply_of(job, temperatures)
+    own = [o for o in supply.options if o.model.model == model.model]
+    if not own:
+        return None
+    shortest = min(own, key=lambda o: o.in_series)
+    return shortest.in_series, supply.classes[shortest.tracker_class].controller
+
+
+def _most_on_a_facet(job: Job, model: PanelModel) -> float:
+    """How many panels of a model one facet could ever hold, by stock and kept panels."""
+    own = [k.facet for k in job.kept if k.model.model == model.model]
+    there = max((own.count(facet) for facet in own), default=0)
+    if all(m.model != model.model for m in job.panels.models):
+        return there
+    return math.inf if model.stock is None else there + model.stock
+
+
+def _nearest(
+    model: PanelModel,
+    controller: ControllerModel,
+    battery: Battery,
+    temperatures: Temperatures,
+    cap_pct: float,
+) -> _Nearest:
+    """What keeps the model off one controller; to be called only when something does."""
+    misses = limits.misses(model, controller, battery, temperatures)
+    if not misses:
+        possible = ways(model, controller, battery, temperatures)
+        if not possible:
+            return _too_long(model, controller, battery, temperatures)
+        return _clipped_too_much(model, controller, battery, possible[0][0], cap_pct)
+    wrong_battery = [m for m in misses if m.limit == "battery_v"]
+    worst = max(abs(m.value - m.allowed) / m.allowed if m.allowed else 1.0 for m in misses)
+    told = wrong_battery or misses
+    return _Nearest((bool(wrong_battery), len(misses), worst), " ".join(m.sentence for m in told))
+
+
+def _too_long(
+    model: PanelModel, controller: ControllerModel, battery: Battery, temperatures: Temperatures
+) -> _Nearest:
+    """Its limits would take the model, but only in strings longer than any that is planned."""
+    least = limits.least_in_series(model, controller, battery, temperatures.hottest_cell_c)
+    sentence = (
+        f"{model.model} on {controller.model} needs {least} in series, "
+        f"{least - LONGEST_SERIES} more than the {LONGEST_SERIES} of the longest string that is planned."
+    )
+    return _Nearest((False, 1, least / LONGEST_SERIES - 1.0), sentence)
+
+
+def _clipped_too_much(
+    model: PanelModel, controller: ControllerModel, battery: Battery, in_series: int, cap_pct: float
+) -> _Nearest:
+    """Its limits would take the model, but it would cut off more than most_clipped_pct allows."""
+    power_w = in_series * model.power_w
+    clipped_w = limits.clipped_w(power_w, controller, battery)
+    clipped_pct = 100.0 * clipped_w / power_w
+    string = f"one {model.model}" if in_series == 1 else f"{in_series} {model.model} in series"
+    charges = f"{controller.model} charges with {controller.max_charge_a:g} A at {battery.charge_v:g} V"
+    sentence = (
+        f"{charges}, so it would cut off {clipped_w:.0f} W of {string} ({power_w:g} W): {clipped_pct:.1f} %, "
+        f"where most_clipped_pct allows {cap_pct:g} %."
+    )
+    return _Nearest((False, 1, (clipped_pct - cap_pct) / 100.0), sentence)

@@ -1,0 +1,154 @@
+"""Puts every panel on a string and every string on a controller: the room's one door for the road."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from rooflayout.job import ControllerModel, Job, PanelModel, Point
+from rooflayout.plan import ControllerLoad, PanelString, PlacedPanel, Temperatures, Wiring
+from rooflayout.wiring.choose import choose_controllers
+from rooflayout.wiring.figures import controller_load, panel_string
+from rooflayout.wiring.fitted import load_fitted
+from rooflayout.wiring.groups import Counts, Group, NotWirable, groups_of
+from rooflayout.wiring.neighbours import leave_out, split_into_strings
+from rooflayout.wiring.numbering import in_reading_order, number_panels
+from rooflayout.wiring.options import has_figures
+
+Panels = list[PlacedPanel]
+Rank = Callable[[Sequence[Panels]], int]
+
+
+@dataclass(frozen=True, slots=True)
+class _Controller:
+    """A controller and, for each tracker that is used, its strings of panels."""
+
+    controller: ControllerModel
+    trackers: tuple[tuple[Panels, ...], ...]
+
+    @property
+    def watts(self) -> float:
+        return sum(p.watts for strings in self.trackers for string in strings for p in string)
+
+
+def wire(
+    job: Job, temperatures: Temperatures, panels: tuple[PlacedPanel, ...], seconds: float = 10
+) -> tuple[tuple[PlacedPanel, ...], Wiring]:
+    """The panels, named in reading order, and how they are wired.
+
+    Every new panel is on a string; a kept one that no controller can take is listed as unwired.
+    C1, C2 ... are the fitted controllers in order, or the chosen ones by descending watts; strings are
+    numbered by controller, tracker and first panel. The same panels in any order give the same answer.
+    seconds is what the counting may take at most, roughly; vehicle roofs take far less.
+
+    Raises NotWirable when new panels cannot all be wired; ValueError when the job asks for no wiring.
+    """
+    if job.battery is None or job.controllers is None:
+        raise ValueError("the job has no battery or no controllers, so nothing can be wired")
+    named = number_panels(job, panels)
+    usable = tuple(p for p in named if _has_figures(job, p))
+    groups = groups_of(job, usable)
+    solve = choose_controllers if job.controllers.choose else load_fitted
+    counts = solve(job, temperatures, groups, seconds)
+    loaded = _hand_out(job, usable, groups, counts)
+    return named, _wiring(job, temperatures, named, loaded)
+
+
+def _has_figures(job: Job, panel: PlacedPanel) -> bool:
+    """False for a kept panel whose electrical figures are not known. Raises NotWirable for a new one."""
+    known = all(has_figures(m) for m in _models(job).values() if m.model == panel.model)
+    if not known and not panel.kept:
+        raise NotWirable(f"{panel.model} lacks figures in the catalogue that wiring needs.")
+    return known
+
+
+def _models(job: Job) -> dict[str, PanelModel]:
+    return {m.model: m for m in (*job.panels.models, *(k.model for k in job.kept))}
+
+
+def _hand_out(
+    job: Job, panels: tuple[PlacedPanel, ...], groups: tuple[Group, ...], counts: Counts
+) -> list[_Controller]:
+    """Panels for the counts: each tracker's strings from neighbouring panels of its group."""
+    ordered = in_reading_order(job, panels)
+    place = {p.panel: number for number, p in enumerate(ordered)}
+
+    def first(strings: Sequence[Panels]) -> int:
+        return min(place[p.panel] for string in strings for p in string)
+
+    trackers: list[list[tuple[Panels, ...]]] = [[] for _ in counts.controllers]
+    for number, group in enumerate(groups):
+        wired = _wired_of([p for p in ordered if _is_of(p, group)], counts.unwired[number])
+        slots = [
+            (i, load) for i, c in enumerate(counts.controllers) for load in c.loads if load.group == number
+        ]
+        split = split_into_strings(_centres_mm(wired), [(t.in_series, t.in_parallel) for _, t in slots])
+        for (i, _), strings in zip(slots, split, strict=True):
+            chains = [_from_first([wired[k] for k in chain], place) for chain in strings]
+            trackers[i].append(tuple(sorted(chains, key=lambda chain: first([chain]))))
+    loaded = [
+        _Controller(c.controller, tuple(sorted(own, key=first)))
+        for c, own in zip(counts.controllers, trackers, strict=True)
+    ]
+    return _in_order(job, loaded, first)
+
+
+def _in_order(job: Job, loaded: list[_Controller], first: Rank) -> list[_Controller]:
+    """The chosen ones by descending watts; the fitted ones as fitted, with those that stay empty."""
+    assert job.controllers is not None
+
+    def rank(c: _Controller) -> int:
+        return first([string for strings in c.trackers for string in strings])
+
+    if job.controllers.choose:
+        names = [c.model for c in job.controllers.catalogue]
+        return sorted(loaded, key=lambda c: (-c.watts, names.index(c.controller.model), rank(c)))
+    waiting = sorted(loaded, key=rank)
+    found = []
+    for controller in job.controllers.fitted:
+        own = next((c for c in waiting if c.controller == controller), None)
+        if own is not None:
+            waiting.remove(own)
+        found.append(own or _Controller(controller, ()))
+    return found
+
+
+def _wired_of(panels: Panels, unwired: int) -> Panels:
+    """The group's panels without so many kept ones."""
+    kept = [i for i, p in enumerate(panels) if p.kept]
+    out = leave_out(_centres_mm(panels), kept, unwired)
+    return [p for i, p in enumerate(panels) if i not in out]
+
+
+def _is_of(panel: PlacedPanel, group: Group) -> bool:
+    return (panel.facet, panel.model) == (group.facet, group.model.model)
+
+
+def _from_first(chain: Panels, place: dict[str, int]) -> Panels:
+    """The chain from its end that is read first."""
+    return chain if place[chain[0].panel] <= place[chain[-1].panel] else chain[::-1]
+
+
+def _centres_mm(panels: Panels) -> list[Point]:
+    return [(p.x_mm + p.along_x_mm / 2, p.y_mm + p.along_y_mm / 2) for p in panels]
+
+
+def _wiring(
+    job: Job, temperatures: Temperatures, panels: tuple[PlacedPanel, ...], loaded: list[_Controller]
+) -> Wiring:
+    models, battery = _models(job), job.battery
+    assert battery is not None
+    strings: list[PanelString] = []
+    loads: list[ControllerLoad] = []
+    for number, own in enumerate(loaded, 1):
+        of_controller: list[PanelString] = []
+        for tracker, chains in enumerate(own.trackers, 1):
+            for chain in chains:
+                name = f"S{len(strings) + len(of_controller) + 1}"
+                model = models[chain[0].model]
+                of_controller.append(panel_string(name, f"C{number}", tracker, chain, model, temperatures))
+        loads.append(controller_load(f"C{number}", own.controller, battery, of_controller))
+        strings += of_controller
+    wired = {name for string in strings for name in string.panels}
+    unwired = tuple(p.panel for p in panels if p.panel not in wired)
+    return Wiring(tuple(strings), tuple(loads), unwired, temperatures)

@@ -1,0 +1,132 @@
+"""No text on any sheet may cover another, leave the frame or be too small to read."""
+
+from __future__ import annotations
+
+import random
+from dataclasses import replace
+from functools import cache
+
+import pytest
+
+from rooflayout.documents.drawing import draw_sheets, drawing_style
+from rooflayout.documents.paper import A3, A4, Paper
+from rooflayout.job import Job
+from rooflayout.plan import Plan
+
+from .lettering_on_sheets import Lettering, overlapping, read_lettering
+from .random_roofs import random_roof
+from .samples import SAMPLES, outline
+
+
+@cache
+def sheets_of(name: str) -> tuple[Job, Plan, list[Paper], list[list[Lettering]]]:
+    job, plan = SAMPLES[name]()
+    with drawing_style():
+        papers = draw_sheets(job, plan)
+        return job, plan, papers, [read_lettering(paper) for paper in papers]
+
+
+def outside_frame(paper: Paper, lettering: list[Lettering]) -> list[str]:
+    # ISO 5457 (from memory): frame 20 mm from the left edge, 10 mm from the others.
+    right, top = paper.size.width_mm - 10, paper.size.height_mm - 10
+    return [t.text for t in lettering if t.x0 < 20 or t.y0 < 10 or t.x1 > right or t.y1 > top]
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_no_text_covers_another(name: str) -> None:
+    _, _, _, sheets = sheets_of(name)
+    for lettering in sheets:
+        assert len(lettering) > 20
+        assert overlapping(lettering) == []
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_all_text_stands_within_the_frame(name: str) -> None:
+    _, _, papers, sheets = sheets_of(name)
+    for paper, lettering in zip(papers, sheets, strict=True):
+        assert outside_frame(paper, lettering) == []
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_capitals_are_never_lower_than_1_8_mm(name: str) -> None:
+    # DejaVu Sans' capitals are 0.729 em high (its OS/2 table: 1493 of 2048 units).
+    _, _, _, sheets = sheets_of(name)
+    for lettering in sheets:
+        assert min(t.points for t in lettering) * 25.4 / 72 * 0.729 >= 1.8 - 1e-6
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_random_roofs_are_lettered_as_well(seed: int) -> None:
+    job, plan = random_roof(random.Random(seed))
+    with drawing_style():
+        for paper in draw_sheets(job, plan):
+            lettering = read_lettering(paper)
+            assert overlapping(lettering) == []
+            assert outside_frame(paper, lettering) == []
+
+
+def test_the_checks_above_can_fail() -> None:
+    paper = Paper(A4)
+    paper.text(100, 100, "one text", 2.5)
+    paper.text(110, 101, "another", 2.5)
+    paper.text(12, 50, "in the margin", 2.5)
+    lettering = read_lettering(paper)
+    assert overlapping(lettering) == [("one text", "another")]
+    assert outside_frame(paper, lettering) == ["in the margin"]
+
+
+def test_boxes_known_in_advance_hold_the_rendered_text() -> None:
+    paper = Paper(A3)
+    for k, (text, vertical, bold) in enumerate(
+        (
+            ("P12", False, True),
+            ("1650 × 770", False, False),
+            ("Åglow (ß)", True, False),
+            ("lid of hatch", True, True),
+        )
+    ):
+        for j, align in enumerate(("left", "center", "right")):
+            paper.text(100 + 60 * k, 60 + 70 * j, text, 2.5, align, vertical, bold)  # type: ignore[arg-type]
+    with drawing_style():
+        rendered = read_lettering(paper)
+    for box, seen in zip(paper.text_boxes, rendered, strict=True):
+        assert box.x0 - 0.35 <= seen.x0
+        assert seen.x1 <= box.x1 + 0.35
+        assert box.y0 - 0.35 <= seen.y0
+        assert seen.y1 <= box.y1 + 0.35
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_every_panel_string_and_obstacle_is_named_in_its_view(name: str) -> None:
+    job, plan, _, sheets = sheets_of(name)
+    first_words = " ".join(t.text for lettering in sheets for t in lettering)
+    words = [t.text for lettering in sheets for t in lettering]
+    for panel in plan.layout.panels:
+        # once in the view (alone, with "kept" or before other words) and once in the table
+        seen = [w for w in words if w == panel.panel or w.startswith(f"{panel.panel} ")]
+        assert len(seen) >= 2, panel.panel
+    for obstacle in job.obstacles:
+        for word in obstacle.name.split():
+            assert first_words.count(word) >= 2, obstacle.name
+    for string in plan.wiring.strings if plan.wiring else ():
+        badges = [t for lettering in sheets for t in lettering if t.text == string.string and t.bold]
+        assert len(badges) >= len(string.panels)
+    assert "without room for their names" not in first_words
+
+
+def test_a_panel_too_small_for_its_number_gets_a_leader() -> None:
+    job, plan = SAMPLES["one_facet"]()
+    wide = replace(job.facets[0], outline_mm=outline(90_000, 40_000))
+    with drawing_style():
+        (paper,) = draw_sheets(replace(job, facets=(wide,)), plan)
+        words = [t.text for t in read_lettering(paper)]
+    assert "P1 S1" in words
+    assert {"P3 S2", "P3"} & set(words)
+    assert {"P4 S2", "P4"} & set(words)
+
+
+def test_a_script_without_glyphs_neither_fails_nor_warns(recwarn: pytest.WarningsRecorder) -> None:
+    job, plan = SAMPLES["one_facet"]()
+    with drawing_style():
+        draw_sheets(replace(job, title="屋根"), replace(plan, title="屋根 ☃\n\tx"))
+    assert [w for w in recwarn if "Glyph" in str(w.message)] == []

@@ -1,0 +1,110 @@
+"""The starter job: complete, commented, planned from as it stands, never written over anything."""
+
+from __future__ import annotations
+
+import csv
+import tomllib
+from pathlib import Path
+
+import pytest
+
+from rooflayout.documents.starter import CONTROLLERS_CSV, PANELS_CSV, starter_text, write_starter
+from rooflayout.survey.read import read_job
+
+# The contract's columns.
+PANEL_COLUMNS = (
+    "model,length_mm,width_mm,thickness_mm,mass_kg,power_w,voc_v,vmp_v,isc_a,imp_a,voc_pct_per_k,"
+    "isc_pct_per_k,power_pct_per_k,max_series_fuse_a,max_system_v,price,stock,turnable"
+)
+CONTROLLER_COLUMNS = (
+    "model,trackers,max_pv_v,max_pv_isc_a,max_charge_a,battery_v,start_above_battery_v,efficiency_pct,"
+    "length_mm,width_mm,height_mm,mass_kg,price"
+)
+
+
+def test_starter_is_read_without_a_problem_or_a_warning(tmp_path: Path) -> None:
+    job, notes = read_job(write_starter(tmp_path / "new folder" / "caravan.toml")[0])
+    assert notes == ()
+    assert job.wants_wiring
+    assert len(job.panels.models) == 7
+    assert len(job.obstacles) == 2
+    assert job.obstacles[0].swing_mm() == (1220, 760, 1370, 1160)
+
+
+def test_starter_writes_the_job_and_both_catalogues(tmp_path: Path) -> None:
+    written = write_starter(tmp_path / "caravan.toml")
+    assert [str(p.relative_to(tmp_path)) for p in written] == [
+        "caravan.toml", "catalogue/panels.csv", "catalogue/controllers.csv",
+    ]  # fmt: skip
+    assert all(p.is_file() for p in written)
+
+
+def test_starter_never_replaces_a_job(tmp_path: Path) -> None:
+    path = tmp_path / "caravan.toml"
+    path.write_text("mine")
+    with pytest.raises(FileExistsError, match=r"caravan\.toml is there already"):
+        write_starter(path)
+    assert path.read_text() == "mine"
+    assert not (tmp_path / "catalogue").exists()
+
+
+def test_starter_leaves_a_catalogue_that_is_there(tmp_path: Path) -> None:
+    (tmp_path / "catalogue").mkdir()
+    (tmp_path / "catalogue" / "panels.csv").write_text("mine")
+    written = write_starter(tmp_path / "caravan.toml")
+    assert (tmp_path / "catalogue" / "panels.csv").read_text() == "mine"
+    assert [p.name for p in written] == ["caravan.toml", "controllers.csv"]
+
+
+def test_starter_in_an_impossible_place_is_a_plain_error(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("x")
+    with pytest.raises(OSError, match="cannot make the folder") as caught:
+        write_starter(tmp_path / "file" / "caravan.toml")
+    assert "\n" not in str(caught.value)
+
+
+def test_catalogues_have_the_columns_of_the_contract() -> None:
+    assert PANELS_CSV.splitlines()[0] == PANEL_COLUMNS
+    assert CONTROLLERS_CSV.splitlines()[0] == CONTROLLER_COLUMNS
+
+
+def test_invented_panels_are_plausible() -> None:
+    for row in csv.DictReader(PANELS_CSV.splitlines()):
+        watts = float(row["power_w"])
+        assert float(row["vmp_v"]) * float(row["imp_a"]) == pytest.approx(watts, rel=0.005), row["model"]
+        # common practice, no source: 190 to 235 W per square metre of a present-day panel
+        assert 190 <= watts / (float(row["length_mm"]) * float(row["width_mm"]) / 1e6) <= 235
+        assert float(row["voc_v"]) > float(row["vmp_v"])
+        assert float(row["isc_a"]) > float(row["imp_a"])
+
+
+def test_starter_explains_itself() -> None:
+    text = starter_text()
+    tomllib.loads(text)
+    lines = [line for line in text.splitlines() if line.strip() and not line.startswith("#")]
+    assert 30 <= len(lines) <= 45
+    assert sum("#" in line for line in lines) >= 20
+    # What is commented out must work when it is taken in, a table at a time.
+    for key in ("use =", "most_models =", "budget =", "fitted =", "[[kept_panel]]"):
+        assert f"# {key}" in text
+
+
+def test_what_is_commented_out_works_too(tmp_path: Path) -> None:
+    path = write_starter(tmp_path / "caravan.toml")[0]
+    text = path.read_text()
+    for line in (
+        "use =",
+        "most_models =",
+        "budget =",
+        "[[kept_panel]]",
+        "model =",
+        "facet =",
+        "at =",
+        "turned =",
+    ):
+        text = text.replace(f"\n# {line}", f"\n{line}")
+    path.write_text(text)
+    job, _ = read_job(path)
+    assert [m.model for m in job.panels.models] == ["Slate 110"]
+    assert (job.panels.most_models, job.panels.budget) == (2, 900)
+    assert [k.model.model for k in job.kept] == ["Slate 110"]

@@ -1,0 +1,193 @@
+"""The cheapest controllers: each rule by a small case, then against trying every set of up to three."""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import replace
+
+import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+from wired_roofs import (
+    ASH,
+    DUCK,
+    ELM,
+    FIR,
+    FRONT,
+    GOOSE,
+    HERON,
+    MAIN,
+    OAK_TWIN,
+    PANELS,
+    SWAN,
+    YEW_48,
+    a_job,
+    a_roof,
+    controller,
+    every_wiring,
+    temperatures,
+)
+
+from rooflayout.job import ControllerModel, Controllers, Facet, Job, PanelModel
+from rooflayout.wiring import limits
+from rooflayout.wiring.choose import choose_controllers
+from rooflayout.wiring.groups import Counts, Group, NotWirable, groups_of
+from rooflayout.wiring.options import MOST_CONTROLLERS
+
+Part = tuple[PanelModel, int, Facet] | tuple[PanelModel, int, Facet, int]
+
+
+def chosen(job: Job, *parts: Part) -> Counts:
+    job, panels = a_roof(job, *parts)
+    return choose_controllers(job, temperatures(job), groups_of(job, panels), 10)
+
+
+def names(counts: Counts) -> list[str]:
+    return sorted(c.controller.model for c in counts.controllers)
+
+
+def with_catalogue(*catalogue: ControllerModel, cap_pct: float = 10.0, nominal_v: float = 12.0) -> Job:
+    return replace(a_job(nominal_v=nominal_v), controllers=Controllers(catalogue, (), True, cap_pct))
+
+
+def clipped_pct(job: Job, counts: Counts, groups: tuple[Group, ...]) -> list[float]:
+    assert job.battery is not None
+    found = []
+    for c in counts.controllers:
+        power_w = sum(x.panels * groups[x.group].model.power_w for x in c.loads)
+        found.append(100 * limits.clipped_w(power_w, c.controller, job.battery) / power_w)
+    return found
+
+
+def test_the_cheapest_one_that_is_large_enough() -> None:
+    assert names(chosen(a_job(), (DUCK, 3, MAIN))) == ["Elm 20"]  # 300 W; Elm uses 297 W
+    assert names(chosen(a_job(), (GOOSE, 4, MAIN))) == ["Fir 60"]  # 800 W; two twins would cost 410
+
+
+def test_two_small_ones_where_they_cost_less_than_a_large_one() -> None:
+    dear = replace(FIR, price=500.0)
+    assert names(chosen(with_catalogue(OAK_TWIN, dear), (GOOSE, 4, MAIN))) == ["Oak 30 twin", "Oak 30 twin"]
+
+
+def test_a_twin_serves_two_facets() -> None:
+    """Two strings of 200 W: a twin for 205 rather than two Elm 20 for 236."""
+    counts = chosen(a_job(), (DUCK, 2, MAIN), (DUCK, 2, FRONT))
+    assert [(c.controller.model, len(c.loads)) for c in counts.controllers] == [("Oak 30 twin", 2)]
+
+
+def test_the_cap_is_the_controllers_and_not_the_trackers() -> None:
+    """Two strings of 400 W are 800 W on a twin that uses 445 W: each tracker alone would do."""
+    counts = chosen(a_job(), (GOOSE, 2, MAIN), (GOOSE, 2, FRONT))
+    assert names(counts) == ["Oak 30 twin", "Oak 30 twin"]
+
+
+def test_a_looser_cap_is_cheaper() -> None:
+    catalogue = (ELM, FIR)
+    assert names(chosen(with_catalogue(*catalogue), (GOOSE, 2, MAIN))) == ["Fir 60"]
+    assert names(chosen(with_catalogue(*catalogue, cap_pct=26.0), (GOOSE, 2, MAIN))) == ["Elm 20"]  # 25.8 %
+
+
+def test_of_equally_cheap_ones_the_one_that_clips_less() -> None:
+    less, more = replace(ELM, model="Less", max_charge_a=21.0), replace(ELM, model="More")
+    assert names(chosen(with_catalogue(more, less), (HERON, 2, MAIN))) == ["Less"]
+
+
+def test_of_equally_cheap_ones_that_clip_alike_the_fewest() -> None:
+    half, whole = replace(ELM, model="Half", price=50.0), replace(FIR, model="Whole", price=100.0)
+    assert names(chosen(with_catalogue(half, whole), (DUCK, 4, MAIN))) == ["Whole"]
+
+
+def test_without_prices_the_fewest_then_the_smallest() -> None:
+    blank = [replace(c, price=None) for c in (FIR, replace(FIR, model="Fir 100", max_charge_a=100.0), ELM)]
+    assert names(chosen(with_catalogue(*blank), (GOOSE, 4, MAIN))) == ["Fir 60"]
+    assert names(chosen(with_catalogue(*blank), (GOOSE, 6, MAIN))) == ["Fir 100"]  # rather than two Fir 60
+
+
+def test_prices_that_are_partly_blank_count_as_none() -> None:
+    some = (replace(FIR, price=None), replace(ELM, price=10.0))
+    assert names(chosen(with_catalogue(*some), (DUCK, 4, MAIN))) == ["Fir 60"]
+
+
+def test_kept_panels_are_wired_as_well() -> None:
+    counts = chosen(a_job(), (GOOSE, 4, MAIN, 2))
+    assert counts.unwired == (0,)
+    assert sum(x.panels for c in counts.controllers for x in c.loads) == 4
+
+
+def test_a_kept_panel_that_no_string_takes_stays_off() -> None:
+    counts = chosen(a_job(), (DUCK, 2, MAIN), (GOOSE, 1, FRONT, 1))  # one Goose gives 15 V in the heat
+    assert counts.unwired == (0, 1)
+
+
+def test_nothing_but_kept_panels_that_cannot_be_wired_needs_no_controller() -> None:
+    assert chosen(a_job(), (GOOSE, 1, FRONT, 1)) == Counts((), (1,))
+
+
+def test_the_cap_is_dropped_where_no_set_keeps_it_and_the_least_is_clipped() -> None:
+    """A Swan 400 alone on Ash or Elm clips 63 % or 26 %: Elm, though Ash is cheaper."""
+    job = with_catalogue(ASH, replace(ELM, max_charge_a=20.0))
+    hot = replace(SWAN, isc_a=9.0)  # within the 13 A and 25 A of both
+    job = replace(job, panels=replace(job.panels, models=(hot,)))
+    counts = chosen(job, (hot, 1, MAIN))
+    assert names(counts) == ["Elm 20"]
+    assert clipped_pct(job, counts, (Group("main", hot, 1, 0),)) == [pytest.approx(25.8, abs=0.1)]
+
+
+def test_more_than_twelve_only_where_twelve_cannot_carry_the_panels() -> None:
+    lone = controller("Lone", 50, 6, 20, price=50.0)  # one Heron 150 and no more
+    twelve = chosen(with_catalogue(lone), (HERON, MOST_CONTROLLERS, MAIN))
+    assert len(twelve.controllers) == MOST_CONTROLLERS
+    many = chosen(with_catalogue(lone), (HERON, MOST_CONTROLLERS + 2, MAIN))
+    assert len(many.controllers) == MOST_CONTROLLERS + 2
+
+
+def test_what_no_controller_takes_is_told() -> None:
+    with pytest.raises(NotWirable, match="No controllers of the catalogue can carry 1 Goose 200 on main"):
+        chosen(a_job(), (GOOSE, 1, MAIN))
+    with pytest.raises(NotWirable):
+        chosen(with_catalogue(YEW_48), (GOOSE, 2, MAIN))
+
+
+SMALL = (ASH, ELM, OAK_TWIN, FIR)
+GROUP = st.tuples(
+    st.sampled_from(PANELS), st.sampled_from(["main", "front slope"]), st.integers(0, 4), st.integers(0, 1)
+)
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.lists(GROUP, min_size=1, max_size=2, unique_by=lambda g: g[:2]),
+    st.sampled_from([12.0, 24.0]),
+    st.sampled_from([5.0, 10.0, 25.0]),
+)
+def test_every_set_of_up_to_three_agrees(
+    groups: list[tuple[PanelModel, str, int, int]], nominal_v: float, cap_pct: float
+) -> None:
+    """The price and the watts clipped are those of the best of all sets within the cap."""
+    job = with_catalogue(*SMALL, cap_pct=cap_pct, nominal_v=nominal_v)
+    own = tuple(Group(facet, model, new, kept) for model, facet, new, kept in groups)
+    sets = itertools.chain.from_iterable(
+        itertools.combinations_with_replacement(SMALL, size) for size in range(4)
+    )
+    tried = [
+        (off, sum(c.price or 0.0 for c in of), cut)
+        for of in sets
+        for off, cut, shares in every_wiring(job, of, groups)
+        if all(share <= cap_pct + 1e-9 for share in shares)
+    ]
+    assume(tried)
+    best = min(tried)
+    counts = choose_controllers(job, temperatures(job), own, 10)
+    price = sum(c.controller.price or 0.0 for c in counts.controllers)
+    off_w = sum(n * g.model.power_w for n, g in zip(counts.unwired, own, strict=True))
+    assert (off_w, price) <= (best[0] + 1e-6, best[1] + 1e-6)
+    assert all(share <= cap_pct + 1e-6 for share in clipped_pct(job, counts, own))
+    if len(counts.controllers) <= 3:
+        assert job.battery is not None
+        cut_w = sum(
+            limits.clipped_w(
+                sum(x.panels * own[x.group].model.power_w for x in c.loads), c.controller, job.battery
+            )
+            for c in counts.controllers
+        )
+        assert (off_w, price, cut_w) == pytest.approx(best, abs=0.01)

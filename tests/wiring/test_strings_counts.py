@@ -1,0 +1,188 @@
+"""How many strings of what on which fitted controller: each preference alone, then against brute force."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from wired_roofs import (
+    ASH,
+    DUCK,
+    ELM,
+    FIR,
+    FRONT,
+    GOOSE,
+    HERON,
+    MAIN,
+    OAK_TWIN,
+    PANELS,
+    SWAN,
+    YEW_48,
+    a_job,
+    a_roof,
+    every_wiring,
+    temperatures,
+)
+
+from rooflayout.job import ControllerModel, Facet, Job, PanelModel
+from rooflayout.wiring import limits
+from rooflayout.wiring.counts import usable_w
+from rooflayout.wiring.fitted import load_fitted
+from rooflayout.wiring.groups import Counts, Group, NotWirable, groups_of
+
+
+def loaded(job: Job, *parts: tuple[PanelModel, int, Facet] | tuple[PanelModel, int, Facet, int]) -> Counts:
+    job, panels = a_roof(job, *parts)
+    return load_fitted(job, temperatures(job), groups_of(job, panels), 10)
+
+
+def shape(counts: Counts) -> list[tuple[str, list[tuple[int, int, int]]]]:
+    """(controller, [(group, in series, in parallel)]) of every controller that carries something."""
+    return [
+        (c.controller.model, sorted((x.group, x.in_series, x.in_parallel) for x in c.loads))
+        for c in counts.controllers
+    ]
+
+
+def test_groups_follow_the_facets_and_the_catalogue() -> None:
+    job, panels = a_roof(a_job(ELM), (SWAN, 1, FRONT), (GOOSE, 3, MAIN, 1), (DUCK, 2, MAIN))
+    assert groups_of(job, panels) == (
+        Group("main", DUCK, 2, 0),
+        Group("main", GOOSE, 2, 1),
+        Group("front slope", SWAN, 1, 0),
+    )
+
+
+def test_a_panel_that_the_job_does_not_know_is_told() -> None:
+    job, panels = a_roof(a_job(ELM), (GOOSE, 2, MAIN))
+    with pytest.raises(NotWirable, match="Mystery"):
+        groups_of(job, (replace(panels[0], model="Mystery"), panels[1]))
+    with pytest.raises(NotWirable, match="attic"):
+        groups_of(job, (replace(panels[0], facet="attic"), panels[1]))
+
+
+def test_longer_series_before_strings_in_parallel() -> None:
+    assert shape(loaded(a_job(FIR), (GOOSE, 4, MAIN))) == [("Fir 60", [(0, 4, 1)])]
+
+
+def test_one_tracker_rather_than_two_of_shorter_strings() -> None:
+    assert shape(loaded(a_job(OAK_TWIN), (DUCK, 4, MAIN))) == [("Oak 30 twin", [(0, 4, 1)])]
+
+
+def test_two_trackers_rather_than_two_strings_in_parallel() -> None:
+    """Six Heron 150: at most two in series; 2 x 2 and 2 x 1 carry less current squared than 2 x 3."""
+    assert shape(loaded(a_job(OAK_TWIN), (HERON, 6, MAIN))) == [("Oak 30 twin", [(0, 2, 1), (0, 2, 2)])]
+
+
+def test_little_clipped_counts_before_long_series() -> None:
+    """Four Duck 100 as one string on Elm 20 would clip 103 W; two strings of two on both clip nothing."""
+    assert shape(loaded(a_job(ELM, ELM), (DUCK, 4, MAIN))) == [
+        ("Elm 20", [(0, 2, 1)]),
+        ("Elm 20", [(0, 2, 1)]),
+    ]
+
+
+def test_no_fuses_counts_before_less_current() -> None:
+    """Six Heron 150 with fuses of 5 A: three strings of two on one tracker would need one fuse each."""
+    weak = replace(HERON, max_series_fuse_a=5.0)
+    job = a_job(OAK_TWIN)
+    job = replace(job, panels=replace(job.panels, models=(weak,)))
+    counts = loaded(job, (weak, 6, MAIN))
+    fused = [
+        x.in_parallel
+        for c in counts.controllers
+        for x in c.loads
+        if limits.needs_string_fuses(weak, x.in_parallel)
+    ]
+    assert sum(fused) == 2  # 2 + 1 strings; 3 would be the other way
+
+
+def test_a_string_has_panels_of_one_model_on_one_facet() -> None:
+    counts = loaded(a_job(FIR, ELM), (GOOSE, 2, MAIN), (GOOSE, 2, FRONT))
+    assert shape(counts) == [("Fir 60", [(0, 2, 1)]), ("Elm 20", [(1, 2, 1)])]
+    with pytest.raises(NotWirable, match=r"2 Goose 200 on main, 2 Goose 200 on front slope.*Fir 60"):
+        loaded(a_job(FIR), (GOOSE, 2, MAIN), (GOOSE, 2, FRONT))
+
+
+def test_the_charge_limit_is_the_controllers_and_not_the_trackers() -> None:
+    """Oak 30 twin uses 445 W in all: two trackers of 400 W clip 355 W, so the Elm 20 takes one of them."""
+    counts = loaded(a_job(OAK_TWIN, ELM), (GOOSE, 2, MAIN), (GOOSE, 2, FRONT))
+    assert sorted(name for name, _ in shape(counts)) == ["Elm 20", "Oak 30 twin"]
+
+
+def test_the_input_limits_are_each_trackers() -> None:
+    """Eight Heron 150: a tracker of 20 A takes three strings of 5.2 A, so both are needed for four."""
+    assert shape(loaded(a_job(OAK_TWIN), (HERON, 8, MAIN))) == [("Oak 30 twin", [(0, 2, 2), (0, 2, 2)])]
+    with pytest.raises(NotWirable):
+        loaded(a_job(OAK_TWIN), (HERON, 14, MAIN))
+
+
+def test_a_kept_panel_stays_off_when_there_is_no_room_for_it() -> None:
+    counts = loaded(a_job(ELM), (GOOSE, 4, MAIN, 1))  # three in series are 78.6 V; four are too many
+    assert shape(counts) == [("Elm 20", [(0, 3, 1)])]
+    assert counts.unwired == (1,)
+
+
+def test_a_kept_panel_is_wired_where_it_can_be_even_though_watts_are_clipped() -> None:
+    counts = loaded(a_job(ELM), (GOOSE, 3, MAIN, 1))
+    assert shape(counts) == [("Elm 20", [(0, 3, 1)])]
+    assert counts.unwired == (0,)
+
+
+def test_a_new_panel_left_over_is_not_wirable() -> None:
+    with pytest.raises(NotWirable, match="4 Goose 200 on main cannot all be wired onto Elm 20"):
+        loaded(a_job(ELM), (GOOSE, 4, MAIN))
+    with pytest.raises(NotWirable, match="onto Yew 80"):
+        loaded(a_job(YEW_48), (GOOSE, 2, MAIN))  # a 48 V controller on a 12 V battery
+
+
+def test_of_equal_wirings_the_first_controller_carries_the_most() -> None:
+    counts = loaded(a_job(FIR, replace(FIR, model="Fir 60 b")), (GOOSE, 2, MAIN), (SWAN, 2, FRONT))
+    assert shape(counts)[0] == ("Fir 60", [(1, 2, 1)])
+
+
+def test_usable_watts_are_where_clipping_begins() -> None:
+    battery = a_job(ELM).battery
+    assert battery is not None
+    for of in (ASH, ELM, OAK_TWIN, FIR):
+        assert limits.clipped_w(usable_w(of, battery), of, battery) == pytest.approx(0.0, abs=1e-9)
+        assert limits.clipped_w(usable_w(of, battery) + 1.0, of, battery) == pytest.approx(1.0)
+
+
+GROUP = st.tuples(
+    st.sampled_from(PANELS), st.sampled_from(["main", "front slope"]), st.integers(0, 4), st.integers(0, 2)
+)
+TWO_TRACKERS = st.one_of(
+    st.just((OAK_TWIN,)), st.lists(st.sampled_from((ASH, ELM, FIR)), min_size=1, max_size=2).map(tuple)
+)
+
+
+@settings(max_examples=150, deadline=None)
+@given(
+    st.lists(GROUP, min_size=1, max_size=2, unique_by=lambda g: g[:2]),
+    TWO_TRACKERS,
+    st.sampled_from([12.0, 24.0]),
+)
+def test_exhaustive_search_agrees(
+    groups: list[tuple[PanelModel, str, int, int]], fitted: tuple[ControllerModel, ...], nominal_v: float
+) -> None:
+    """Up to six panels a group on two trackers: wirable or not, kept watts left off, watts clipped."""
+    job = a_job(*fitted, nominal_v=nominal_v)
+    own = tuple(Group(facet, model, new, kept) for model, facet, new, kept in groups)
+    best = min(((off, cut) for off, cut, _ in every_wiring(job, fitted, groups)), default=None)
+    try:
+        counts = load_fitted(job, temperatures(job), own, 10)
+    except NotWirable:
+        assert best is None
+        return
+    assert best is not None
+    assert job.battery is not None
+    cut_w = 0.0
+    for c in counts.controllers:
+        power_w = sum(x.panels * own[x.group].model.power_w for x in c.loads)
+        cut_w += limits.clipped_w(power_w, c.controller, job.battery)
+    off_w = sum(n * g.model.power_w for n, g in zip(counts.unwired, own, strict=True))
+    assert off_w == pytest.approx(best[0])
+    assert cut_w == pytest.approx(best[1], abs=0.01)
