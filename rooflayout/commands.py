@@ -20,7 +20,7 @@ def run_plan(
     if job is None:
         return BAD_INPUT
     from rooflayout.documents.write import plan_to_json, write_documents
-    from rooflayout.planner import PlanDoesNotHold, plan_job
+    from rooflayout.planner import PlanFaultError, plan_job
 
     live = LiveLine(enabled=not quiet and sys.stderr.isatty())
     with StopSwitch() as switch, live:
@@ -34,11 +34,10 @@ def run_plan(
                 stopped=switch.stopped,
                 tell=live.tell,
             )
-        except PlanDoesNotHold as fault:
+        except PlanFaultError as fault:
             live.clear()
-            _say(
-                f"rooflayout: a fault in the program: its own plan failed inspection, so none is shown.\n{fault}"
-            )
+            _say("rooflayout: a fault in the program: its own plan failed inspection, so none is shown.")
+            _say(str(fault))
             return FOUND_BREACH
         live.drawing()
         directory = out if out is not None else Path("outputs") / job_file.stem

@@ -54,7 +54,8 @@ class Obstacle:
             xs = [p[0] for p in self.outline_mm]
             ys = [p[1] for p in self.outline_mm]
             return min(xs), min(ys), max(xs), max(ys)
-        assert self.centre_mm is not None and self.diameter_mm is not None
+        assert self.centre_mm is not None
+        assert self.diameter_mm is not None
         (cx, cy), r = self.centre_mm, self.diameter_mm / 2
         return cx - r, cy - r, cx + r, cy + r
 

@@ -17,7 +17,7 @@ from rooflayout.wiring.temperatures import design_temperatures
 from rooflayout.wiring.wire import wire
 
 
-class PlanDoesNotHold(Exception):
+class PlanFaultError(Exception):
     """Our own plan failed its inspection: a fault of the program, never shown as a plan."""
 
     def __init__(self, breaches: list[Breach]) -> None:
@@ -37,7 +37,7 @@ def plan_job(
 ) -> Plan:
     """Pack, wire, inspect. tell hears of the best watts and the bound while the search goes on.
 
-    Raises PlanDoesNotHold.
+    Raises PlanFaultError.
     """
     start = time.monotonic()
     temperatures = design_temperatures(job.site)
@@ -55,7 +55,7 @@ def plan_job(
     plan = Plan(job.title, job.file_name, layout, wiring, (*notes, *said), seed)
     breaches = inspect_plan(job, plan)
     if breaches:
-        raise PlanDoesNotHold(breaches)
+        raise PlanFaultError(breaches)
     return plan
 
 

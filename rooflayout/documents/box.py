@@ -43,6 +43,13 @@ class Box:
         """True when the insides share a point; touching edges do not overlap."""
         return self.x0 < other.x1 and other.x0 < self.x1 and self.y0 < other.y1 and other.y0 < self.y1
 
+    def meet(self, other: Box) -> Box | None:
+        """What both boxes share, or None."""
+        if not self.overlaps(other):
+            return None
+        x0, y0 = max(self.x0, other.x0), max(self.y0, other.y0)
+        return Box(x0, y0, min(self.x1, other.x1), min(self.y1, other.y1))
+
     def contains(self, other: Box, slack: float = 1e-6) -> bool:
         """True when the other box lies inside this one, edges included."""
         return (

@@ -16,6 +16,7 @@ from .lettering import clean, millimetres, number
 from .shapes import lid_name_strip, obstacle_polygon
 from .stack import PanelWords, Stack, name_stacks, panel_stacks
 
+_STACK_RIM = 0.3  # descenders hang a little below a stack's box
 _ROWS = (0, 1, 2, 4, 6)  # above the roof, tried in turn until every name has its place
 
 
@@ -109,9 +110,9 @@ def plan_names(field: Field, margin: Margin) -> tuple[Names, int]:
         else:
             outside.append(((clean(obstacle.name),), _anchors(frame)))
         strip = lid_name_strip(obstacle)
-        if strip is None:
+        frame = field.box(*strip).meet(bounding_box(outline)) if strip is not None else None
+        if frame is None:  # no lid, or one that swings clear of this roof
             continue
-        frame = field.box(*strip)
         stacks = name_stacks(lid_names(obstacle), frame.width, frame.height)
         placed = _inside(stacks, frame, outline, taken)
         if placed is not None:
@@ -162,6 +163,7 @@ def _inside(
     for stack in stacks:
         box = stack.box_at(*frame.centre)
         within = all(point_in_polygon(corner, shape) for corner in box.corners)
+        box = box.grown(_STACK_RIM)
         if within and not any(box.overlaps(other) for other in taken):
             taken.append(box)
             return PlacedStack(stack, frame.centre)

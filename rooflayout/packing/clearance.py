@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -53,9 +54,9 @@ class ConvexBlock:
     def _swept(self, w: float, h: float) -> tuple[Floats, Floats]:
         m = self.margin_mm
         corners = np.array(self.corners_mm)
-        sums = [corners + (dx, dy) for dx in (-w - m, m) for dy in (-h - m, m)]
+        sums = [corners + np.array((dx, dy)) for dx in (-w - m, m) for dy in (-h - m, m)]
         hull = shapely.MultiPoint(np.vstack(sums)).convex_hull
-        ring = np.array(hull.exterior.coords)[:-1]
+        ring = shapely.get_coordinates(hull)[:-1]
         return ring[:, 0], ring[:, 1]
 
 
@@ -124,7 +125,8 @@ def _obstacle_blocks(obstacle: Obstacle) -> list[Block]:
     if obstacle.outline_mm is not None:
         blocks += [ConvexBlock(c, clearance) for c in _convex_parts(Polygon(obstacle.outline_mm))]
     else:
-        assert obstacle.centre_mm is not None and obstacle.diameter_mm is not None
+        assert obstacle.centre_mm is not None
+        assert obstacle.diameter_mm is not None
         blocks.append(RoundBlock(obstacle.centre_mm, obstacle.diameter_mm / 2 + clearance))
     swing = obstacle.swing_mm()
     if swing is not None:
@@ -158,7 +160,7 @@ def _slabs(polygon: Polygon) -> list[tuple[Point, ...]]:
     """A polygon of axis-parallel edges, cut into rectangles at each of its x values."""
     _, y0, _, y1 = polygon.bounds
     xs = sorted({x for x, _ in polygon.exterior.coords})
-    slabs = [polygon.intersection(box(a, y0, b, y1)) for a, b in zip(xs, xs[1:], strict=False)]
+    slabs = [polygon.intersection(box(a, y0, b, y1)) for a, b in pairwise(xs)]
     return [_corners(*rectangle.bounds) for slab in slabs for rectangle in _polygons(slab)]
 
 

@@ -43,7 +43,9 @@ class Auxiliary:
         if rules.wired:
             self._wiring()
         count = len(rules.kinds)
-        self.per_kind: NDArray[np.float64] = np.array([r.per_kind for r in self.rows]).reshape(-1, count)
+        self.per_kind: NDArray[np.float64] = np.array(
+            [r.per_kind for r in self.rows], dtype=np.float64
+        ).reshape(len(self.rows), count)
 
     def column(self, kind: int) -> tuple[NDArray[np.int64], NDArray[np.float64]]:
         """The static rows in which a candidate of this kind stands, and with what."""

@@ -28,7 +28,7 @@ def solve_until(
         return "UNKNOWN", 0.0
     solver.parameters.max_time_in_seconds = left
     solver.parameters.catch_sigint_signal = False
-    result: list[int] = []
+    result: list[cp_model.CpSolverStatus] = []
     thread = threading.Thread(target=lambda: result.append(solver.solve(model)), daemon=True)
     thread.start()
     wait = 0.002

@@ -7,7 +7,7 @@ solution in which panels overlap adds the point they share, and the search goes 
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -21,7 +21,8 @@ from rooflayout.packing.prices import Prices
 from rooflayout.packing.rules import Rules, mass_g, price_cents
 from rooflayout.wiring.options import UNLIMITED
 
-Expression = cp_model.LinearExprT
+Expression = cp_model.LinearExpr
+Term = cp_model.LinearExprT
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,23 +54,23 @@ class PackingModel:
         self._apply_caps()
         self._used = self._models_used()
         if rules.most_models is not None:
-            self.model.add(sum(self._used) <= max(rules.most_models, len(rules.kept_models)))
-        self._wired_kept: list[Expression] = [g.kept for g in rules.groups]
+            self.model.add(_sum(self._used) <= max(rules.most_models, len(rules.kept_models)))
+        self._wired_kept: list[Term] = [g.kept for g in rules.groups]
         if rules.wired:
             self._apply_wiring()
         if prices:
             self._switch_families(prices)
-        self.watts: Expression = sum(
-            rules.kinds[int(k)].watts * v for k, v in zip(self._kind, self._place, strict=True)
-        ) + sum(g.kept_watts * n for g, n in zip(rules.groups, self._wired_kept, strict=True))
+        new = self._sum_by_kind([k.watts for k in rules.kinds])
+        kept = [g.kept_watts * n for g, n in zip(rules.groups, self._wired_kept, strict=True)]
+        self.watts: Expression = _sum([new, *kept])
 
     # what can be asked for, least first
 
     def models_used(self) -> Expression:
-        return sum(self._used)
+        return _sum(self._used)
 
     def panels(self) -> Expression:
-        return sum(self._place)
+        return _sum(self._place)
 
     def mass(self) -> Expression:
         """Grams of new panels."""
@@ -80,21 +81,21 @@ class PackingModel:
         return self._sum_by_kind([price_cents(self._rules.models[k.model]) for k in self._rules.kinds])
 
     def lines(self) -> Expression:
-        """How many setting-out lines the workshop needs: distinct x and distinct y of panel corners, a facet."""
+        """How many setting-out lines the workshop needs: distinct x and distinct y of corners, by facet."""
         facet = np.array([k.facet for k in self._rules.kinds])[self._kind]
-        total: list[Expression] = []
+        total: list[Term] = []
         for at in (self._candidates.x_mm[self._keep], self._candidates.y_mm[self._keep]):
             for key in sorted({(int(f), int(v)) for f, v in zip(facet, at, strict=True)}):
                 line = self.model.new_bool_var("")
                 total.append(line)
                 for i in np.nonzero((facet == key[0]) & (at == key[1]))[0]:
                     self.model.add_implication(self._place[i], line)
-        return sum(total)
+        return _sum(total)
 
     def spread(self) -> Expression:
         """Sum of the panels' distances from the datum along x and y, in centimetres."""
         near = (self._candidates.x_mm[self._keep] + self._candidates.y_mm[self._keep]) // 10
-        return sum(int(d) * v for d, v in zip(near, self._place, strict=True))
+        return cp_model.LinearExpr.weighted_sum(self._place, near.tolist())
 
     # solving
 
@@ -160,9 +161,9 @@ class PackingModel:
         for cap in self._rules.caps:
             self.model.add(self._sum_by_kind(list(cap.per_kind)) <= max(0, cap.limit))
 
-    def _models_used(self) -> list[Expression]:
+    def _models_used(self) -> list[Term]:
         """One switch a model that is on the roof; kept models are there anyway."""
-        used: list[Expression] = [1 for _ in self._rules.kept_models]
+        used: list[Term] = [1 for _ in self._rules.kept_models]
         model = self._rules.model_of_kind[self._kind]
         for number in sorted(set(model.tolist()) - self._rules.kept_models):
             switch = self.model.new_bool_var(f"model{number}")
@@ -175,8 +176,8 @@ class PackingModel:
         """Every new panel is in a string; a class's trackers each take equal strings of one group."""
         rules = self._rules
         ceiling = max(1, len(self._keep) + sum(g.kept for g in rules.groups))
-        in_strings: list[list[Expression]] = [[] for _ in rules.groups]
-        of_class: list[list[Expression]] = [[] for _ in rules.trackers]
+        in_strings: list[list[Term]] = [[] for _ in rules.groups]
+        of_class: list[list[Term]] = [[] for _ in rules.trackers]
         self._trackers_of: list[cp_model.IntVar] = []
         for option in rules.options:
             most = min(rules.trackers[option.tracker_class], ceiling)
@@ -188,30 +189,31 @@ class PackingModel:
             of_class[option.tracker_class].append(trackers)
             self._trackers_of.append(trackers)
         for number, trackers_used in enumerate(of_class):
-            self.model.add(sum(trackers_used) <= rules.trackers[number])
+            self.model.add(_sum(trackers_used) <= rules.trackers[number])
         self._allot_trackers(of_class)
         for number, group in enumerate(rules.groups):
             if group.kept:
                 self._wired_kept[number] = self.model.new_int_var(0, group.kept, "")
-            self.model.add(self._of_group[number] + self._wired_kept[number] == sum(in_strings[number]))
+            panels = _sum([self._of_group[number], self._wired_kept[number]])
+            self.model.add(panels == _sum(in_strings[number]))
 
-    def _allot_trackers(self, of_class: list[list[Expression]]) -> None:
+    def _allot_trackers(self, of_class: list[list[Term]]) -> None:
         """Said once more where the search can branch on it: a group has panels only if it has a tracker."""
         rules = self._rules
         if max(rules.trackers, default=0) >= UNLIMITED:
             return
         used = []
-        for number, group in enumerate(rules.groups):
+        for number in range(len(rules.groups)):
             mine = np.nonzero(self._in_group(number))[0]
             trackers = [self._trackers_of[i] for i, o in enumerate(rules.options) if o.group == number]
             switch = self.model.new_bool_var(f"group{number}")
-            self.model.add(sum(trackers) >= switch)
+            self.model.add(_sum(trackers) >= switch)
             for count in trackers:
                 self.model.add(count == 0).only_enforce_if(~switch)
             for i in mine:
                 self.model.add_implication(self._place[i], switch)
             used.append(switch)
-        self.model.add(sum(used) <= sum(rules.trackers))
+        self.model.add(_sum(used) <= sum(rules.trackers))
 
     def _switch_families(self, prices: Prices) -> None:
         """The relaxation's rows 'what covers this point, of one group or model, is switched on' once more."""
@@ -231,7 +233,7 @@ class PackingModel:
             switches = [self._trackers_of[i] for o, i in wired_groups.items() if o.group == group]
             covering = self._grid.at(point, self._keep)
             mine = [i for i in np.nonzero(np.isin(self._keep, covering))[0] if int(self._kind[i]) in kinds]
-            self.model.add(sum(self._place[i] for i in mine) <= sum(switches))
+            self.model.add(_sum([self._place[i] for i in mine]) <= _sum(switches))
 
     # small helpers
 
@@ -239,15 +241,19 @@ class PackingModel:
         return np.asarray(self._rules.group_of_kind[self._kind] == group)
 
     def _count(self, which: Ints) -> Expression:
-        return sum(self._place[i] for i in which)
+        return _sum([self._place[i] for i in which])
 
     def _sum_by_kind(self, per_kind: list[int]) -> Expression:
-        return sum(per_kind[int(k)] * v for k, v in zip(self._kind, self._place, strict=True))
+        return cp_model.LinearExpr.weighted_sum(self._place, [per_kind[int(k)] for k in self._kind])
 
     def _apply_hint(self) -> None:
         if self._hint is None:
             return
         chosen = set(self._hint.tolist())
-        self.model.clear_hints()
+        self.model.clear_hints()  # type: ignore[no-untyped-call]
         for candidate, variable in zip(self._keep.tolist(), self._place, strict=True):
             self.model.add_hint(variable, candidate in chosen)
+
+
+def _sum(terms: Sequence[Term]) -> Expression:
+    return cp_model.LinearExpr.sum(list(terms))

@@ -28,7 +28,7 @@ class Packed:
 def pack(job: Job, supply: Supply | None, clock: Clock) -> Packed:
     """The most watts that fit and can be wired; supply None: a layout alone."""
     models = models_of(job)
-    buyable = {m.model for m in job.panels.models}
+    buyable = {m.model for m in job.panels.models if m.stock != 0}
     if supply is not None:
         buyable &= {option.model.model for option in supply.options}
     kinds = tuple(k for k in kinds_of(job, models) if models[k.model].model in buyable)

@@ -69,7 +69,7 @@ def allowed(field: Field, kind: Kind, xs: Ints, ys: Ints) -> Bools:
         hit = last > first
         np.add.at(blocked, (first[hit], columns[hit]), 1)
         np.add.at(blocked, (last[hit], columns[hit]), -1)
-    free = np.cumsum(blocked, axis=0)[:-1] == 0
+    free: Bools = np.cumsum(blocked, axis=0)[:-1] == 0
     free &= ((xs >= field.x_min - TOLERANCE_MM) & (xs + kind.w_mm <= field.x_max + TOLERANCE_MM))[:, None]
     free &= ((ys >= field.y_min - TOLERANCE_MM) & (ys + kind.h_mm <= field.y_max + TOLERANCE_MM))[None, :]
     return free

@@ -14,12 +14,13 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
+from itertools import count
 
 import highspy
 import numpy as np
 from numpy.typing import NDArray
 
-from rooflayout.packing.families import Auxiliary, Family
+from rooflayout.packing.families import Auxiliary
 from rooflayout.packing.grid import Floats, Point, PointGrid
 from rooflayout.packing.positions import Candidates, Ints
 from rooflayout.packing.rules import Rules
@@ -61,24 +62,31 @@ class PriceSearch:
         self._known: set[tuple[int, Point]] = set()
         self._start_model()
 
-    def run(self, start: Ints, deadline: float, stopped: Callable[[], bool]) -> Prices:
-        """Prices for these rules; start are the first columns. deadline as time.monotonic()."""
-        best, reduced, converged = np.inf, np.full(len(self._everyone), np.inf), False
+    def run(
+        self, start: Ints, deadline: float, stopped: Callable[[], bool], rounds: int | None = None
+    ) -> Prices:
+        """Prices for these rules; start are the first columns, rounds the most times that more are added.
+
+        deadline as time.monotonic().
+        """
+        # true before any price is known: all candidates at once, and all kept panels
+        kept = self._rules.kept_watts()
+        best, reduced, converged = float(self._watts.sum()) + kept, np.zeros(len(self._everyone)), False
         self._add_columns(start)
-        while True:
+        for turn in count():
             self._solve_with_rows(deadline, stopped)
             cost = self._cost()
-            with np.errstate(divide="ignore"):
-                scale = float(np.max(self._watts / np.maximum(cost, 1e-12), initial=1.0))
-            bound = scale * float(self._duals @ self._limits()) + EPSILON
-            if bound < best:
-                best, reduced = bound, np.minimum(0.0, self._watts - scale * cost)
+            if np.all(cost > EPSILON * self._watts):  # else no scaling covers the candidates without a price
+                scale = float(np.max(self._watts / cost, initial=1.0))
+                bound = scale * float(self._duals @ self._limits()) + EPSILON
+                if bound < best:
+                    best, reduced = bound, np.minimum(0.0, self._watts - scale * cost)
             gain = self._watts - cost
             new = np.nonzero((gain > EPSILON) & ~self._is_column)[0]
             if not len(new):
                 converged = True
                 break
-            if time.monotonic() > deadline or stopped():
+            if time.monotonic() > deadline or stopped() or turn == rounds:
                 break
             self._drop_slack_rows()
             self._add_columns(self._choose(new, gain))
@@ -226,6 +234,3 @@ class PriceSearch:
         gone = set(slack.tolist())
         self._known -= {self._rows[i] for i in gone}
         self._rows = [row for i, row in enumerate(self._rows) if i not in gone]
-
-
-__all__ = ["Family", "PriceSearch", "Prices"]

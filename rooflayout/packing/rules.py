@@ -65,6 +65,10 @@ class Rules:
 
     grain_watts: int = 0  # the grain of the whole job, where these rules are a part of it
 
+    def kept_watts(self) -> int:
+        """Watts (tenths) of all kept panels."""
+        return sum(g.kept * g.kept_watts for g in self.groups)
+
     def grain(self) -> int:
         """The greatest common divisor of all watts (tenths): layouts differ by whole multiples of it."""
         if self.grain_watts:

@@ -25,6 +25,7 @@ from rooflayout.packing.rules import Rules
 RASTERS_MM = (50, 20)  # coarse rasters for first answers and first columns
 SMALL = 3000  # so few candidates need no coarse raster
 FIRST_COLUMNS = 200
+COARSE_ROUNDS = 40  # of new columns, on a coarse raster
 FIRST_EFFORT = 1.0  # deterministic seconds for a layout on a coarse raster, and to begin with
 FIRST_SIZE = 1000  # candidates in the first try for a better layout
 SLACK = 1e-3  # tenths of a watt, for floating point
@@ -73,7 +74,7 @@ class Search:
         self._fields, self._rules, self._clock = fields, rules, clock
         self._pool: Pool = {} if pool is None else pool
         self._grain = rules.grain()
-        self._kept = 0 if rules.wired else sum(g.kept * g.kept_watts for g in rules.groups)
+        self._kept = 0 if rules.wired else rules.kept_watts()
         self.best: tuple[Place, ...] | None = None
         self.watts = floor  # of the best layout; before there is one, what a layout must reach to matter
         self.bound = self._area_bound()
@@ -82,7 +83,7 @@ class Search:
     def run(self) -> Packing:
         """Search until proven, out of time, or stopped."""
         self.prepare()
-        return self.settle() or Packing(0, max(0, self.bound), ())
+        return self.settle() or Packing(self._kept, max(self._kept, self.bound), ())
 
     def prepare(self, answers: bool = True) -> None:
         """Candidates and their prices, with first layouts on the way if answers; sets the bound."""
@@ -130,15 +131,15 @@ class Search:
     # stages
 
     def _coarse(self, raster: int, start: list[Place], answers: bool) -> list[Place]:
-        """A layout on a coarse raster; returns the places that mattered, for the next raster to start from."""
+        """A layout on a coarse raster; returns the places that mattered, to start the next raster from."""
         kinds = coarser(self._rules.kinds, raster)
         candidates = self._candidates(kinds)
         if not len(candidates):
             return start
         grid = PointGrid(candidates, kinds)
         search = PriceSearch(candidates, grid, self._rules)
-        end = min(self._clock.deadline, time.monotonic() + max(2.0, self._clock.left() / 6))
-        prices = search.run(self._nearest(start, candidates), end, self._clock.stopped)
+        first = self._nearest(start, candidates)
+        prices = search.run(first, self._clock.deadline, self._clock.stopped, COARSE_ROUNDS)
         good = prices.columns[prices.reduced_cost[prices.columns] > -2 * self._grain - SLACK]
         if answers:
             self._answer(candidates, grid, prices, good, FIRST_EFFORT)
@@ -172,7 +173,7 @@ class Search:
             )
             if answer.status in ("OPTIMAL", "FEASIBLE"):
                 self._better(answer.value, _places(candidates, answer.chosen))
-                self.bound = min(self.bound, max(answer.bound, answer.value))
+                self.bound = min(self.bound, self._whole(max(answer.bound, answer.value)))
             elif answer.status == "INFEASIBLE":
                 self.bound = low - self._grain
                 width = width * 2 if answer.effort < effort / 8 else width
@@ -273,12 +274,15 @@ class Search:
                     0.0, field.y_max - field.y_min + gap_y
                 )
                 total += area * max(k.watts / (k.pitch_x_mm * k.pitch_y_mm) for k in kinds)
-        return int(total)
+        return self._whole(total)
 
     def _lower_bound(self, prices_bound: float) -> None:
-        whole = int((prices_bound + self._kept + SLACK) // self._grain * self._grain)
-        self.bound = min(self.bound, whole)
+        self.bound = min(self.bound, self._whole(prices_bound + self._kept))
         self._clock.tell(self.watts, self.bound)
+
+    def _whole(self, watts: float) -> int:
+        """Down to what a layout can have; floating point must not cost a layout that is just there."""
+        return int((watts + SLACK) // self._grain * self._grain)
 
     def _better(self, watts: int, places: tuple[Place, ...] | list[Place]) -> None:
         if self.best is None or watts > self.watts:

@@ -59,7 +59,7 @@ class TeamSearch:
         self._fields, self._rules, self._clock, self._teams = fields, rules, clock, teams
         self._quiet = replace(clock, tell=lambda watts, bound: None)
         self._grain = rules.grain()
-        self._kept = 0 if rules.wired else sum(g.kept * g.kept_watts for g in rules.groups)
+        self._kept = 0 if rules.wired else rules.kept_watts()
         self._watts, self._best, self._wishes = 0, None, None  # type: int, tuple[Place, ...] | None, object
         self._ties = 0
         self._pool: Pool = {}
@@ -88,7 +88,7 @@ class TeamSearch:
         return Packing(self._watts, max(bound, self._watts), self._best or ())
 
     def _first_bounds(self) -> dict[Team, int]:
-        """A bound for each team: the sum of what its groups can have alone, or less by the whole roof's prices."""
+        """A bound for each team: what its groups can have alone, or less by the whole roof's prices."""
         alone = {g: self._alone(g) for g in sorted({g for team in self._teams for g in team})}
         worth = self._worth()
         bounds = {}
@@ -112,7 +112,7 @@ class TeamSearch:
         return self._rules.groups[group].facet
 
     def _worth(self) -> dict[int, tuple[float, dict[int, float]]]:
-        """For each facet its relaxation's watts, and for each group there the share of its price it is worth."""
+        """For each facet its relaxation's watts, and how much of its price each group there is worth."""
         found = {}
         for facet in range(len(self._fields)):
             numbers = [
@@ -146,7 +146,7 @@ class TeamSearch:
         """Settle an opened team; False when time was up before."""
         search.raise_floor(self._watts)
         packing = search.settle()
-        if packing is not None and packing.places:
+        if packing is not None:  # no places: kept panels alone, which may be the best
             places = self._renumbered(packing.places, team)
             better = packing.watts > self._watts or self._best is None
             equal = packing.watts == self._watts

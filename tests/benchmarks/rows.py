@@ -8,7 +8,7 @@ to the one before it as obstacles let it. The best of all these is kept for each
 from __future__ import annotations
 
 from found import Found
-from space import Circle, Rectangle, Space, placed, spaces_of, ways_round, whole_sides
+from space import Rectangle, Space, placed, spaces_of, ways_round, whole_sides
 
 from rooflayout.job import Job, PanelModel
 from rooflayout.plan import PlacedPanel
@@ -65,15 +65,8 @@ def _row(
         panel = Rectangle(x, y, x + w, y + h)
         in_the_way = [thing for thing in space.kept_clear if thing.meets(panel)]
         if in_the_way:
-            position = max(_past(thing, position, along_x) for thing in in_the_way)
+            position = max(position + 1, *(thing.end_past(panel, along_x) for thing in in_the_way))
         else:
             found.append(placed(space.facet, model, turned, x, y))
             position += (w if along_x else h) + space.gap_mm
     return found
-
-
-def _past(thing: Rectangle | Circle, position: int, along_x: bool) -> int:
-    """Where to try next: behind a rectangle, a millimetre on at a circle."""
-    if isinstance(thing, Circle):
-        return position + 1
-    return thing.x1_mm if along_x else thing.y1_mm

@@ -36,6 +36,10 @@ class Rectangle:
             and other.y0_mm < self.y1_mm
         )
 
+    def end_past(self, panel: Rectangle, along_x: bool) -> int:
+        """Where a panel that meets this would clear it, moved up along one axis."""
+        return self.x1_mm if along_x else self.y1_mm
+
 
 @dataclass(frozen=True, slots=True)
 class Circle:
@@ -48,6 +52,14 @@ class Circle:
         dx = max(other.x0_mm - self.x_mm, 0.0, self.x_mm - other.x1_mm)
         dy = max(other.y0_mm - self.y_mm, 0.0, self.y_mm - other.y1_mm)
         return math.hypot(dx, dy) < self.radius_mm - 1e-9
+
+    def end_past(self, panel: Rectangle, along_x: bool) -> int:
+        """Where a panel that meets this would clear it, moved up along one axis."""
+        if along_x:
+            aside = max(panel.y0_mm - self.y_mm, 0.0, self.y_mm - panel.y1_mm)
+            return math.ceil(self.x_mm + math.sqrt(self.radius_mm**2 - aside**2) - 1e-6)
+        aside = max(panel.x0_mm - self.x_mm, 0.0, self.x_mm - panel.x1_mm)
+        return math.ceil(self.y_mm + math.sqrt(self.radius_mm**2 - aside**2) - 1e-6)
 
     def cover(self) -> Iterator[Rectangle]:
         """Rectangles about the centre that cover the circle, overshooting by a few millimetres."""

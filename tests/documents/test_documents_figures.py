@@ -182,6 +182,8 @@ def test_boxes() -> None:
     a = Box(0, 0, 10, 10)
     assert a.overlaps(Box(9, 9, 20, 20))
     assert not a.overlaps(Box(10, 0, 20, 10))
+    assert a.meet(Box(9, -5, 20, 3)) == Box(9, 0, 10, 3)
+    assert a.meet(Box(10, 0, 20, 10)) is None
     assert a.contains(Box(0, 0, 10, 10))
     assert not a.contains(Box(0, 0, 10.1, 10))
     assert bounding_box(outline(3, 2)) == Box(0, 0, 3, 2)

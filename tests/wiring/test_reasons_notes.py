@@ -1,0 +1,76 @@
+"""Notes on a wiring: fuses, clipping, many controllers, kept panels left off."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from wired_roofs import ASH, DUCK, ELM, FIR, GOOSE, HERON, MAIN, a_job, a_roof, controller, temperatures
+
+from rooflayout.job import Controllers, Facet, Job, PanelModel
+from rooflayout.wiring.notes import wiring_notes
+from rooflayout.wiring.wire import wire
+
+
+def said(
+    job: Job, *parts: tuple[PanelModel, int, Facet] | tuple[PanelModel, int, Facet, int]
+) -> dict[str, str]:
+    """code: text of the notes."""
+    job, panels = a_roof(job, *parts)
+    named, wiring = wire(job, temperatures(job), panels)
+    return {note.code: note.text for note in wiring_notes(job, wiring, named)}
+
+
+def test_nothing_to_mind() -> None:
+    assert said(a_job(FIR), (GOOSE, 4, MAIN)) == {}
+
+
+def test_three_strings_need_a_fuse_each() -> None:
+    """Fuses of 5 A: with three strings two feed 2 x 1.25 x 4.17 A = 10.4 A into the third."""
+    weak = replace(HERON, max_series_fuse_a=5.0)
+    job = a_job(FIR)
+    job = replace(job, panels=replace(job.panels, models=(weak,)))
+    assert said(job, (weak, 9, MAIN)) == {
+        "string-fuses": "C1 tracker 1: 3 strings are in parallel, so each needs a fuse of its own "
+        "(Heron 150: at most 5 A).",
+        "clipped": "C1 (Fir 60) cuts off 459 W of its 1350 W in full sun, 34.0 %.",
+    }
+
+
+def test_clipping_above_the_jobs_per_cent_is_told() -> None:
+    """Elm 20 uses 296.9 W of 400 W."""
+    assert said(a_job(ELM), (GOOSE, 2, MAIN)) == {
+        "clipped": "C1 (Elm 20) cuts off 103 W of its 400 W in full sun, 25.8 %."
+    }
+    assert said(a_job(ELM), (HERON, 2, MAIN)) == {}  # 1.0 %
+
+
+def test_a_cap_that_no_set_keeps_is_told() -> None:
+    job = replace(a_job(), controllers=Controllers((ASH,), (), True))
+    notes = said(job, (DUCK, 2, MAIN))
+    assert notes["clipped"].endswith("25.8 %: no set of 12 controllers or fewer keeps to 10 %.")
+
+
+def test_many_controllers_are_told() -> None:
+    lone = controller("Lone", 50, 6, 20, price=50.0)
+    job = replace(a_job(), controllers=Controllers((lone,), (), True))
+    assert "many-controllers" not in said(job, (HERON, 12, MAIN))
+    assert said(job, (HERON, 13, MAIN))["many-controllers"].startswith("13 controllers")
+
+
+def test_a_kept_panel_left_off_is_named_with_the_reason() -> None:
+    notes = said(a_job(FIR), (DUCK, 4, MAIN), (GOOSE, 1, MAIN, 1))
+    assert notes["kept-unwired"] == (
+        "K1 (Goose 200 on main) is kept but on no string. "
+        "Goose 200 on Fir 60 needs at least 2 in series on one facet; there is 1."
+    )
+    notes = said(a_job(FIR), (DUCK, 4, MAIN), (GOOSE, 2, MAIN, 2))
+    assert notes["kept-unwired"] == (
+        "K1, K2 (Goose 200 on main) are kept but on no string. "
+        "The other panels leave no tracker that takes it."
+    )
+
+
+def test_without_the_panels_those_left_off_are_only_named() -> None:
+    job, panels = a_roof(a_job(FIR), (DUCK, 4, MAIN), (GOOSE, 1, MAIN, 1))
+    _, wiring = wire(job, temperatures(job), panels)
+    assert [n.text for n in wiring_notes(job, wiring)] == ["K1: kept but on no string."]
