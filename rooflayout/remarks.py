@@ -16,7 +16,12 @@ TIGHT_PCT = 2.5  # headroom under a voltage limit that nine degrees of cold woul
 
 def remarks(job: Job, plan: Plan, *, sampled: bool, supply: Supply | None) -> tuple[Note, ...]:
     """All remarks on a finished plan, most pressing first."""
-    notes = [*_nothing_fits(job, plan, supply), *_wiring_notes(job, plan), *_proof(plan, sampled)]
+    notes = [
+        *_nothing_fits(job, plan, supply),
+        *_wiring_notes(job, plan),
+        *_proof(plan, sampled),
+        *_rounded(job),
+    ]
     order = {"warning": 0, "caution": 1, "info": 2}
     return tuple(sorted(notes, key=lambda n: order[n.severity]))
 
@@ -103,3 +108,12 @@ def _proof(plan: Plan, sampled: bool) -> Iterator[Note]:
             f"the search ended before the proof; no layout can have more than {plan.layout.bound_watts:g} W."
         )
         yield Note("caution", "not-proven", text)
+
+
+def _rounded(job: Job) -> Iterator[Note]:
+    """Lengths that are no whole millimetres are rounded up, which the proof then rests on."""
+    lengths = [job.spacing.between_panels_mm]
+    lengths += [side for m in job.panels.models for side in (m.length_mm, m.width_mm)]
+    if any(length != round(length) for length in lengths):
+        text = "panel sides and gaps are rounded up to whole millimetres; the proof holds for those."
+        yield Note("info", "whole-millimetres", text)

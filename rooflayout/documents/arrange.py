@@ -11,7 +11,7 @@ from ..job import Job
 from ..plan import Plan
 from .blocks import Block
 from .box import Box, bounding_box
-from .columns import GUTTER, Placement, columns_of, fill_sheet, flow, open_columns
+from .columns import GUTTER, Placement, columns_of, fill_sheet, flow
 from .paper import A3, A4, PaperSize
 from .sheet import frame_box, title_box
 from .view import PlacedView, View, plan_view
@@ -126,7 +126,7 @@ def further_sheets(blocks: Sequence[Block], size: PaperSize) -> list[SheetLayout
         columns = columns_of(upper)
         if waiting[0].least_width > columns[0].width:
             columns = [upper]
-        placed, waiting = fill_sheet(waiting, open_columns(columns))
+        placed, waiting = fill_sheet(waiting, columns)
         if not placed:  # too large even for an empty sheet: better cramped than lost
             placed, waiting = [Placement(waiting[0], upper.x0, upper.y1, upper.width)], waiting[1:]
         sheets.append(SheetLayout((), tuple(placed)))

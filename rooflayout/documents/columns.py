@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from .blocks import Block
 from .box import Box
@@ -43,74 +43,82 @@ class OpenColumn:
     """A column that fills from its top down."""
 
     box: Box
-    top: float
+    blocks: list[Block] = field(default_factory=list)
+
+    @property
+    def room(self) -> float:
+        width = self.box.width
+        return self.box.height - sum(block.height(width) + _BETWEEN_BLOCKS for block in self.blocks)
 
     def room_for(self, block: Block) -> bool:
         return block.least_width <= self.box.width and block.height(self.box.width) <= self.room
 
-    @property
-    def room(self) -> float:
-        return self.top - self.box.y0
-
-    def take(self, block: Block) -> Placement:
-        placement = Placement(block, self.box.x0, self.top, self.box.width)
-        self.top -= block.height(self.box.width) + _BETWEEN_BLOCKS
-        return placement
+    def placements(self, order: Sequence[Block]) -> list[Placement]:
+        """Its blocks one below the other, as they come in an order."""
+        rank = {id(block): index for index, block in enumerate(order)}
+        top = self.box.y1
+        placed: list[Placement] = []
+        for block in sorted(self.blocks, key=lambda block: rank.get(id(block), len(rank))):
+            placed.append(Placement(block, self.box.x0, top, self.box.width))
+            top -= block.height(self.box.width) + _BETWEEN_BLOCKS
+        return placed
 
 
 def open_columns(boxes: Sequence[Box]) -> list[OpenColumn]:
-    return [OpenColumn(box, box.y1) for box in boxes if box.height > _LEAST_HEIGHT]
+    return [OpenColumn(box) for box in boxes if box.height > _LEAST_HEIGHT]
 
 
 def flow(blocks: Sequence[Block], boxes: Sequence[Box]) -> tuple[list[Placement], list[Block]]:
     """Blocks into columns; returns what is placed and what is left.
 
-    Spread evenly in reading order where all fit so, else one column after the other, else the tallest
-    first, which wastes least.
+    Spread evenly where all fit so, else one column after the other, else the tallest first, which
+    wastes least. Within a column they stand in reading order.
     """
     if not boxes:
         return [], list(blocks)
     wide = min(box.width for box in boxes)
     tallest = sorted(blocks, key=lambda block: -block.height(max(wide, block.least_width)))
     ways = [_fill(blocks, boxes, True), _fill(blocks, boxes, False), _fill(tallest, boxes, False)]
-    return next((way for way in ways if not way[1]), ways[1])
+    columns, left_over = next((way for way in ways if not way[1]), ways[1])
+    return [placement for column in columns for placement in column.placements(blocks)], left_over
 
 
-def _fill(blocks: Sequence[Block], boxes: Sequence[Box], evenly: bool) -> tuple[list[Placement], list[Block]]:
+def _fill(
+    blocks: Sequence[Block], boxes: Sequence[Box], evenly: bool
+) -> tuple[list[OpenColumn], list[Block]]:
     """Each block into the first column with room for it, or the one with the most room."""
-    regions = open_columns(boxes)
-    placed: list[Placement] = []
+    columns = open_columns(boxes)
     left_over: list[Block] = []
     for block in blocks:
-        open_ones = [r for r in regions if r.room_for(block)]
-        if not open_ones:
+        open_ones = [c for c in columns if c.room_for(block)]
+        if open_ones:
+            column = max(open_ones, key=lambda c: c.room) if evenly else open_ones[0]
+            column.blocks.append(block)
+        else:
             left_over.append(block)
-            continue
-        region = max(open_ones, key=lambda r: r.room) if evenly else open_ones[0]
-        placed.append(region.take(block))
-    return placed, left_over
+    return columns, left_over
 
 
-def fill_sheet(blocks: Sequence[Block], regions: list[OpenColumn]) -> tuple[list[Placement], list[Block]]:
+def fill_sheet(blocks: Sequence[Block], boxes: Sequence[Box]) -> tuple[list[Placement], list[Block]]:
     """As many blocks as columns can take, parted where no column is long enough; and what is left."""
-    placed: list[Placement] = []
+    columns = open_columns(boxes)
     later: list[Block] = []
     for block in blocks:
         rest: Block | None = block
         while rest is not None:
-            region = next((r for r in regions if r.room_for(rest)), None)
-            if region is not None:
-                placed.append(region.take(rest))
+            column = next((c for c in columns if c.room_for(rest)), None)
+            if column is not None:
+                column.blocks.append(rest)
                 rest = None
                 continue
-            empty = next((r for r in regions if r.top == r.box.y1), None)
+            empty = next((c for c in columns if not c.blocks), None)
             parts = _parted(rest, empty) if empty is not None else None
             if empty is None or parts is None:
                 later.append(rest)
                 break
-            placed.append(empty.take(parts[0]))
+            empty.blocks.append(parts[0])
             rest = parts[1]
-    return placed, later
+    return [placement for column in columns for placement in column.placements(())], later
 
 
 def _parted(block: Block, region: OpenColumn) -> tuple[Block, Block] | None:

@@ -22,6 +22,9 @@ CAUTIONS = (
     "Local codes and licensed practice rule over this drawing.",
 )
 
+# The code of the note that says the proof holds over the positions tried only.
+SAMPLED_PROOF = "proof-over-positions-tried"
+
 
 def marks_of(plan: Plan) -> dict[str, StringMark]:
     """How each string of the plan is drawn."""
@@ -42,6 +45,11 @@ def proof_line(plan: Plan) -> str:
     layout = plan.layout
     watts = f"{number(layout.watts, 1)} W."
     if layout.status == "proven":
+        if any(note.code == SAMPLED_PROOF for note in plan.notes):
+            return (
+                f"{watts} Proven over the positions tried (see the notes): no arrangement of these panels"
+                " under these rules gives more."
+            )
         return f"{watts} Proven: no arrangement of these panels under these rules gives more."
     if layout.status == "best found":
         return f"{watts} Best found; no layout can exceed {number(layout.bound_watts, 1)} W."
@@ -234,7 +242,12 @@ def notes_block(plan: Plan) -> TextBlock | None:
     ordered = sorted(plan.notes, key=lambda n: ("warning", "caution", "info").index(n.severity))
     if not ordered:
         return None
-    return TextBlock("Notes", tuple((words[n.severity], clean(n.text)) for n in ordered))
+    return TextBlock("Notes", tuple((words[n.severity], _sentence(n.text)) for n in ordered))
+
+
+def _sentence(text: str) -> str:
+    text = clean(text)
+    return text[:1].upper() + text[1:]
 
 
 def cautions_block() -> TextBlock:

@@ -110,9 +110,10 @@ def plan_names(field: Field, margin: Margin) -> tuple[Names, int]:
         else:
             outside.append(((clean(obstacle.name),), _anchors(frame)))
         strip = lid_name_strip(obstacle)
-        frame = field.box(*strip).meet(bounding_box(outline)) if strip is not None else None
-        if frame is None:  # no lid, or one that swings clear of this roof
+        shared = field.box(*strip).meet(bounding_box(outline)) if strip is not None else None
+        if shared is None:  # no lid, or one that swings clear of this roof
             continue
+        frame = shared
         stacks = name_stacks(lid_names(obstacle), frame.width, frame.height)
         placed = _inside(stacks, frame, outline, taken)
         if placed is not None:

@@ -9,7 +9,6 @@ from .write import replace_files
 
 PANELS_CSV = """\
 model,length_mm,width_mm,thickness_mm,mass_kg,power_w,voc_v,vmp_v,isc_a,imp_a,voc_pct_per_k,isc_pct_per_k,power_pct_per_k,max_series_fuse_a,max_system_v,price,stock,turnable
-Flint 60,640,460,30,3.6,60,22.7,18.9,3.36,3.17,-0.28,0.045,-0.35,10,600,62,,
 Mica 90 flexible,1080,420,3,1.5,90,22.6,18.8,5.08,4.79,-0.28,0.050,-0.36,10,600,140,,
 Slate 110,1010,540,30,6.4,110,23.1,19.2,6.07,5.73,-0.27,0.045,-0.34,15,600,104,,
 Shale 165,1490,540,30,9.0,165,24.0,20.0,8.74,8.25,-0.27,0.045,-0.34,15,600,138,,
@@ -20,11 +19,11 @@ Marble 410,1720,1130,30,20.9,410,37.5,31.4,13.85,13.06,-0.25,0.045,-0.30,25,1000
 
 CONTROLLERS_CSV = """\
 model,trackers,max_pv_v,max_pv_isc_a,max_charge_a,battery_v,start_above_battery_v,efficiency_pct,length_mm,width_mm,height_mm,mass_kg,price
-Sluice 15,1,75,15,15,12 24,5,96,115,100,42,0.6,79
-Sluice 30,1,100,30,30,12 24,5,97,185,130,70,1.3,165
-Sluice 50,1,150,50,50,12 24 48,5,97,250,190,95,3.0,290
-Culvert 40,1,100,40,40,12 24,5,97,190,135,72,1.5,215
-Culvert 60 twin,2,150,30,60,12 24 48,5,97,260,210,98,3.4,410
+Sluice 15,1,75,15,15,12 24,5,96,115,100,42,0.6,119
+Sluice 30,1,100,30,30,12 24,5,97,185,130,70,1.3,169
+Sluice 50,1,150,50,50,12 24 48,5,97,250,190,95,3.0,235
+Culvert 40,1,100,40,40,12 24,5,97,190,135,72,1.5,198
+Culvert 60 twin,2,150,30,60,12 24 48,5,97,260,210,98,3.4,279
 """
 
 

@@ -57,6 +57,12 @@ def candidates_of(field: Field, kinds: tuple[Kind, ...], numbers: list[int]) -> 
     return best
 
 
+def cells_of(field: Field, kinds: tuple[Kind, ...], numbers: list[int]) -> int:
+    """How many places would have to be looked at, before any is dropped."""
+    axis_x, axis_y = _axes(field, kinds, numbers, *THRESHOLDS[1])
+    return sum(len(axis_x.places(kinds[n].w_mm)) * len(axis_y.places(kinds[n].h_mm)) for n in numbers)
+
+
 def allowed(field: Field, kind: Kind, xs: Ints, ys: Ints) -> Bools:
     """Where the kind's corner may lie on the grid xs by ys: bool of shape (len(xs), len(ys))."""
     blocked = np.zeros((len(xs) + 1, len(ys)), dtype=np.int32)
@@ -78,10 +84,8 @@ def allowed(field: Field, kind: Kind, xs: Ints, ys: Ints) -> Bools:
 def _closed(
     field: Field, kinds: tuple[Kind, ...], numbers: list[int], share_x: float, share_y: float
 ) -> Candidates:
-    low_turn_x = math.floor(field.x_min + (field.x_max - field.x_min) * share_x)
-    low_turn_y = math.floor(field.y_min + (field.y_max - field.y_min) * share_y)
-    axis_x = _Axis(*_lines(field, 0), {kinds[n].pitch_x_mm for n in numbers}, low_turn_x)
-    axis_y = _Axis(*_lines(field, 1), {kinds[n].pitch_y_mm for n in numbers}, low_turn_y)
+    axis_x, axis_y = _axes(field, kinds, numbers, share_x, share_y)
+    low_turn_x, low_turn_y = axis_x.turn, axis_y.turn
     step = SLANT_STEP_MM if field.slanted() else 1
     parts = []
     for n in numbers:
@@ -150,11 +154,21 @@ def _touched(line: Ints, start: Ints, width: Ints, by_line: Ints, by_start: Ints
     return (last >= 0) & (furthest[np.maximum(last, 0)] > line * KEY + start)
 
 
+def _axes(
+    field: Field, kinds: tuple[Kind, ...], numbers: list[int], share_x: float, share_y: float
+) -> tuple[_Axis, _Axis]:
+    turn_x = math.floor(field.x_min + (field.x_max - field.x_min) * share_x)
+    turn_y = math.floor(field.y_min + (field.y_max - field.y_min) * share_y)
+    axis_x = _Axis(*_lines(field, 0), {kinds[n].pitch_x_mm for n in numbers}, turn_x)
+    axis_y = _Axis(*_lines(field, 1), {kinds[n].pitch_y_mm for n in numbers}, turn_y)
+    return axis_x, axis_y
+
+
 class _Axis:
     """The coordinates along one axis: sums of pitches up from one side, down from the other."""
 
     def __init__(self, rises: set[int], falls: set[int], pitches: set[int], turn: int) -> None:
-        self._turn = turn
+        self.turn = turn
         self._up = _sums(rises, pitches, turn)
         self._top = max(falls, default=0)
         reach = self._top - turn
@@ -163,7 +177,7 @@ class _Axis:
     def places(self, side: int) -> Ints:
         """Where a panel of this side may start: rising sums to the threshold, falling far edges above it."""
         falling = self._top - self._down - side
-        return np.unique(np.concatenate([self._up, falling[falling > self._turn]]))
+        return np.unique(np.concatenate([self._up, falling[falling > self.turn]]))
 
 
 def _lines(field: Field, axis: int) -> tuple[set[int], set[int]]:

@@ -28,6 +28,7 @@ from rooflayout.packing.rules import Rules
 INFINITY = highspy.kHighsInf
 EPSILON = 1e-6
 NEW_COLUMNS, NEW_ROWS = 400, 80  # the most to add in one round
+SLICE_S = 1.0
 CELL_MM = 100  # of one kind, only the best new column in each cell of this size
 
 
@@ -114,7 +115,7 @@ class PriceSearch:
 
     def _solve_with_rows(self, deadline: float, stopped: Callable[[], bool]) -> None:
         while True:
-            self._highs.run()
+            self._solve(deadline, stopped)
             solution = self._highs.getSolution()
             self._values = np.array(solution.col_value)
             self._duals = np.maximum(0.0, np.array(solution.row_dual))
@@ -122,6 +123,15 @@ class PriceSearch:
             if not added or time.monotonic() > deadline or stopped():
                 if added:
                     self._duals = np.concatenate([self._duals, np.zeros(added)])
+                return
+
+    def _solve(self, deadline: float, stopped: Callable[[], bool]) -> None:
+        """In slices of a second, so that a deadline and Ctrl-C are heard."""
+        while True:
+            self._highs.setOptionValue("time_limit", self._highs.getRunTime() + SLICE_S)
+            self._highs.run()
+            unfinished = self._highs.getModelStatus() == highspy.HighsModelStatus.kTimeLimit
+            if not unfinished or time.monotonic() > deadline or stopped():
                 return
 
     def _cost(self) -> Floats:

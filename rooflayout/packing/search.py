@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -18,11 +19,13 @@ from rooflayout.packing.clearance import Field
 from rooflayout.packing.grid import PointGrid
 from rooflayout.packing.kinds import Kind, coarser
 from rooflayout.packing.model import PackingModel
-from rooflayout.packing.positions import Candidates, Ints, candidates_of
+from rooflayout.packing.positions import Candidates, Ints, candidates_of, cells_of
 from rooflayout.packing.prices import Prices, PriceSearch
 from rooflayout.packing.rules import Rules
 
 RASTERS_MM = (50, 20)  # coarse rasters for first answers and first columns
+FINE_RASTERS_MM = (1, 2, 5, 10, 20, 50, 100, 200)
+MOST_CELLS = 12_000_000  # places to look at: what memory and a minute allow
 SMALL = 3000  # so few candidates need no coarse raster
 FIRST_COLUMNS = 200
 COARSE_ROUNDS = 40  # of new columns, on a coarse raster
@@ -83,17 +86,19 @@ class Search:
     def run(self) -> Packing:
         """Search until proven, out of time, or stopped."""
         self.prepare()
-        return self.settle() or Packing(self._kept, max(self._kept, self.bound), ())
+        return self.settle() or Packing(self._kept, max(self._kept, self._area_bound()), ())
 
     def prepare(self, answers: bool = True) -> None:
         """Candidates and their prices, with first layouts on the way if answers; sets the bound."""
-        self._fine = self._candidates(self._rules.kinds)
+        self.raster_mm = self._finest_raster()
+        kinds = coarser(self._rules.kinds, self.raster_mm)
+        self._fine = self._candidates(kinds)
         start: list[Place] = []
         if len(self._fine) > SMALL:
             for raster in RASTERS_MM:
-                if not self._clock.over():
+                if raster > self.raster_mm and not self._clock.over():
                     start = self._coarse(raster, start, answers)
-        self._grid = PointGrid(self._fine, self._rules.kinds)
+        self._grid = PointGrid(self._fine, kinds)
         first = self._nearest(start, self._fine)
         search = PriceSearch(self._fine, self._grid, self._rules)
         self._prices = search.run(first, self._clock.deadline, self._clock.stopped)
@@ -106,7 +111,8 @@ class Search:
             return None
         if self.is_settled():
             self._prefer(self._fine, self._grid, self._prices)
-        return Packing(self.watts, max(self.watts, self.bound), self.best)
+        bound = self.bound if self.raster_mm == 1 else self._area_bound()
+        return Packing(self.watts, max(self.watts, bound), self.best)
 
     def is_settled(self) -> bool:
         """The best layout reaches the bound, or no layout can reach the floor."""
@@ -231,18 +237,32 @@ class Search:
         best = set(self.best or ())
         return keep[[place in best for place in _places(candidates, keep)]]
 
+    def _finest_raster(self) -> int:
+        """1 mm, or where that would be too many places to hold in memory, a coarser raster."""
+        for raster in FINE_RASTERS_MM:
+            kinds = coarser(self._rules.kinds, raster)
+            cells = 0
+            for number, field in enumerate(self._fields):
+                mine = [i for i, k in enumerate(kinds) if k.facet == number]
+                cells += cells_of(field, kinds, mine)
+            if cells <= MOST_CELLS:
+                return raster
+        return FINE_RASTERS_MM[-1]
+
     def _candidates(self, kinds: tuple[Kind, ...]) -> Candidates:
-        parts = []
-        for number, field in enumerate(self._fields):
-            mine = [i for i, k in enumerate(kinds) if k.facet == number]
-            sizes = (number, *((kinds[i].w_mm, kinds[i].h_mm, kinds[i].pitch_x_mm) for i in mine))
-            if sizes not in self._pool:
-                own = tuple(kinds[i] for i in mine)
-                self._pool[sizes] = candidates_of(field, own, list(range(len(own))))
-            found = self._pool[sizes]
-            parts.append(replace(found, kind=np.array(mine, dtype=np.int64)[found.kind]))
+        with ThreadPoolExecutor(max_workers=self._clock.workers) as pool:
+            parts = list(pool.map(lambda number: self._on_facet(kinds, number), range(len(self._fields))))
         columns = [np.concatenate(c) for c in zip(*((p.kind, p.x_mm, p.y_mm) for p in parts), strict=True)]
         return Candidates(*columns)
+
+    def _on_facet(self, kinds: tuple[Kind, ...], number: int) -> Candidates:
+        mine = [i for i, k in enumerate(kinds) if k.facet == number]
+        sizes = (number, *((kinds[i].w_mm, kinds[i].h_mm, kinds[i].pitch_x_mm) for i in mine))
+        if sizes not in self._pool:
+            own = tuple(kinds[i] for i in mine)
+            self._pool[sizes] = candidates_of(self._fields[number], own, list(range(len(own))))
+        found = self._pool[sizes]
+        return replace(found, kind=np.array(mine, dtype=np.int64)[found.kind])
 
     def _nearest(self, places: list[Place], candidates: Candidates) -> Ints:
         """Of each place's kind the nearest candidate; spread evenly over all candidates if there are none."""

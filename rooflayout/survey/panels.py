@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection
 
 from rooflayout.job import PanelModel
@@ -106,7 +107,7 @@ def _model(row: Row) -> PanelModel | None:
         model=row.model,
         length_mm=length,
         width_mm=width,
-        power_w=power,
+        power_w=_tenths(power),
         voc_v=voc,
         vmp_v=vmp,
         isc_a=isc,
@@ -115,6 +116,11 @@ def _model(row: Row) -> PanelModel | None:
         turnable=turnable,
         **optional,
     )
+
+
+def _tenths(power_w: float) -> float:
+    """Down to a tenth of a watt, the step in which watts are counted everywhere."""
+    return math.floor(power_w * 10 + 1e-6) / 10
 
 
 def _not_above(
@@ -139,6 +145,10 @@ def _compare(model: PanelModel, row: Row, findings: Findings) -> None:
     def warn(code: str, text: str) -> None:
         findings.note("warning", code, f"{row.name} ({row.file}:{row.line}): {text}")
 
+    stated = row.number("power_w", WATTS)
+    if stated is not None and abs(stated - model.power_w) > 1e-6:
+        text = f"{number_text(stated)} W is counted as {number_text(model.power_w)} W, in tenths of a watt."
+        findings.note("info", "watts-in-tenths", f"{row.name}: {text}")
     area_m2 = model.length_mm * model.width_mm / 1e6
     for side_mm, what in ((model.length_mm, "length"), (model.width_mm, "width")):
         if not 200 <= side_mm <= 2600:

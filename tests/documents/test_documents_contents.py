@@ -32,6 +32,10 @@ from .samples import BIG, SAMPLES, outline
 def test_line_on_proof() -> None:
     _, plan = SAMPLES["one_facet"]()
     assert proof_line(plan) == "740 W. Proven: no arrangement of these panels under these rules gives more."
+    sampled = replace(plan, notes=(Note("info", "proof-over-positions-tried", "the roof has slanted lines"),))
+    assert proof_line(sampled).startswith(
+        "740 W. Proven over the positions tried (see the notes): no arrangement"
+    )
     _, plan = SAMPLES["hut"]()
     assert proof_line(plan) == "1820 W. Best found; no layout can exceed 2080 W."
     _, plan = SAMPLES["nothing_fits"]()
@@ -115,6 +119,8 @@ def test_gravest_notes_come_first() -> None:
     block = notes_block(plan)
     assert block is not None
     assert [mark for mark, _ in block.paragraphs] == ["Warning", "Caution", "Note"]
+    (plain,) = notes_block(replace(plan, notes=(Note("info", "n", "a lower-case start"),))).paragraphs  # type: ignore[union-attr]
+    assert plain == ("Note", "A lower-case start")
     assert notes_block(replace(plan, notes=())) is None
 
 
@@ -196,8 +202,8 @@ def test_wrapping_keeps_every_word_and_the_width() -> None:
 
 def test_notes_of_any_length_are_all_written() -> None:
     job, plan = SAMPLES["one_facet"]()
-    notes = tuple(Note("info", "n", f"number{k} " + "word " * (k % 90)) for k in range(120))
+    notes = tuple(Note("info", "n", f"number{k} is " + "word " * (k % 90)) for k in range(120))
     pdf = drawing_files(job, replace(plan, notes=notes))["layout.pdf"]
     text = " ".join(page.extract_text() for page in PdfReader(io.BytesIO(pdf)).pages)
     for k in range(120):
-        assert f"number{k} " in text or f"number{k}\n" in text
+        assert f"umber{k} " in text

@@ -26,7 +26,7 @@ def test_starter_is_read_without_a_problem_or_a_warning(tmp_path: Path) -> None:
     job, notes = read_job(write_starter(tmp_path / "new folder" / "caravan.toml")[0])
     assert notes == ()
     assert job.wants_wiring
-    assert len(job.panels.models) == 7
+    assert len(job.panels.models) == 6
     assert len(job.obstacles) == 2
     assert job.obstacles[0].swing_mm() == (1220, 760, 1370, 1160)
 
@@ -85,7 +85,7 @@ def test_starter_explains_itself() -> None:
     assert 30 <= len(lines) <= 45
     assert sum("#" in line for line in lines) >= 20
     # What is commented out must work when it is taken in, a table at a time.
-    for key in ("use =", "most_models =", "budget =", "fitted =", "[[kept_panel]]"):
+    for key in ("use =", "budget =", "fitted =", "[[kept_panel]]"):
         assert f"# {key}" in text
 
 
@@ -94,7 +94,6 @@ def test_what_is_commented_out_works_too(tmp_path: Path) -> None:
     text = path.read_text()
     for line in (
         "use =",
-        "most_models =",
         "budget =",
         "[[kept_panel]]",
         "model =",
@@ -105,6 +104,6 @@ def test_what_is_commented_out_works_too(tmp_path: Path) -> None:
         text = text.replace(f"\n# {line}", f"\n{line}")
     path.write_text(text)
     job, _ = read_job(path)
-    assert [m.model for m in job.panels.models] == ["Slate 110"]
+    assert [m.model for m in job.panels.models] == ["Slate 110", "Shale 165"]
     assert (job.panels.most_models, job.panels.budget) == (2, 900)
     assert [k.model.model for k in job.kept] == ["Slate 110"]

@@ -1,0 +1,147 @@
+"""The packer against plain exhaustive search on small roofs: same watts, same choice among equal watts."""
+
+from __future__ import annotations
+
+from random import Random
+
+import pytest
+from exhaustive_roofs import best, counts_of, ranks
+from small_random_jobs import packed, random_job, random_supply, rectangle
+
+from rooflayout.job import Job, KeptPanel, PanelModel, PanelRules
+from rooflayout.wiring.options import UNLIMITED, Supply, TrackerClass
+
+MORE_THAN_FITS = 12  # trackers, on roofs of a few panels
+
+
+def check(job: Job, raster_mm: int, supply: Supply | None = None, trackers: Supply | None = None) -> None:
+    """The packer's watts, proof and choice against all that is possible; trackers stand in for UNLIMITED."""
+    possible = ranks(job, raster_mm, trackers or supply)
+    found = packed(job, supply)
+    watts = best(possible).watts
+    assert (found.watts, found.bound_watts, found.proven) == (watts, watts, True)
+    assert possible.get(counts_of(job, found.panels, supply)) == best(possible)
+
+
+def roof(seed: int, cells: int) -> tuple[Random, Job, int]:
+    random = Random(seed)
+    raster_mm = random.choice((70, 100, 130))
+    facets = random.choice((1, 1, 1, 2))
+    return random, random_job(random, raster_mm, facets, cells=cells // facets), raster_mm
+
+
+@pytest.mark.parametrize("seed", range(64))
+def test_watts_and_choice_equal_exhaustive_search(seed: int) -> None:
+    _, job, raster_mm = roof(seed, cells=48)
+    check(job, raster_mm)
+
+
+@pytest.mark.parametrize("seed", range(100, 140))
+def test_wired_watts_and_choice_equal_exhaustive_search(seed: int) -> None:
+    random, job, raster_mm = roof(seed, cells=32)
+    check(job, raster_mm, random_supply(random, job, trackers=1 + seed % 4))
+
+
+@pytest.mark.parametrize("seed", range(200, 212))
+def test_chosen_trackers_are_as_many_as_it_takes(seed: int) -> None:
+    random, job, raster_mm = roof(seed, cells=24)
+    supply = random_supply(random, job, trackers=2)
+    endless, enough = (
+        Supply(tuple(TrackerClass(c.controller, n) for c in supply.classes), supply.options)
+        for n in (UNLIMITED, MORE_THAN_FITS)
+    )
+    check(job, raster_mm, endless, trackers=enough)
+
+
+# each the next wish alone, on a roof where more watts are out of reach; the answer is arithmetic
+AMONG_EQUAL_WATTS = {
+    # 1200 x 400: two 600 x 400 of one model, or one of each, both 400 W
+    "fewer models": (
+        [PanelModel("A", 600, 400, 200.0, stock=1), PanelModel("B", 600, 400, 200.0, mass_kg=9.0, price=9.0)],
+        ["B", "B"],
+    ),
+    # one of 400 W, or two of 200 W, which are lighter and cheaper
+    "fewer panels": (
+        [PanelModel("A", 600, 400, 200.0), PanelModel("B", 1200, 400, 400.0, mass_kg=90.0, price=900.0)],
+        ["B"],
+    ),
+    # alike but for mass; the lighter is dearer
+    "less mass": (
+        [
+            PanelModel("A", 1200, 400, 400.0, mass_kg=20.0, price=10.0),
+            PanelModel("B", 1200, 400, 400.0, mass_kg=19.0, price=900.0),
+        ],
+        ["B"],
+    ),
+    "lower price": (
+        [
+            PanelModel("A", 1200, 400, 400.0, mass_kg=20.0, price=10.01),
+            PanelModel("B", 1200, 400, 400.0, mass_kg=20.0, price=10.00),
+        ],
+        ["B"],
+    ),
+    # the order of the wishes: one model comes before fewer panels
+    "models before panels": (
+        [
+            PanelModel("A", 600, 400, 300.0, stock=1),
+            PanelModel("B", 600, 400, 100.0, stock=1),
+            PanelModel("C", 400, 400, 400 / 3, stock=3),
+            PanelModel("D", 300, 400, 100.0, stock=4, price=1.0),
+        ],
+        ["D", "D", "D", "D"],
+    ),
+    # the order of the wishes: mass comes before price
+    "panels before mass": (
+        [
+            PanelModel("A", 400, 400, 100.0, mass_kg=1.0, price=1.0, stock=3),
+            PanelModel("B", 600, 400, 150.0, mass_kg=50.0, price=50.0, stock=2),
+        ],
+        ["B", "B"],
+    ),
+}
+
+
+@pytest.mark.parametrize("wish", AMONG_EQUAL_WATTS)
+@pytest.mark.parametrize("reverse", [False, True])
+def test_among_equal_watts(wish: str, reverse: bool) -> None:
+    models, expected = AMONG_EQUAL_WATTS[wish]
+    in_order = tuple(reversed(models)) if reverse else tuple(models)
+    found = packed(Job("equal", (rectangle("main", 1200, 400),), PanelRules(in_order)))
+    assert found.proven
+    assert sorted(p.model for p in found.panels) == expected
+
+
+def test_a_kept_model_counts_as_one_that_is_there_anyway() -> None:
+    kept = PanelModel("A", 600, 400, 200.0, mass_kg=30.0)
+    other = PanelModel("B", 600, 400, 200.0, mass_kg=3.0)
+    job = Job(
+        "kept",
+        (rectangle("main", 1200, 400),),
+        PanelRules((other, kept)),
+        kept=(KeptPanel(kept, "main", 0.0, 0.0),),
+    )
+    found = packed(job)
+    assert found.watts == 400.0
+    assert [p.model for p in found.panels if not p.kept] == ["A"]  # heavier, but no second model
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_choice_among_models_of_equal_density(seed: int) -> None:
+    """Everywhere the same watts a square metre, so that many layouts tie."""
+    random = Random(seed)
+    sizes = random.sample([(2, 1), (2, 2), (3, 1), (3, 2), (4, 1), (4, 2)], random.randint(2, 4))
+    models = tuple(
+        PanelModel(
+            f"M{i}",
+            length * 100,
+            width * 100,
+            20.0 * length * width,
+            mass_kg=float(random.randint(1, 9)),
+            price=float(random.randint(10, 99)),
+            stock=random.choice((None, 1, 2, 3)),
+        )
+        for i, (length, width) in enumerate(sizes)
+    )
+    facet = rectangle("main", random.randint(3, 6) * 100, random.randint(2, 4) * 100)
+    job = Job("ties", (facet,), PanelRules(models, most_models=random.choice((None, 1, 2))))
+    check(job, 100)

@@ -1,0 +1,207 @@
+"""The commands as a user meets them: exit codes, files, what goes to which stream."""
+
+from __future__ import annotations
+
+import csv
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parent.parent
+TRAILER = ROOT / "roofs" / "ringing-trailer.toml"
+FILES = {"layout.pdf", "layout.svg", "layout.png", "panels.csv", "strings.csv", "plan.json"}
+
+SMALL = """
+title = "Shed"
+[spacing]
+between_panels = 10
+[[facet]]
+name = "top"
+outline = [[0, 0], [{length}, 0], [{length}, 1000], [0, 1000]]
+[panels]
+catalogue = "panels.csv"
+"""
+PANELS = "model,length_mm,width_mm,power_w,voc_v,vmp_v,isc_a,imp_a\nReed 100,1000,500,100,24,20,5.3,5\n"
+CONTROLLERS = "model,max_pv_v,max_pv_isc_a,max_charge_a,battery_v\nSmall,{volts},20,20,12 24\n"
+WIRED = """
+[site]
+coldest = -10
+hottest = 40
+[battery]
+nominal = 12
+charge = 14.4
+[controllers]
+catalogue = "controllers.csv"
+fitted = ["Small"]
+"""
+
+
+def rooflayout(*words: object, cwd: Path | None = None) -> subprocess.CompletedProcess[str]:
+    command = [sys.executable, "-m", "rooflayout.cli", *map(str, words)]
+    return subprocess.run(command, capture_output=True, text=True, cwd=cwd or ROOT, check=False, timeout=120)
+
+
+def shed(folder: Path, *, length: int = 2010, volts: int | None = None) -> Path:
+    (folder / "panels.csv").write_text(PANELS)
+    text = SMALL.format(length=length)
+    if volts is not None:
+        (folder / "controllers.csv").write_text(CONTROLLERS.format(volts=volts))
+        text += WIRED
+    job = folder / "shed.toml"
+    job.write_text(text)
+    return job
+
+
+def test_plan_writes_the_contracts_files_and_says_the_watts(tmp_path: Path) -> None:
+    done = rooflayout("plan", shed(tmp_path), "--out", tmp_path / "out")
+    assert done.returncode == 0, done.stderr
+    assert {f.name for f in (tmp_path / "out").iterdir()} == FILES
+    assert "200 W, proven" in done.stdout
+    assert done.stderr == ""
+
+
+def test_out_defaults_to_outputs_and_the_jobs_name(tmp_path: Path) -> None:
+    done = rooflayout("plan", shed(tmp_path), "--quiet", cwd=tmp_path)
+    assert done.returncode == 0
+    assert done.stdout == ""
+    assert (tmp_path / "outputs" / "shed" / "plan.json").exists()
+
+
+def test_json_is_one_object_and_nothing_else(tmp_path: Path) -> None:
+    done = rooflayout("plan", shed(tmp_path, volts=100), "--json", "--out", tmp_path / "out")
+    plan = json.loads(done.stdout)
+    assert done.returncode == 0
+    assert plan == json.loads((tmp_path / "out" / "plan.json").read_text())
+    assert plan["layout"]["status"] == "proven"
+    assert plan["layout"]["watts"] == plan["layout"]["bound_watts"] == 200
+    assert plan["wiring"]["unwired"] == []
+    wired = [p for s in plan["wiring"]["strings"] for p in s["panels"]]
+    assert sorted(wired) == sorted(p["panel"] for p in plan["layout"]["panels"])
+
+
+def test_the_same_job_gives_the_same_files_for_every_seed_and_number_of_workers(tmp_path: Path) -> None:
+    job = shed(tmp_path, length=3500, volts=100)
+    seen = []
+    for name, options in (("a", ()), ("b", ("--seed", "7")), ("c", ("--workers", "1"))):
+        rooflayout("plan", job, "--quiet", "--out", tmp_path / name, *options)
+        files = {f: (tmp_path / name / f).read_bytes() for f in FILES - {"plan.json"}}
+        plan = json.loads((tmp_path / name / "plan.json").read_text())
+        plan["seed"] = plan["layout"]["seconds"] = None
+        seen.append((files, plan))
+    assert seen[0] == seen[1] == seen[2]
+
+
+def test_schedules_have_the_contracts_columns(tmp_path: Path) -> None:
+    rooflayout("plan", shed(tmp_path, volts=100), "--quiet", "--out", tmp_path / "out")
+    panels = list(csv.DictReader((tmp_path / "out" / "panels.csv").open()))
+    strings = list(csv.DictReader((tmp_path / "out" / "strings.csv").open()))
+    assert " ".join(panels[0]) == "panel facet model x_mm y_mm along_x_mm along_y_mm turned string"
+    columns = "string controller tracker facet model in_series panels voc_cold_v vmp_hot_v isc_a power_w"
+    assert " ".join(strings[0]) == columns
+    assert {p["string"] for p in panels} == {s["string"] for s in strings}
+
+
+def test_a_bad_job_lists_its_problems_and_writes_nothing(tmp_path: Path) -> None:
+    job = shed(tmp_path)
+    job.write_text(
+        job.read_text().replace("between_panels = 10", "between_panel = -10").replace("panels.csv", "p.csv")
+    )
+    done = rooflayout("plan", job, "--out", tmp_path / "out")
+    assert done.returncode == 2
+    assert done.stdout == ""
+    assert "shed.toml:4" in done.stderr
+    assert "between_panels" in done.stderr
+    assert "p.csv" in done.stderr
+    assert "Traceback" not in done.stderr
+    assert not (tmp_path / "out").exists()
+
+
+def test_nothing_fits_says_why(tmp_path: Path) -> None:
+    done = rooflayout("plan", shed(tmp_path, length=450), "--out", tmp_path / "out")
+    assert done.returncode == 1
+    assert "Reed 100" in done.stderr
+
+
+def test_nothing_wireable_says_which_limit_by_how_much(tmp_path: Path) -> None:
+    done = rooflayout("plan", shed(tmp_path, volts=20), "--out", tmp_path / "out")
+    assert done.returncode == 1
+    assert "Small" in done.stderr
+    assert "20 V" in done.stderr
+    cold = 24 * 1.14  # NEC 690.7(A) at -10 °C, from memory: the catalogue gives no coefficient
+    assert f"{cold:.1f}" in done.stderr
+
+
+def test_inspect_accepts_our_plan_and_lists_breaches(tmp_path: Path) -> None:
+    job = shed(tmp_path, volts=100)
+    rooflayout("plan", job, "--quiet", "--out", tmp_path / "out")
+    plan_file = tmp_path / "out" / "plan.json"
+    assert rooflayout("inspect", job, plan_file).returncode == 0
+    plan = json.loads(plan_file.read_text())
+    plan["layout"]["panels"][0]["x_mm"] += 700
+    plan_file.write_text(json.dumps(plan))
+    done = rooflayout("inspect", job, plan_file)
+    assert done.returncode == 1
+    assert "P1" in done.stdout
+    assert "breach" in done.stdout
+
+
+def test_new_writes_a_job_that_plans(tmp_path: Path) -> None:
+    made = rooflayout("new", tmp_path / "van.toml")
+    assert made.returncode == 0, made.stderr
+    again = rooflayout("new", tmp_path / "van.toml")
+    assert again.returncode == 2
+    assert "Traceback" not in again.stderr
+    done = rooflayout("plan", tmp_path / "van.toml", "--out", tmp_path / "out")
+    assert done.returncode == 0, done.stderr
+
+
+def test_unknown_options_are_usage_errors() -> None:
+    assert rooflayout("plan", TRAILER, "--time-limit", "-3").returncode == 2
+    assert rooflayout("plan").returncode == 2
+    assert rooflayout("paint").returncode == 2
+
+
+def test_a_folder_that_cannot_be_made_is_one_line(tmp_path: Path) -> None:
+    (tmp_path / "taken").write_text("")
+    done = rooflayout("plan", shed(tmp_path), "--out", tmp_path / "taken")
+    assert done.returncode == 2
+    assert len(done.stderr.strip().splitlines()) == 1
+
+
+@pytest.mark.skipif(os.name == "nt", reason="signals are sent otherwise there")
+def test_ctrl_c_keeps_the_best_and_marks_it(tmp_path: Path) -> None:
+    job = ROOT / "tests" / "hard-roof.toml"
+    command = [sys.executable, "-m", "rooflayout.cli", "plan", str(job), "--out", str(tmp_path)]
+    running = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+    time.sleep(6)
+    running.send_signal(signal.SIGINT)
+    out, err = running.communicate(timeout=60)
+    assert running.returncode == 130, (out, err)
+    plan = json.loads((tmp_path / "plan.json").read_text())
+    assert plan["layout"]["status"] == "best found"
+    assert plan["layout"]["bound_watts"] >= plan["layout"]["watts"]
+    assert "not proven" in err
+
+
+def test_help_comes_within_three_tenths_of_a_second() -> None:
+    taken = []
+    for _ in range(5):
+        start = time.perf_counter()
+        rooflayout("--help")
+        taken.append(time.perf_counter() - start)
+    assert min(taken) < 0.3
+
+
+@pytest.mark.parametrize("name", ["ringing-trailer", "canal-boat", "mountain-hut"])
+def test_examples_plan_proven_and_hold(name: str, tmp_path: Path) -> None:
+    job = ROOT / "roofs" / f"{name}.toml"
+    done = rooflayout("plan", job, "--json", "--out", tmp_path)
+    assert done.returncode == 0, done.stderr
+    assert json.loads(done.stdout)["layout"]["status"] == "proven"
+    assert rooflayout("inspect", job, tmp_path / "plan.json").returncode == 0
