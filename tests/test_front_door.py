@@ -62,7 +62,7 @@ def test_plan_writes_the_contracts_files_and_says_the_watts(tmp_path: Path) -> N
     done = rooflayout("plan", shed(tmp_path), "--out", tmp_path / "out")
     assert done.returncode == 0, done.stderr
     assert {f.name for f in (tmp_path / "out").iterdir()} == FILES
-    assert "200 W, proven" in done.stdout
+    assert "300 W, proven" in done.stdout
     assert done.stderr == ""
 
 
@@ -79,7 +79,7 @@ def test_json_is_one_object_and_nothing_else(tmp_path: Path) -> None:
     assert done.returncode == 0
     assert plan == json.loads((tmp_path / "out" / "plan.json").read_text())
     assert plan["layout"]["status"] == "proven"
-    assert plan["layout"]["watts"] == plan["layout"]["bound_watts"] == 200
+    assert plan["layout"]["watts"] == plan["layout"]["bound_watts"] == 300
     assert plan["wiring"]["unwired"] == []
     wired = [p for s in plan["wiring"]["strings"] for p in s["panels"]]
     assert sorted(wired) == sorted(p["panel"] for p in plan["layout"]["panels"])
@@ -189,13 +189,17 @@ def test_ctrl_c_keeps_the_best_and_marks_it(tmp_path: Path) -> None:
     assert "not proven" in err
 
 
-def test_help_comes_within_three_tenths_of_a_second() -> None:
+@pytest.mark.skipif(os.name == "nt", reason="no processor time of children there")
+def test_help_costs_less_than_three_tenths_of_a_second() -> None:
+    import resource
+
     taken = []
-    for _ in range(5):
-        start = time.perf_counter()
+    for _ in range(3):
+        before = resource.getrusage(resource.RUSAGE_CHILDREN)
         rooflayout("--help")
-        taken.append(time.perf_counter() - start)
-    assert min(taken) < 0.3
+        after = resource.getrusage(resource.RUSAGE_CHILDREN)
+        taken.append(after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime)
+    assert min(taken) < 0.3  # processor time: the clock on the wall also counts what else the machine does
 
 
 @pytest.mark.parametrize("name", ["ringing-trailer", "canal-boat", "mountain-hut"])

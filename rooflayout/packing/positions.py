@@ -18,13 +18,15 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from rooflayout.packing.clearance import TOLERANCE_MM, ConvexBlock, Field
+from rooflayout.packing.clearance import TOLERANCE_MM, Block, Field, RoundBlock
 from rooflayout.packing.kinds import Kind
 
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 THRESHOLDS = ((0.50, 0.50), (0.42, 0.40), (0.35, 0.35))  # shares of the width and height to try
-SLANT_STEP_MM = 10  # where touching positions are a continuum, this fine a raster of them
+SLANT_STEP_MM = 10  # along a slanted edge, where touching positions are a continuum: this fine a raster,
+SLANT_STEPS = 16  # but not more of them an edge
+ROUND_STEPS = 4  # touching positions tried on each quarter of a circle
 KEY = 1 << 21  # more than any coordinate; makes (coordinate, coordinate) one sortable number
 
 
@@ -185,18 +187,28 @@ def _lines(field: Field, axis: int) -> tuple[set[int], set[int]]:
     low, high = (field.x_min, field.x_max) if axis == 0 else (field.y_min, field.y_max)
     rises, falls = {math.ceil(low - TOLERANCE_MM)}, {math.floor(high + TOLERANCE_MM)}
     for block in field.blocks:
-        if isinstance(block, ConvexBlock):
-            ends = [corner[axis] for corner in block.corners_mm]
-            margin = block.margin_mm
-        else:
-            ends, margin = [block.centre_mm[axis]], block.radius_mm
-        rises.add(math.ceil(max(ends) + margin - TOLERANCE_MM))
-        falls.add(math.floor(min(ends) - margin + TOLERANCE_MM))
-    if field.slanted():
-        raster = range(math.ceil(low - TOLERANCE_MM), math.floor(high) + 1, SLANT_STEP_MM)
-        rises.update(raster)
-        falls.update(raster)
+        above, under = _touching(block, axis)
+        rises.update(math.ceil(v - TOLERANCE_MM) for v in above)
+        falls.update(math.floor(v + TOLERANCE_MM) for v in under)
     return rises, falls
+
+
+def _touching(block: Block, axis: int) -> tuple[set[float], set[float]]:
+    """Where a block can be touched from beyond and from before; along slants and rounds, at some points."""
+    if isinstance(block, RoundBlock):
+        centre, radius = block.centre_mm[axis], block.radius_mm
+        reaches = {radius * math.cos(math.pi / 2 * i / ROUND_STEPS) for i in range(ROUND_STEPS)}
+        return {centre + r for r in reaches}, {centre - r for r in reaches}
+    corners, margin = block.corners_mm, block.margin_mm
+    ends = [corner[axis] for corner in corners]
+    above, under = {max(ends) + margin}, {min(ends) - margin}
+    for a, b in zip(corners, corners[1:] + corners[:1], strict=True):
+        if a[0] != b[0] and a[1] != b[1]:
+            steps = min(SLANT_STEPS, math.ceil(abs(b[axis] - a[axis]) / SLANT_STEP_MM))
+            points = {a[axis] + (b[axis] - a[axis]) * i / steps for i in range(steps + 1)}
+            above |= {p + margin for p in points}
+            under |= {p - margin for p in points}
+    return above, under
 
 
 def _sums(starts: set[int], pitches: set[int], most: int) -> Ints:

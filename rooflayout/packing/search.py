@@ -14,8 +14,10 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
 import numpy as np
+from ortools.sat.python.cp_model import LinearExpr
 
 from rooflayout.packing.clearance import Field
+from rooflayout.packing.first import first_layouts
 from rooflayout.packing.grid import PointGrid
 from rooflayout.packing.kinds import Kind, coarser
 from rooflayout.packing.model import PackingModel
@@ -25,15 +27,17 @@ from rooflayout.packing.rules import Rules
 
 RASTERS_MM = (50, 20)  # coarse rasters for first answers and first columns
 FINE_RASTERS_MM = (1, 2, 5, 10, 20, 50, 100, 200)
-MOST_CELLS = 12_000_000  # places to look at: what memory and a minute allow
+MOST_CELLS = 8_000_000  # places to look at, and candidates among them: what memory and a minute allow
+MOST_CANDIDATES = 600_000
 SMALL = 3000  # so few candidates need no coarse raster
 FIRST_COLUMNS = 200
 COARSE_ROUNDS = 40  # of new columns, on a coarse raster
 FIRST_EFFORT = 1.0  # deterministic seconds for a layout on a coarse raster, and to begin with
 FIRST_SIZE = 1000  # candidates in the first try for a better layout
+PRICE_SHARE = 0.7  # of the time, at most, for prices; the rest is for layouts
 SLACK = 1e-3  # tenths of a watt, for floating point
 PREFER_EFFORT, TIDY_EFFORT = 1.0, 0.4  # deterministic seconds
-PREFER_MOST = 2500  # candidates at most when choosing among equal watts
+PREFER_MOST, TIDY_MOST = 2500, 400  # candidates at most when choosing among equal watts
 
 Place = tuple[int, int, int]  # kind, x_mm, y_mm
 Pool = dict[tuple[object, ...], Candidates]  # candidates by facet and panel sizes, to be used again
@@ -90,18 +94,19 @@ class Search:
 
     def prepare(self, answers: bool = True) -> None:
         """Candidates and their prices, with first layouts on the way if answers; sets the bound."""
-        self.raster_mm = self._finest_raster()
-        kinds = coarser(self._rules.kinds, self.raster_mm)
-        self._fine = self._candidates(kinds)
         start: list[Place] = []
+        self._price_end = time.monotonic() + PRICE_SHARE * self._clock.left()
+        kinds = self._finest()
         if len(self._fine) > SMALL:
+            if answers:
+                self._set_down_first()
             for raster in RASTERS_MM:
                 if raster > self.raster_mm and not self._clock.over():
                     start = self._coarse(raster, start, answers)
         self._grid = PointGrid(self._fine, kinds)
         first = self._nearest(start, self._fine)
         search = PriceSearch(self._fine, self._grid, self._rules)
-        self._prices = search.run(first, self._clock.deadline, self._clock.stopped)
+        self._prices = search.run(first, self._price_end, self._clock.stopped)
         self._lower_bound(self._prices.bound)
 
     def settle(self) -> Packing | None:
@@ -136,6 +141,14 @@ class Search:
 
     # stages
 
+    def _set_down_first(self) -> None:
+        """The best of some layouts made without search, on the coarsest raster."""
+        kinds = coarser(self._rules.kinds, max(RASTERS_MM[0], self.raster_mm))
+        candidates = self._candidates(kinds)
+        grid = PointGrid(candidates, kinds)
+        for chosen in first_layouts(candidates, grid, kinds):
+            self._answer(candidates, grid, None, chosen, FIRST_EFFORT)
+
     def _coarse(self, raster: int, start: list[Place], answers: bool) -> list[Place]:
         """A layout on a coarse raster; returns the places that mattered, to start the next raster from."""
         kinds = coarser(self._rules.kinds, raster)
@@ -145,7 +158,8 @@ class Search:
         grid = PointGrid(candidates, kinds)
         search = PriceSearch(candidates, grid, self._rules)
         first = self._nearest(start, candidates)
-        prices = search.run(first, self._clock.deadline, self._clock.stopped, COARSE_ROUNDS)
+        end = (time.monotonic() + self._price_end) / 2
+        prices = search.run(first, end, self._clock.stopped, COARSE_ROUNDS)
         good = prices.columns[prices.reduced_cost[prices.columns] > -2 * self._grain - SLACK]
         if answers:
             self._answer(candidates, grid, prices, good, FIRST_EFFORT)
@@ -188,7 +202,7 @@ class Search:
                 return
 
     def _answer(
-        self, candidates: Candidates, grid: PointGrid, prices: Prices, keep: Ints, effort: float
+        self, candidates: Candidates, grid: PointGrid, prices: Prices | None, keep: Ints, effort: float
     ) -> None:
         """The best layout of a few candidates, no proof."""
         if not len(keep):
@@ -205,49 +219,64 @@ class Search:
 
         One worker and deterministic time, so that every seed and number of workers ends with the same.
         """
-        keep = np.nonzero(prices.reduced_cost >= self.watts - self._kept - prices.bound - SLACK)[0]
-        if len(keep) > PREFER_MOST:
-            promising = keep[np.argsort(-prices.reduced_cost[keep], kind="stable")[:PREFER_MOST]]
-            keep = np.union1d(promising, self._found_in(candidates, keep))
-        model = PackingModel(candidates, grid, self._rules, keep, prices)
-        model.model.add(model.watts == self.watts)
-        model.hint(self._found_in(candidates, keep))
-        wishes = [
-            (model.models_used(), PREFER_EFFORT),
-            (model.panels(), PREFER_EFFORT),
-            (model.mass(), PREFER_EFFORT),
-            (model.price(), PREFER_EFFORT),
-            (model.lines() * 10000 + model.spread(), TIDY_EFFORT),
-        ]
-        reached = []
-        for wish, effort in wishes:
-            answer = model.solve(wish, self._clock.deadline, self._clock.stopped, most=False, effort=effort)
-            if answer.status not in ("OPTIMAL", "FEASIBLE"):
+        order = np.argsort(-prices.reduced_cost, kind="stable")
+        enough = prices.reduced_cost >= self.watts - self._kept - prices.bound - SLACK
+        able = order[enough[order]]
+        reached: list[int] = []
+        model = self._equal(candidates, grid, prices, able[:PREFER_MOST], reached)
+        for number in range(4):
+            wish = _wishes(model)[number]
+            value = self._wish(model, candidates, wish, PREFER_EFFORT)
+            if value is None:
                 break
-            reached.append(answer.value)
-            model.model.add(wish <= answer.value)
-            model.hint(answer.chosen)
-            self.best = tuple(_places(candidates, answer.chosen))
-        self.wishes = tuple(reached[:4]) if len(reached) >= 4 else (1 << 40,)
+            reached.append(value)
+            model.model.add(wish <= value)
+        if len(reached) == 4:
+            self.wishes = tuple(reached)
+            model = self._equal(candidates, grid, prices, able[:TIDY_MOST], reached)
+            self._wish(model, candidates, model.lines() * 10000 + model.spread(), TIDY_EFFORT)
+
+    def _equal(
+        self, candidates: Candidates, grid: PointGrid, prices: Prices, some: Ints, reached: list[int]
+    ) -> PackingModel:
+        """The layouts as good as the best one, in watts and in the wishes reached, among some candidates."""
+        best = set(self.best or ())
+        everyone = np.arange(len(candidates), dtype=np.int64)
+        found = everyone[[place in best for place in _places(candidates, everyone)]]
+        model = PackingModel(candidates, grid, self._rules, np.union1d(some, found), prices)
+        model.model.add(model.watts == self.watts)
+        for wish, value in zip(_wishes(model), reached, strict=False):
+            model.model.add(wish <= value)
+        model.hint(found)
+        return model
+
+    def _wish(
+        self, model: PackingModel, candidates: Candidates, wish: LinearExpr, effort: float
+    ) -> int | None:
+        """The least that a wish comes to, and the layout with it as the best; None when none was found."""
+        answer = model.solve(wish, self._clock.deadline, self._clock.stopped, most=False, effort=effort)
+        if answer.status not in ("OPTIMAL", "FEASIBLE"):
+            return None
+        model.hint(answer.chosen)
+        self.best = tuple(_places(candidates, answer.chosen))
+        return answer.value
 
     # small helpers
 
-    def _found_in(self, candidates: Candidates, keep: Ints) -> Ints:
-        """Those of the best layout's places that are among the candidates in keep."""
-        best = set(self.best or ())
-        return keep[[place in best for place in _places(candidates, keep)]]
-
-    def _finest_raster(self) -> int:
-        """1 mm, or where that would be too many places to hold in memory, a coarser raster."""
+    def _finest(self) -> tuple[Kind, ...]:
+        """The finest candidates that memory and time allow, 1 mm as a rule; returns their kinds."""
         for raster in FINE_RASTERS_MM:
             kinds = coarser(self._rules.kinds, raster)
             cells = 0
             for number, field in enumerate(self._fields):
                 mine = [i for i, k in enumerate(kinds) if k.facet == number]
                 cells += cells_of(field, kinds, mine)
-            if cells <= MOST_CELLS:
-                return raster
-        return FINE_RASTERS_MM[-1]
+            if cells > MOST_CELLS and raster != FINE_RASTERS_MM[-1]:
+                continue
+            self._fine, self.raster_mm = self._candidates(kinds), raster
+            if len(self._fine) <= MOST_CANDIDATES:
+                break
+        return kinds
 
     def _candidates(self, kinds: tuple[Kind, ...]) -> Candidates:
         with ThreadPoolExecutor(max_workers=self._clock.workers) as pool:
@@ -313,3 +342,8 @@ class Search:
 def _places(candidates: Candidates, which: Ints) -> list[Place]:
     rows = (candidates.kind[which], candidates.x_mm[which], candidates.y_mm[which])
     return [(int(k), int(x), int(y)) for k, x, y in zip(*rows, strict=True)]
+
+
+def _wishes(model: PackingModel) -> tuple[LinearExpr, ...]:
+    """What is wanted among equal watts, the most wanted first."""
+    return model.models_used(), model.panels(), model.mass(), model.price()

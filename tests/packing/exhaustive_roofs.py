@@ -16,6 +16,7 @@ from rooflayout.plan import PlacedPanel
 from rooflayout.wiring.options import Supply
 
 Counts = tuple[int, ...]  # how many panels of each model, or of each model on each facet
+Place = tuple[int, bool, int, int]  # number of the model, turned, x, y in cells
 Box = tuple[int, int, int, int]  # x0, y0, x1, y1 in cells
 
 
@@ -47,7 +48,7 @@ def ranks(job: Job, raster_mm: int, supply: Supply | None = None) -> dict[Counts
     Sets are counts by model, facets together; by group, facet after facet, with a supply.
     """
     models = models_on(job)
-    facets = [_fill(job, facet, models, raster_mm) for facet in job.facets]
+    facets = [largest_sets(job, facet, models, raster_mm) for facet in job.facets]
     kept = [
         sum(k.facet == f.name and k.model.model == m.model for k in job.kept)
         for f in job.facets
@@ -81,7 +82,9 @@ def counts_of(job: Job, panels: Iterable[PlacedPanel], supply: Supply | None = N
     models = models_on(job)
     if supply is None:
         return tuple(sum(p.model == m.model for p in new) for m in models)
-    return tuple(sum((p.facet, p.model) == (f.name, m.model) for p in new) for f in job.facets for m in models)
+    return tuple(
+        sum((p.facet, p.model) == (f.name, m.model) for p in new) for f in job.facets for m in models
+    )
 
 
 def _sum_of(vectors: Sequence[Sequence[int]]) -> Counts:
@@ -163,8 +166,13 @@ def _cells(mm: float, raster_mm: int) -> int:
     return cells
 
 
-def _fill(job: Job, facet: Facet, models: tuple[PanelModel, ...], raster_mm: int) -> list[Counts]:
-    """The largest sets of panels on one facet: every cell in turn takes a panel's corner or none."""
+def largest_sets(
+    job: Job, facet: Facet, models: tuple[PanelModel, ...], raster_mm: int, only: set[Place] | None = None
+) -> list[Counts]:
+    """The largest sets of panels on one facet: every cell in turn takes a panel's corner or none.
+
+    only: no other places than these (model, turned, x, y), in cells.
+    """
 
     def c(mm: float) -> int:
         return _cells(mm, raster_mm)
@@ -173,7 +181,10 @@ def _fill(job: Job, facet: Facet, models: tuple[PanelModel, ...], raster_mm: int
     xs, ys = [p[0] for p in facet.outline_mm], [p[1] for p in facet.outline_mm]
     x_low, y_low = c(min(xs)) + edge, c(min(ys)) + edge
     x_high, y_high = c(max(xs)) - edge, c(max(ys)) - edge
-    blocked = [*_keepouts(job, facet, raster_mm), *(_kept_box(k, gap, raster_mm) for k in job.kept if k.facet == facet.name)]
+    blocked = [
+        *_keepouts(job, facet, raster_mm),
+        *(_kept_box(k, gap, raster_mm) for k in job.kept if k.facet == facet.name),
+    ]
     rows = max(0, y_high - y_low + gap)
     shapes = []  # model, allowed corners, footprint relative to the corner, as bits column by column
     for number, model in enumerate(models):
@@ -186,6 +197,7 @@ def _fill(job: Job, facet: Facet, models: tuple[PanelModel, ...], raster_mm: int
                 for x in range(x_low, x_high - w + 1)
                 for y in range(y_low, y_high - h + 1)
                 if not any(_meet((x, y, x + w, y + h), b) for b in blocked)
+                and (only is None or (number, turned, x, y) in only)
             }
             column = (1 << (h + gap)) - 1
             shape = sum(column << (i * rows) for i in range(w + gap))

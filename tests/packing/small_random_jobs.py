@@ -5,7 +5,17 @@ from __future__ import annotations
 import time
 from random import Random
 
-from rooflayout.job import ControllerModel, Direction, Facet, Job, KeptPanel, Obstacle, PanelModel, PanelRules, Spacing
+from rooflayout.job import (
+    ControllerModel,
+    Direction,
+    Facet,
+    Job,
+    KeptPanel,
+    Obstacle,
+    PanelModel,
+    PanelRules,
+    Spacing,
+)
 from rooflayout.packing.pack import Clock, Packed, pack
 from rooflayout.wiring.options import UNLIMITED, StringOption, Supply, TrackerClass
 
@@ -26,12 +36,16 @@ def rectangle(name: str, along_x_mm: float, along_y_mm: float, at: tuple[float, 
     return Facet(name, ((x, y), (x + along_x_mm, y), (x + along_x_mm, y + along_y_mm), (x, y + along_y_mm)))
 
 
-def square_on(obstacle: str, facet: str, x0: float, y0: float, x1: float, y1: float, **more: object) -> Obstacle:
+def square_on(
+    obstacle: str, facet: str, x0: float, y0: float, x1: float, y1: float, **more: object
+) -> Obstacle:
     outline = ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
     return Obstacle(obstacle, facet, outline_mm=outline, **more)  # type: ignore[arg-type]
 
 
-def random_models(random: Random, raster: int, count: int, equal_density: bool = False) -> tuple[PanelModel, ...]:
+def random_models(
+    random: Random, raster: int, count: int, equal_density: bool = False
+) -> tuple[PanelModel, ...]:
     """Models of 2 to 5 by 1 to 4 cells (3 cells at least), of about equal or of wild density."""
     models = []
     for number in range(count):
@@ -44,7 +58,9 @@ def random_models(random: Random, raster: int, count: int, equal_density: bool =
                 width * raster,
                 float(length * width * per_cell + (0 if equal_density else random.randint(0, 5))),
                 mass_kg=random.choice((None, float(random.randint(3, 12)), random.randint(30, 120) / 10)),
-                price=random.choice((None, float(random.randint(50, 200)), random.randint(5000, 20000) / 100)),
+                price=random.choice(
+                    (None, float(random.randint(50, 200)), random.randint(5000, 20000) / 100)
+                ),
                 stock=random.choice((None, None, 0, 1, 2, 4)),
                 turnable=random.random() < 0.7,
             )
@@ -60,13 +76,21 @@ def random_job(random: Random, raster: int, facets: int = 1, kept: bool = True, 
     for number in range(facets):
         h = random.randint(3, min(7, cells // 4))
         w = random.randint(3, max(4, cells // h))
-        at = (random.randint(-3, 3) * raster, random.randint(0, 2) * raster) if random.random() < 0.3 else (0, 0)
+        at = (
+            (random.randint(-3, 3) * raster, random.randint(0, 2) * raster)
+            if random.random() < 0.3
+            else (0, 0)
+        )
         name = f"F{number}"
         roofs.append(rectangle(name, (w + 2 * edge) * raster, (h + 2 * edge) * raster, at))
         for i in range(random.randint(0, 2)):
-            obstacles.append(_random_obstacle(random, raster, name, f"O{number}{i}", w + 2 * edge, h + 2 * edge, at))
+            obstacles.append(
+                _random_obstacle(random, raster, name, f"O{number}{i}", w + 2 * edge, h + 2 * edge, at)
+            )
         if kept and random.random() < 0.35:
-            old = random.choice((random.choice(models), PanelModel("old", 2 * raster, raster, 55.0, mass_kg=4.0)))
+            old = random.choice(
+                (random.choice(models), PanelModel("old", 2 * raster, raster, 55.0, mass_kg=4.0))
+            )
             x, y = random.randint(0, w) * raster + at[0], random.randint(0, h) * raster + at[1]
             stays.append(KeptPanel(old, name, x, y, random.random() < 0.5))
     rules = PanelRules(

@@ -87,14 +87,18 @@ def test_a_looser_cap_is_cheaper() -> None:
     assert names(chosen(with_catalogue(*catalogue, cap_pct=26.0), (GOOSE, 2, MAIN))) == ["Elm 20"]  # 25.8 %
 
 
-def test_of_equally_cheap_ones_the_one_that_clips_less() -> None:
-    less, more = replace(ELM, model="Less", max_charge_a=21.0), replace(ELM, model="More")
-    assert names(chosen(with_catalogue(more, less), (HERON, 2, MAIN))) == ["Less"]
+@pytest.mark.parametrize("turned", [False, True])
+def test_of_equally_cheap_ones_the_one_that_clips_less(turned: bool) -> None:
+    pair = [replace(ELM, model="Less", max_charge_a=21.0), replace(ELM, model="More")]
+    assert names(chosen(with_catalogue(*(pair[::-1] if turned else pair)), (HERON, 2, MAIN))) == ["Less"]
 
 
-def test_of_equally_cheap_ones_that_clip_alike_the_fewest() -> None:
-    half, whole = replace(ELM, model="Half", price=50.0), replace(FIR, model="Whole", price=100.0)
-    assert names(chosen(with_catalogue(half, whole), (DUCK, 4, MAIN))) == ["Whole"]
+@pytest.mark.parametrize("turned", [False, True])
+def test_of_equally_cheap_ones_that_clip_alike_the_fewest(turned: bool) -> None:
+    """Though two halves with a string each would carry less current squared than the whole with both."""
+    half = replace(ELM, model="Half", max_charge_a=30.0, price=50.0)
+    pair = [half, replace(ELM, model="Whole", max_charge_a=60.0, price=100.0)]
+    assert names(chosen(with_catalogue(*(pair[::-1] if turned else pair)), (HERON, 4, MAIN))) == ["Whole"]
 
 
 def test_without_prices_the_fewest_then_the_smallest() -> None:
@@ -137,8 +141,9 @@ def test_more_than_twelve_only_where_twelve_cannot_carry_the_panels() -> None:
     lone = controller("Lone", 50, 6, 20, price=50.0)  # one Heron 150 and no more
     twelve = chosen(with_catalogue(lone), (HERON, MOST_CONTROLLERS, MAIN))
     assert len(twelve.controllers) == MOST_CONTROLLERS
-    many = chosen(with_catalogue(lone), (HERON, MOST_CONTROLLERS + 2, MAIN))
-    assert len(many.controllers) == MOST_CONTROLLERS + 2
+    other = replace(lone, model="Other", price=60.0)
+    many = chosen(with_catalogue(lone, other), (HERON, MOST_CONTROLLERS + 2, MAIN))
+    assert names(many) == ["Lone"] * (MOST_CONTROLLERS + 2)
 
 
 def test_what_no_controller_takes_is_told() -> None:

@@ -71,7 +71,7 @@ def test_exchanges_come_close_to_the_proven_shortest(monkeypatch: pytest.MonkeyP
     """What large roofs get, on roofs of twelve panels that can be proven: 1 % longer at most on average."""
     kinds: list[Trackers] = [[(4, 3)], [(2, 6)], [(6, 2)], [(3, 2), (2, 3)], [(5, 1), (4, 1), (3, 1)]]
     longer = []
-    for seed in range(60):
+    for seed in range(30):
         draw = random.Random(seed)
         points = [(draw.uniform(0, 5000), draw.uniform(0, 2200)) for _ in range(12)]
         trackers = kinds[seed % len(kinds)]
@@ -85,6 +85,36 @@ def test_exchanges_come_close_to_the_proven_shortest(monkeypatch: pytest.MonkeyP
         longer.append(total(points, exchanged) / total(points, proven) - 1)
     assert sum(longer) / len(longer) < 0.01
     assert max(longer) < 0.15
+
+
+@pytest.mark.parametrize(
+    ("trackers", "measured"),
+    [([(7, 7)], 885_432), ([(4, 10)], 675_165), ([(8, 6)], 915_654), ([(3, 13)], 561_648)],
+)
+def test_each_kind_of_exchange_does_its_part(trackers: Trackers, measured: int) -> None:
+    """Totals over four scattered roofs as measured; without one of the exchanges 3 to 17 % longer."""
+    panels = sum(sizes_of(trackers))
+    found = 0
+    for seed in range(4):
+        draw = random.Random(seed)
+        points = [(draw.uniform(0, 5000), draw.uniform(0, 5000)) for _ in range(panels)]
+        found += total(points, split_into_strings(points, trackers))
+    assert found <= 1.01 * measured
+
+
+def test_an_order_is_cut_where_its_gaps_are(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Two rows of seven for strings of 4, 4, 3 and 3: without any exchange no string turns the corner."""
+    monkeypatch.setattr(Exchange, "settle", lambda self: None)
+    points = grid(7, 2)
+    split = split_into_strings(points, [(4, 2), (3, 2)])
+    assert total(points, split) == 10 * 700 * (3 + 3 + 2 + 2)
+
+
+def test_partners_are_swapped_until_all_are_near() -> None:
+    """Single panels: the first one's nearest is better left to its own twin, 100 mm away."""
+    points = [(0.0, 0.0), (1000.0, 0.0), (1100.0, 0.0), (0.0, -1400.0)]
+    split = split_into_strings(points, [(1, 2), (1, 2)])
+    assert sorted(sorted(p for s in strings for p in s) for strings in split) == [[0, 3], [1, 2]]
 
 
 @pytest.mark.parametrize(
@@ -163,7 +193,8 @@ def test_the_lonely_kept_panel_is_left_out() -> None:
     assert leave_out(points, [], 0) == []
 
 
-@given(st.lists(POINT, min_size=2, max_size=12))
+@settings(max_examples=50, deadline=None)
+@given(st.lists(POINT, min_size=2, max_size=11))
 def test_a_chain_is_only_ever_shortened(points: list[Point]) -> None:
     lengths = lengths_between(points)
     chain = list(range(len(points)))
@@ -183,7 +214,7 @@ def test_inserting_is_told_as_it_turns_out(points: list[Point]) -> None:
     assert ways[where] == min(ways) == chain_length(lengths, chain) + longer
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=12, deadline=None)
 @given(st.lists(POINT, min_size=15, max_size=15), st.permutations(range(15)))
 def test_exchanges_never_lengthen_and_keep_the_sizes(points: list[Point], order: list[int]) -> None:
     strings = [order[:3], order[3:7], order[7:15]]

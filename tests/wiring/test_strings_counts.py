@@ -55,6 +55,11 @@ def test_groups_follow_the_facets_and_the_catalogue() -> None:
     )
 
 
+def test_groups_follow_the_jobs_facets_whatever_their_names() -> None:
+    job, panels = a_roof(a_job(ELM, facets=(FRONT, MAIN)), (GOOSE, 2, MAIN), (GOOSE, 1, FRONT))
+    assert [g.facet for g in groups_of(job, panels)] == ["front slope", "main"]
+
+
 def test_a_panel_that_the_job_does_not_know_is_told() -> None:
     job, panels = a_roof(a_job(ELM), (GOOSE, 2, MAIN))
     with pytest.raises(NotWirable, match="Mystery"):
@@ -85,18 +90,18 @@ def test_little_clipped_counts_before_long_series() -> None:
 
 
 def test_no_fuses_counts_before_less_current() -> None:
-    """Six Heron 150 with fuses of 5 A: three strings of two on one tracker would need one fuse each."""
-    weak = replace(HERON, max_series_fuse_a=5.0)
-    job = a_job(OAK_TWIN)
-    job = replace(job, panels=replace(job.panels, models=(weak,)))
-    counts = loaded(job, (weak, 6, MAIN))
-    fused = [
-        x.in_parallel
-        for c in counts.controllers
-        for x in c.loads
-        if limits.needs_string_fuses(weak, x.in_parallel)
-    ]
-    assert sum(fused) == 2  # 2 + 1 strings; 3 would be the other way
+    """Six strings on two trackers: 3 and 3 carry less current squared, of 2 and 4 only four need fuses."""
+    unrated = replace(HERON, max_series_fuse_a=None)
+    job = a_job(replace(OAK_TWIN, max_pv_isc_a=40.0))
+    job = replace(job, panels=replace(job.panels, models=(unrated,)))
+    assert shape(loaded(job, (unrated, 12, MAIN))) == [("Oak 30 twin", [(0, 2, 2), (0, 2, 4)])]
+
+
+def test_of_equal_currents_the_fewest_trackers() -> None:
+    """Six Heron 150: two strings of three on Fir (2² strings), or one there and three alone (1² + 3 x 1²)."""
+    large, lone = replace(FIR, max_charge_a=100.0), replace(ELM, model="Lone", max_pv_v=50.0)
+    assert shape(loaded(a_job(large, lone, lone, lone), (HERON, 6, MAIN))) == [("Fir 60", [(0, 3, 2)])]
+    assert shape(loaded(a_job(lone, lone, lone, large), (HERON, 6, MAIN))) == [("Fir 60", [(0, 3, 2)])]
 
 
 def test_a_string_has_panels_of_one_model_on_one_facet() -> None:

@@ -35,6 +35,7 @@ from wired_roofs import (
 from rooflayout.job import ControllerModel, Facet, Job, PanelModel, Site
 from rooflayout.plan import PlacedPanel, Wiring
 from rooflayout.wiring.groups import NotWirable
+from rooflayout.wiring.numbering import in_reading_order
 from rooflayout.wiring.wire import wire
 
 Part = tuple[PanelModel, int, Facet] | tuple[PanelModel, int, Facet, int]
@@ -46,6 +47,11 @@ def wired(job: Job, *parts: Part) -> tuple[Job, tuple[PlacedPanel, ...], Wiring]
     named, wiring = wire(job, temperatures(job), panels)
     assert breaches(job, named, wiring) == []
     return job, named, wiring
+
+
+def starts_where_reading_starts(job: Job, named: tuple[PlacedPanel, ...], wiring: Wiring) -> bool:
+    place = {p.panel: number for number, p in enumerate(in_reading_order(job, named))}
+    return all(place[s.panels[0]] <= place[s.panels[-1]] for s in wiring.strings)
 
 
 def strings(wiring: Wiring) -> list[tuple[str, str, int, tuple[str, ...]]]:
@@ -70,6 +76,12 @@ def test_equal_controllers_and_trackers_go_by_their_first_panel() -> None:
         firsts = [min(int(p[1:]) for p in s.panels) for s in own]
         assert firsts == sorted(firsts)
         assert [s.tracker for s in own] == list(range(1, len(own) + 1))
+
+
+def test_of_two_equal_controllers_the_first_has_the_first_panel() -> None:
+    """Ducks come first in the catalogue, but the geese lie first on the roof."""
+    _, _, wiring = wired(a_job(FIR, FIR), (GOOSE, 2, MAIN), (DUCK, 2, MAIN))
+    assert strings(wiring) == [("S1", "C1", 1, ("P1", "P2")), ("S2", "C2", 1, ("P3", "P4"))]
 
 
 def test_an_empty_fitted_controller_carries_zeros() -> None:
@@ -198,6 +210,7 @@ def test_whatever_is_wired_passes_inspection(
             assert next(every_wiring(job, fitted, groups), None) is None
         return
     assert breaches(job, named, wiring) == []
+    assert starts_where_reading_starts(job, named, wiring)
     shuffled = [replace(p, panel="") for p in panels]
     draw.shuffle(shuffled)
     assert wire(job, temperatures(job), tuple(shuffled)) == (named, wiring)
@@ -241,6 +254,7 @@ def test_three_hundred_panels_take_seconds() -> None:
     assert time.perf_counter() - start < 30.0
     assert breaches(job, named, wiring) == []
     assert sum(s.in_series for s in wiring.strings) == 300
+    assert starts_where_reading_starts(job, named, wiring)
 
 
 def test_a_caravan_takes_no_time() -> None:
