@@ -27,7 +27,7 @@ from rooflayout.packing.rules import Rules
 
 RASTERS_MM = (50, 20)  # coarse rasters for first answers and first columns
 FINE_RASTERS_MM = (1, 2, 5, 10, 20, 50, 100, 200)
-MOST_CELLS = 8_000_000  # places to look at, and candidates among them: what memory and a minute allow
+MOST_CELLS = 5_000_000  # places to look at, and candidates among them: what memory and a minute allow
 MOST_CANDIDATES = 600_000
 SMALL = 3000  # so few candidates need no coarse raster
 FIRST_COLUMNS = 200

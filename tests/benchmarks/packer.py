@@ -48,7 +48,11 @@ def solve_packer(job: Job, limit_s: float) -> Found:
 
 
 def _one_try(
-    space: Space, models: tuple[PanelModel, ...], left: dict[str, int | None], rule: type, chance: random.Random
+    space: Space,
+    models: tuple[PanelModel, ...],
+    left: dict[str, int | None],
+    rule: type,
+    chance: random.Random,
 ) -> list[PlacedPanel]:
     from rectpack.geometry import Rectangle as Piece
 

@@ -37,7 +37,9 @@ def _best_rows(space: Space, model: PanelModel) -> list[PlacedPanel]:
         w, h = whole_sides(model, turned)
         for rows_along_x in (True, False):
             side, low, high = (
-                (h, space.box.y0_mm, space.box.y1_mm) if rows_along_x else (w, space.box.x0_mm, space.box.x1_mm)
+                (h, space.box.y0_mm, space.box.y1_mm)
+                if rows_along_x
+                else (w, space.box.x0_mm, space.box.x1_mm)
             )
             pitch = side + space.gap_mm
             count = (high - low + space.gap_mm) // pitch

@@ -5,6 +5,7 @@ Shares no code with rooflayout.packing, so that a mistake there cannot flatter t
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -63,7 +64,7 @@ class Circle:
 
     def cover(self) -> Iterator[Rectangle]:
         """Rectangles about the centre that cover the circle, overshooting by a few millimetres."""
-        for inner, outer in zip(STEPS, STEPS[1:], strict=False):
+        for inner, outer in itertools.pairwise(STEPS):
             half_x, half_y = outer * self.radius_mm, math.sqrt(1 - inner**2) * self.radius_mm
             yield _outward(self.x_mm - half_x, self.y_mm - half_y, self.x_mm + half_x, self.y_mm + half_y)
 
@@ -163,7 +164,7 @@ def _disjoint(rectangles: list[Rectangle]) -> tuple[Rectangle, ...]:
     xs = sorted({x for r in rectangles for x in (r.x0_mm, r.x1_mm)})
     open_runs: dict[tuple[int, int], int] = {}  # (y0, y1) of a run: where along x it began
     done: list[Rectangle] = []
-    for a, b in zip(xs, xs[1:], strict=False):
+    for a, b in itertools.pairwise(xs):
         spans = sorted((r.y0_mm, r.y1_mm) for r in rectangles if r.x0_mm <= a and r.x1_mm >= b)
         merged: list[tuple[int, int]] = []
         for low, high in spans:

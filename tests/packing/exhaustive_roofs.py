@@ -60,7 +60,8 @@ def ranks(job: Job, raster_mm: int, supply: Supply | None = None) -> dict[Counts
     else:
         whole = [tuple(n for part in parts for n in part) for parts in product(*facets)]
     power = [m.power_w for m in models] * (1 if supply is None else len(facets))
-    wired = _wireable(job, models, supply) if supply is not None else None
+    most_of_group = [max(column) + k for column, k in zip(zip(*whole, strict=True), kept, strict=True)]
+    wired = _wireable(job, models, supply, most_of_group) if supply is not None else None
     found: dict[Counts, Rank] = {}
     for most in whole:
         for counts in product(*(range(n + 1) for n in most)):
@@ -135,7 +136,9 @@ def _within_rules(job: Job, models: tuple[PanelModel, ...], counts: Counts) -> b
     return rules.most_models is None or not used - kept or len(used | kept) <= rules.most_models
 
 
-def _wireable(job: Job, models: tuple[PanelModel, ...], supply: Supply) -> set[Counts]:
+def _wireable(
+    job: Job, models: tuple[PanelModel, ...], supply: Supply, most_of_group: list[int]
+) -> set[Counts]:
     """Every count of panels by group that the trackers can carry, tracker by tracker."""
     groups = [(f.name, m.model) for f in job.facets for m in models]
     reached = {(0,) * len(groups)}
@@ -148,7 +151,12 @@ def _wireable(job: Job, models: tuple[PanelModel, ...], supply: Supply) -> set[C
             for strings in range(1, o.most_parallel + 1)
         }
         for _ in range(tracker_class.trackers):
-            reached |= {(*c[:g], c[g] + n, *c[g + 1 :]) for c in reached for g, n in loads}
+            reached |= {
+                (*c[:g], c[g] + n, *c[g + 1 :])
+                for c in reached
+                for g, n in loads
+                if c[g] + n <= most_of_group[g]
+            }
     return reached
 
 

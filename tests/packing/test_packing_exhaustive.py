@@ -9,6 +9,7 @@ from exhaustive_roofs import best, counts_of, ranks
 from small_random_jobs import packed, random_job, random_supply, rectangle
 
 from rooflayout.job import Job, KeptPanel, PanelModel, PanelRules
+from rooflayout.packing.search import Search
 from rooflayout.wiring.options import UNLIMITED, Supply, TrackerClass
 
 MORE_THAN_FITS = 12  # trackers, on roofs of a few panels
@@ -53,6 +54,16 @@ def test_chosen_trackers_are_as_many_as_it_takes(seed: int) -> None:
     check(job, raster_mm, endless, trackers=enough)
 
 
+@pytest.mark.parametrize("seed", range(400, 430))
+def test_windows_from_above_find_the_best_and_prove_it_alone(
+    seed: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """No layout is looked for from below, so every window down to the best one has to be asked."""
+    monkeypatch.setattr(Search, "_answer", lambda *arguments: None)
+    random, job, raster_mm = roof(seed, cells=36)
+    check(job, raster_mm, random_supply(random, job, trackers=3) if seed % 2 else None)
+
+
 # each the next wish alone, on a roof where more watts are out of reach; the answer is arithmetic
 AMONG_EQUAL_WATTS = {
     # 1200 x 400: two 600 x 400 of one model, or one of each, both 400 W
@@ -83,14 +94,13 @@ AMONG_EQUAL_WATTS = {
     # the order of the wishes: one model comes before fewer panels
     "models before panels": (
         [
-            PanelModel("A", 600, 400, 300.0, stock=1),
-            PanelModel("B", 600, 400, 100.0, stock=1),
-            PanelModel("C", 400, 400, 400 / 3, stock=3),
-            PanelModel("D", 300, 400, 100.0, stock=4, price=1.0),
+            PanelModel("A", 600, 400, 200.0, stock=1),
+            PanelModel("B", 600, 400, 200.0, stock=1),
+            PanelModel("D", 300, 400, 100.0, stock=4, mass_kg=9.0, price=9.0),
         ],
         ["D", "D", "D", "D"],
     ),
-    # the order of the wishes: mass comes before price
+    # the order of the wishes: fewer panels come before mass and price
     "panels before mass": (
         [
             PanelModel("A", 400, 400, 100.0, mass_kg=1.0, price=1.0, stock=3),

@@ -70,6 +70,9 @@ def test_stock() -> None:
     assert passes(found, [2, 50])
     assert not passes(found, [3, 0])
     assert not passes(found, [2.1, 0])
+    sold_out = PanelModel("A", 600, 400, 100.0, turnable=False, stock=0)
+    assert passes(rules(PanelRules((sold_out, B))), [0, 50])
+    assert not passes(rules(PanelRules((sold_out, B))), [0.1, 0])
 
 
 def test_mass_and_budget() -> None:
