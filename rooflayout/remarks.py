@@ -99,8 +99,8 @@ def _tight(job: Job, plan: Plan) -> Iterator[Note]:
 def _proof(plan: Plan, sampled: bool) -> Iterator[Note]:
     if sampled and plan.layout.status == "proven":
         text = (
-            "the roof has round or slanted lines: the proof holds over the positions tried "
-            "(every 10 mm along such lines)."
+            "the roof has round or slanted lines; a panel can touch those anywhere, and a limited number "
+            "of points along them is tried: the proof holds over the positions tried."
         )
         yield Note("info", "proof-over-positions-tried", text)
     if plan.layout.status == "best found":

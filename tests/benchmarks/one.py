@@ -58,7 +58,7 @@ def _solve(method: str, job: Job, limit_s: float, record: dict[str, object]) -> 
 
 
 def _ours(job: Job, limit_s: float, record: dict[str, object]) -> Found:
-    """The packing room alone, told apart from its documents; notes when the first layout and the proof came."""
+    """The packing room alone; notes when the first layout and the proof came."""
     from rooflayout.packing.pack import Clock, pack
 
     def tell(watts: int, bound: int) -> None:
