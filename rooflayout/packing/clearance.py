@@ -91,6 +91,9 @@ class Field:
     x_max: float
     y_max: float
     blocks: tuple[Block, ...]
+    slant_step_mm: int = (
+        10  # along a slanted edge touching positions are a continuum: so fine a raster of them
+    )
 
     def slanted(self) -> bool:
         """True when some block is round or has an edge that follows neither axis."""

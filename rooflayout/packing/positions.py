@@ -24,8 +24,6 @@ from rooflayout.packing.kinds import Kind
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 THRESHOLDS = ((0.50, 0.50), (0.42, 0.40), (0.35, 0.35))  # shares of the width and height to try
-SLANT_STEP_MM = 10  # along a slanted edge, where touching positions are a continuum: this fine a raster,
-SLANT_STEPS = 16  # but not more of them an edge
 ROUND_STEPS = 4  # touching positions tried on each quarter of a circle
 KEY = 1 << 21  # more than any coordinate; makes (coordinate, coordinate) one sortable number
 
@@ -88,7 +86,7 @@ def _closed(
 ) -> Candidates:
     axis_x, axis_y = _axes(field, kinds, numbers, share_x, share_y)
     low_turn_x, low_turn_y = axis_x.turn, axis_y.turn
-    step = SLANT_STEP_MM if field.slanted() else 1
+    step = field.slant_step_mm if field.slanted() else 1
     parts = []
     for n in numbers:
         kind = kinds[n]
@@ -187,13 +185,13 @@ def _lines(field: Field, axis: int) -> tuple[set[int], set[int]]:
     low, high = (field.x_min, field.x_max) if axis == 0 else (field.y_min, field.y_max)
     rises, falls = {math.ceil(low - TOLERANCE_MM)}, {math.floor(high + TOLERANCE_MM)}
     for block in field.blocks:
-        above, under = _touching(block, axis)
+        above, under = _touching(block, axis, field.slant_step_mm)
         rises.update(math.ceil(v - TOLERANCE_MM) for v in above)
         falls.update(math.floor(v + TOLERANCE_MM) for v in under)
     return rises, falls
 
 
-def _touching(block: Block, axis: int) -> tuple[set[float], set[float]]:
+def _touching(block: Block, axis: int, step_mm: int) -> tuple[set[float], set[float]]:
     """Where a block can be touched from beyond and from before; along slants and rounds, at some points."""
     if isinstance(block, RoundBlock):
         centre, radius = block.centre_mm[axis], block.radius_mm
@@ -204,7 +202,7 @@ def _touching(block: Block, axis: int) -> tuple[set[float], set[float]]:
     above, under = {max(ends) + margin}, {min(ends) - margin}
     for a, b in zip(corners, corners[1:] + corners[:1], strict=True):
         if a[0] != b[0] and a[1] != b[1]:
-            steps = min(SLANT_STEPS, math.ceil(abs(b[axis] - a[axis]) / SLANT_STEP_MM))
+            steps = math.ceil(abs(b[axis] - a[axis]) / step_mm)
             points = {a[axis] + (b[axis] - a[axis]) * i / steps for i in range(steps + 1)}
             above |= {p + margin for p in points}
             under |= {p - margin for p in points}

@@ -12,6 +12,7 @@ import time
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
+from itertools import product
 
 import numpy as np
 from ortools.sat.python.cp_model import LinearExpr
@@ -27,7 +28,8 @@ from rooflayout.packing.rules import Rules
 
 RASTERS_MM = (50, 20)  # coarse rasters for first answers and first columns
 FINE_RASTERS_MM = (1, 2, 5, 10, 20, 50, 100, 200)
-MOST_CELLS = 5_000_000  # places to look at, and candidates among them: what memory and a minute allow
+SLANT_STEPS_MM = (5, 10, 20, 40, 80)  # likewise, where a roof has slanted edges
+MOST_CELLS = 3_000_000  # places to look at, and candidates among them: what memory and a minute allow
 MOST_CANDIDATES = 600_000
 SMALL = 3000  # so few candidates need no coarse raster
 FIRST_COLUMNS = 200
@@ -265,18 +267,20 @@ class Search:
 
     def _finest(self) -> tuple[Kind, ...]:
         """The finest candidates that memory and time allow, 1 mm as a rule; returns their kinds."""
-        for raster in FINE_RASTERS_MM:
+        slanted = any(field.slanted() for field in self._fields)
+        for raster, step in product(FINE_RASTERS_MM, SLANT_STEPS_MM if slanted else SLANT_STEPS_MM[:1]):
             kinds = coarser(self._rules.kinds, raster)
-            cells = 0
-            for number, field in enumerate(self._fields):
-                mine = [i for i, k in enumerate(kinds) if k.facet == number]
-                cells += cells_of(field, kinds, mine)
-            if cells > MOST_CELLS and raster != FINE_RASTERS_MM[-1]:
+            self._fields = tuple(replace(field, slant_step_mm=step) for field in self._fields)
+            if self._cells(kinds) > MOST_CELLS and raster != FINE_RASTERS_MM[-1]:
                 continue
             self._fine, self.raster_mm = self._candidates(kinds), raster
-            if len(self._fine) <= MOST_CANDIDATES:
+            if len(self._fine) <= MOST_CANDIDATES or self._clock.over():
                 break
         return kinds
+
+    def _cells(self, kinds: tuple[Kind, ...]) -> int:
+        numbers = [[i for i, k in enumerate(kinds) if k.facet == f] for f in range(len(self._fields))]
+        return sum(cells_of(field, kinds, n) for field, n in zip(self._fields, numbers, strict=True))
 
     def _candidates(self, kinds: tuple[Kind, ...]) -> Candidates:
         with ThreadPoolExecutor(max_workers=self._clock.workers) as pool:
@@ -286,7 +290,11 @@ class Search:
 
     def _on_facet(self, kinds: tuple[Kind, ...], number: int) -> Candidates:
         mine = [i for i, k in enumerate(kinds) if k.facet == number]
-        sizes = (number, *((kinds[i].w_mm, kinds[i].h_mm, kinds[i].pitch_x_mm) for i in mine))
+        sizes = (
+            number,
+            self._fields[number].slant_step_mm,
+            *((kinds[i].w_mm, kinds[i].h_mm, kinds[i].pitch_x_mm) for i in mine),
+        )
         if sizes not in self._pool:
             own = tuple(kinds[i] for i in mine)
             self._pool[sizes] = candidates_of(self._fields[number], own, list(range(len(own))))
