@@ -20,6 +20,8 @@ from shapely.geometry.polygon import orient
 from rooflayout.job import Facet, Job, KeptPanel, Obstacle, Point
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
 TOLERANCE_MM = 1e-6  # touching is allowed; floating point must not turn a touch into a breach
 
 
@@ -29,6 +31,10 @@ class ConvexBlock:
 
     corners_mm: tuple[Point, ...]
     margin_mm: float
+
+    def axis_parallel(self) -> bool:
+        """True when every edge follows an axis."""
+        return _axis_parallel(self.corners_mm)
 
     def forbidden_x(self, w: float, h: float, ys: Floats) -> tuple[Floats, Floats]:
         """For each y the open interval (low, high) of x that a w x h panel may not take; low > high: none."""
@@ -97,7 +103,7 @@ class Field:
 
     def slanted(self) -> bool:
         """True when some block is round or has an edge that follows neither axis."""
-        return any(isinstance(b, RoundBlock) or not _axis_parallel(b.corners_mm) for b in self.blocks)
+        return any(isinstance(b, RoundBlock) or not b.axis_parallel() for b in self.blocks)
 
 
 def field_of(job: Job, facet: Facet) -> Field:

@@ -11,8 +11,9 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from rooflayout.packing.clearance import Ints
 from rooflayout.packing.kinds import Kind
-from rooflayout.packing.positions import Candidates, Ints
+from rooflayout.packing.positions import Candidates
 
 Floats = NDArray[np.float64]
 Point = tuple[int, int]  # indices of a grid point

@@ -13,10 +13,11 @@ from dataclasses import dataclass
 import numpy as np
 from ortools.sat.python import cp_model
 
+from rooflayout.packing.clearance import Ints
 from rooflayout.packing.families import Auxiliary
 from rooflayout.packing.grid import Point, PointGrid
 from rooflayout.packing.interrupt import solve_until
-from rooflayout.packing.positions import Candidates, Ints
+from rooflayout.packing.positions import Candidates
 from rooflayout.packing.prices import Prices
 from rooflayout.packing.rules import Rules, mass_g, price_cents
 from rooflayout.wiring.options import UNLIMITED

@@ -16,13 +16,11 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from rooflayout.packing.clearance import TOLERANCE_MM, Block, Field, RoundBlock
+from rooflayout.packing.clearance import TOLERANCE_MM, Block, Bools, Field, Ints, RoundBlock
+from rooflayout.packing.contacts import contact_places, free_at
 from rooflayout.packing.kinds import Kind
 
-Ints = NDArray[np.int64]
-Bools = NDArray[np.bool_]
 THRESHOLDS = ((0.50, 0.50), (0.42, 0.40), (0.35, 0.35))  # shares of the width and height to try
 ROUND_STEPS = 4  # touching positions tried on each quarter of a circle
 KEY = 1 << 21  # more than any coordinate; makes (coordinate, coordinate) one sortable number
@@ -113,7 +111,31 @@ def _on_grid(
     below, above = allowed(field, kind, xs, ys - step)[i, j], allowed(field, kind, xs, ys + step)[i, j]
     held_x = np.where(x <= turn_x, ~left, ~right)
     held_y = np.where(y <= turn_y, ~below, ~above)
+    if field.slanted():
+        x, y, held_x, held_y = _with_contacts(field, kind, (xs, ys), (turn_x, turn_y), (x, y, held_x, held_y))
     return np.full(len(x), number, dtype=np.int64), x, y, held_x, held_y
+
+
+def _with_contacts(
+    field: Field,
+    kind: Kind,
+    grid: tuple[Ints, Ints],
+    turns: tuple[int, int],
+    found: tuple[Ints, Ints, Bools, Bools],
+) -> tuple[Ints, Ints, Bools, Bools]:
+    """The places found, and those that touch a round or slanted line exactly."""
+    x, y = contact_places(field, kind, *grid, *turns)
+    low_x, low_y = x <= turns[0], y <= turns[1]
+    held_x = ~free_at(field, kind, np.where(low_x, x - 1, x + 1), y)
+    held_y = ~free_at(field, kind, x, np.where(low_y, y - 1, y + 1))
+    new = ~np.isin(x * KEY + y, found[0] * KEY + found[1])
+    extra = (x[new], y[new], held_x[new], held_y[new])
+    return (
+        np.concatenate([found[0], extra[0]]),
+        np.concatenate([found[1], extra[1]]),
+        np.concatenate([found[2], extra[2]]),
+        np.concatenate([found[3], extra[3]]),
+    )
 
 
 def _close(

@@ -20,9 +20,10 @@ import highspy
 import numpy as np
 from numpy.typing import NDArray
 
+from rooflayout.packing.clearance import Ints
 from rooflayout.packing.families import Auxiliary
 from rooflayout.packing.grid import Floats, Point, PointGrid
-from rooflayout.packing.positions import Candidates, Ints
+from rooflayout.packing.positions import Candidates
 from rooflayout.packing.rules import Rules
 
 INFINITY = highspy.kHighsInf

@@ -17,18 +17,18 @@ from itertools import product
 import numpy as np
 from ortools.sat.python.cp_model import LinearExpr
 
-from rooflayout.packing.clearance import Field
+from rooflayout.packing.clearance import Field, Ints
 from rooflayout.packing.first import first_layouts
 from rooflayout.packing.grid import PointGrid
 from rooflayout.packing.kinds import Kind, coarser
 from rooflayout.packing.model import PackingModel
-from rooflayout.packing.positions import Candidates, Ints, candidates_of, cells_of
+from rooflayout.packing.positions import Candidates, candidates_of, cells_of
 from rooflayout.packing.prices import Prices, PriceSearch
 from rooflayout.packing.rules import Rules
 
 RASTERS_MM = (50, 20)  # coarse rasters for first answers and first columns
 FINE_RASTERS_MM = (1, 2, 5, 10, 20, 50, 100, 200)
-SLANT_STEPS_MM = (5, 10, 20, 40, 80)  # likewise, where a roof has slanted edges
+SLANT_STEPS_MM = (10, 20, 40, 80)  # likewise, where a roof has slanted edges
 MOST_CELLS = 3_000_000  # places to look at, and candidates among them: what memory and a minute allow
 MOST_CANDIDATES = 600_000
 SMALL = 3000  # so few candidates need no coarse raster
@@ -129,6 +129,10 @@ class Search:
         """Only layouts of at least so many watts matter from now on."""
         if self.best is None or self.watts < floor:
             self.best, self.watts = None, max(floor, self.watts)
+
+    def kept_watts(self) -> int:
+        """Watts (tenths) of kept panels that this search counts beside the new ones."""
+        return self._kept
 
     def prices_bound(self) -> float:
         """The relaxation's watts (tenths), kept panels not counted."""

@@ -106,7 +106,7 @@ class TeamSearch:
             return float("inf")
         search = Search(self._fields, restricted(self._rules, (group,)), self._quiet, pool=self._pool)
         search.prepare(answers=False)
-        return float(search.bound - self._kept)
+        return float(search.bound - search.kept_watts())
 
     def _facet_of(self, group: int) -> int:
         return self._rules.groups[group].facet
