@@ -53,7 +53,7 @@ def run_plan(
         from rooflayout.terminal import print_plan
 
         print_plan(job, plan, files)
-    if switch.stopped():
+    if switch.stopped() and plan.layout.status != "proven":
         _say("Interrupted: what was found until then is written, not proven to be the best.")
         return INTERRUPTED
     if plan.layout.status == "nothing fits":

@@ -9,13 +9,19 @@ import threading
 import time
 from types import FrameType, TracebackType
 
+SAME_PRESS_S = 0.3
+
 
 class StopSwitch:
-    """The first Ctrl-C asks the search to stop with its best answer; the second ends at once (130)."""
+    """The first Ctrl-C asks the search to stop with its best answer; the second ends at once (130).
+
+    Some programs that pass a Ctrl-C on send it twice in one go: that counts as one.
+    """
 
     def __init__(self) -> None:
         self._event = threading.Event()
         self._before: object = None
+        self._first = 0.0
 
     def stopped(self) -> bool:
         return self._event.is_set()
@@ -32,9 +38,12 @@ class StopSwitch:
             signal.signal(signal.SIGINT, self._before)  # type: ignore[arg-type]
 
     def _pressed(self, number: int, frame: FrameType | None) -> None:
-        if self._event.is_set():
+        now = time.monotonic()
+        if not self._event.is_set():
+            self._first = now
+            self._event.set()
+        elif now - self._first > SAME_PRESS_S:
             os._exit(130)
-        self._event.set()
 
 
 class LiveLine:

@@ -11,6 +11,7 @@ from rooflayout.wiring.options import Supply
 from rooflayout.wiring.reasons import why_not
 from rooflayout.wiring.temperatures import design_temperatures
 
+FACTOR_PCT_PER_K = 0.4  # what the cold factors of NEC 690.7(A) come to
 TIGHT_PCT = 2.5  # headroom under a voltage limit that nine degrees of cold would use up
 
 
@@ -56,11 +57,14 @@ def _wiring_notes(job: Job, plan: Plan) -> Iterator[Note]:
     highest = max(s.voc_cold_v for s in wiring.strings)
     if highest > 120:
         text = (
-            f"a string reaches {highest:.0f} V: above 120 V DC, hazardous even when dry; for qualified hands."
+            f"a string reaches {highest:.0f} V: above 120 V DC, a deadly voltage; for qualified hands only."
         )
         yield Note("warning", "above-120-v", text)
     elif highest > 60:
-        text = f"a string reaches {highest:.0f} V: above 60 V DC, no longer safe to touch in all conditions."
+        text = (
+            f"a string reaches {highest:.0f} V: above 60 V DC, dangerous to touch even when dry; "
+            "on a wet roof less is."
+        )
         yield Note("caution", "above-60-v", text)
 
 
@@ -80,20 +84,27 @@ def _temperature_notes(job: Job, temperatures: Temperatures) -> Iterator[Note]:
 
 
 def _tight(job: Job, plan: Plan) -> Iterator[Note]:
-    """A string close under its tracker's voltage limit, when the cold is only estimated or assumed."""
+    """A string close under a voltage limit: a few degrees colder and it is over."""
     wiring = plan.wiring
-    if wiring is None or job.controllers is None or (job.site is not None and job.site.coldest_c is not None):
+    if wiring is None or job.controllers is None:
         return
     limits = {c.model: c.max_pv_v for c in (*job.controllers.catalogue, *job.controllers.fitted)}
-    models = {load.controller: load.model for load in wiring.controllers}
+    controllers = {load.controller: load.model for load in wiring.controllers}
+    models = {m.model: m for m in (*job.panels.models, *(k.model for k in job.kept))}
+    given = job.site is not None and job.site.coldest_c is not None
+    coldest = wiring.temperatures.coldest_cell_c
     for string in wiring.strings:
-        limit = limits[models[string.controller]]
-        if string.voc_cold_v > limit * (1 - TIGHT_PCT / 100):
-            text = (
-                f"{string.string} reaches {string.voc_cold_v:.1f} V of {limit:g} V at an estimated "
-                f"{wiring.temperatures.coldest_cell_c:g} °C: make sure that it never gets colder."
-            )
-            yield Note("warning", "tight-cold-voltage", text)
+        limit = limits[controllers[string.controller]]
+        panel = models[string.model]
+        if panel.voc_v is None or string.voc_cold_v <= limit * (1 - TIGHT_PCT / 100):
+            continue
+        per_k = string.in_series * panel.voc_v * abs(panel.voc_pct_per_k or FACTOR_PCT_PER_K) / 100
+        over_c = coldest - (limit - string.voc_cold_v) / per_k
+        text = (
+            f"{string.string} reaches {string.voc_cold_v:.1f} V of {limit:g} V at {coldest:g} °C"
+            f"{'' if given else ' (not given in the job)'}; below {over_c:.1f} °C it is over the limit."
+        )
+        yield Note("caution" if given else "warning", "tight-cold-voltage", text)
 
 
 def _proof(plan: Plan, sampled: bool) -> Iterator[Note]:

@@ -45,6 +45,16 @@ def proof_line(plan: Plan) -> str:
     layout = plan.layout
     if layout.status == "nothing fits":
         return "Nothing fits."
+    if layout.status == "best found" and not layout.watts:
+        return (
+            f"No layout found in {layout.seconds:.1f} s; none can have more than {layout.bound_watts:g} W. "
+            "Give the search longer: --time-limit."
+        )
+    if layout.status == "proven" and any(n.code == "proof-over-positions-tried" for n in plan.notes):
+        return (
+            f"{layout.watts:g} W, proven over the positions tried (see the notes): no arrangement of these "
+            f"panels under these rules gives more ({layout.seconds:.1f} s)."
+        )
     if layout.status == "proven":
         return (
             f"{layout.watts:g} W, proven: no arrangement of these panels under these rules gives more "
@@ -84,9 +94,10 @@ def _table(*columns: tuple[str, str]) -> Table:
 
 def _panel_table(job: Job, plan: Plan) -> Table:
     table = _table(("panels", "r"), ("model", "l"), ("facet", "l"), ("watts each", "r"), ("watts", "r"))
-    counts = Counter((p.model, p.facet, p.kept, p.watts) for p in plan.layout.panels)
-    for (model, facet, kept, watts), number in counts.items():
-        name = f"{model} (kept)" if kept else model
+    unwired = set(plan.wiring.unwired) if plan.wiring else set()
+    counts = Counter((p.model, p.facet, p.kept, p.watts, p.panel in unwired) for p in plan.layout.panels)
+    for (model, facet, kept, watts, off), number in counts.items():
+        name = f"{model} (kept{', on no string: not counted' if off else ''})" if kept else model
         table.add_row(str(number), name, facet, f"{watts:g}", f"{number * watts:g}")
     return table
 

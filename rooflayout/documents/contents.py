@@ -176,7 +176,8 @@ def controller_table(job: Job, plan: Plan) -> TableBlock | None:
             load.controller,
             clean(load.model),
             number(load.power_w, 1),
-            fixed(load.isc_a, 2),
+            fixed(_worst_tracker_a(plan, load.controller), 1),
+            "–" if limit is None else number(limit.max_pv_isc_a, 1),
             fixed(load.charge_a, 1),
             "–" if limit is None else number(limit.max_charge_a, 1),
             number(load.clipped_w, 1),
@@ -187,19 +188,29 @@ def controller_table(job: Job, plan: Plan) -> TableBlock | None:
         Column(("controller",), "left"),
         Column(("model",), "left", flexible=True),
         Column(("panels", "W")),
-        Column(("Isc", "A")),
+        Column(("Isc ×", "1.25 A")),
+        Column(("input", "limit")),
         Column(("charge", "A")),
         Column(("limit", "A")),
         Column(("cut off", "W")),
         Column(("cut off", "%")),
     )
-    notes: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ("Isc × 1.25 and its limit: of the tracker that carries most.",)
     if job.battery is not None:
-        notes = (
+        notes += (
             f"Battery {number(job.battery.nominal_v, 1)} V nominal, charged at"
             f" {number(job.battery.charge_v, 2)} V.",
         )
     return TableBlock("Controllers", columns, tuple(rows), notes)
+
+
+def _worst_tracker_a(plan: Plan, controller: str) -> float:
+    """1.25 times the short-circuit current on the tracker that carries most."""
+    carried: dict[int, float] = {}
+    for string in plan.wiring.strings if plan.wiring else ():
+        if string.controller == controller:
+            carried[string.tracker] = carried.get(string.tracker, 0.0) + 1.25 * string.isc_a
+    return max(carried.values(), default=0.0)
 
 
 def obstacle_table(job: Job) -> TableBlock | None:

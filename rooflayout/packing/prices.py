@@ -76,7 +76,8 @@ class PriceSearch:
         best, reduced, converged = float(self._watts.sum()) + kept, np.zeros(len(self._everyone)), False
         self._add_columns(start)
         for turn in count():
-            self._solve_with_rows(deadline, stopped)
+            if not self._solve_with_rows(deadline, stopped):
+                break  # half a solution: neither its values nor its prices mean anything
             cost = self._cost()
             if np.all(cost > EPSILON * self._watts):  # else no scaling covers the candidates without a price
                 scale = float(np.max(self._watts / cost, initial=1.0))
@@ -114,9 +115,11 @@ class PriceSearch:
         own = [1.0 if family < 0 else 0.0 for family, _ in self._rows]
         return np.array([row.limit for row in self._auxiliary.rows] + own)
 
-    def _solve_with_rows(self, deadline: float, stopped: Callable[[], bool]) -> None:
+    def _solve_with_rows(self, deadline: float, stopped: Callable[[], bool]) -> bool:
+        """Solve, adding points that are too full; False when time was up within a solve."""
         while True:
-            self._solve(deadline, stopped)
+            if not self._solve(deadline, stopped):
+                return False
             solution = self._highs.getSolution()
             self._values = np.array(solution.col_value)
             self._duals = np.maximum(0.0, np.array(solution.row_dual))
@@ -124,16 +127,18 @@ class PriceSearch:
             if not added or time.monotonic() > deadline or stopped():
                 if added:
                     self._duals = np.concatenate([self._duals, np.zeros(added)])
-                return
+                return True
 
-    def _solve(self, deadline: float, stopped: Callable[[], bool]) -> None:
-        """In slices of a second, so that a deadline and Ctrl-C are heard."""
+    def _solve(self, deadline: float, stopped: Callable[[], bool]) -> bool:
+        """In slices of a second, so that a deadline and Ctrl-C are heard; whether it came to its end."""
         while True:
             self._highs.setOptionValue("time_limit", self._highs.getRunTime() + SLICE_S)
             self._highs.run()
             unfinished = self._highs.getModelStatus() == highspy.HighsModelStatus.kTimeLimit
-            if not unfinished or time.monotonic() > deadline or stopped():
-                return
+            if not unfinished:
+                return True
+            if time.monotonic() > deadline or stopped():
+                return False
 
     def _cost(self) -> Floats:
         """What each candidate's points and rules cost at the present prices."""

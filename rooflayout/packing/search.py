@@ -41,6 +41,7 @@ SLACK = 1e-3  # tenths of a watt, for floating point
 PREFER_EFFORT, TIDY_EFFORT = 1.0, 0.4  # deterministic seconds
 PREFER_MOST, TIDY_MOST = 2500, 400  # candidates at most when choosing among equal watts
 
+NO_WISHES = (1 << 40,)  # worse than any that were reached
 Place = tuple[int, int, int]  # kind, x_mm, y_mm
 Pool = dict[tuple[object, ...], Candidates]  # candidates by facet and panel sizes, to be used again
 
@@ -87,7 +88,7 @@ class Search:
         self.best: tuple[Place, ...] | None = None
         self.watts = floor  # of the best layout; before there is one, what a layout must reach to matter
         self.bound = self._area_bound()
-        self.wishes: tuple[int, ...] = ()  # what _prefer reached: models, panels, mass, price
+        self.wishes: tuple[int, ...] = NO_WISHES  # what _prefer reached: models, panels, mass, price
 
     def run(self) -> Packing:
         """Search until proven, out of time, or stopped."""
@@ -118,8 +119,11 @@ class Search:
             return None
         if self.is_settled():
             self._prefer(self._fine, self._grid, self._prices)
-        bound = self.bound if self.raster_mm == 1 else self._area_bound()
-        return Packing(self.watts, max(self.watts, bound), self.best)
+        return Packing(self.watts, max(self.watts, self.sound_bound()), self.best)
+
+    def sound_bound(self) -> int:
+        """What no layout can exceed; on a coarse raster bound holds for the candidates only."""
+        return self.bound if self.raster_mm == 1 else self._area_bound()
 
     def is_settled(self) -> bool:
         """The best layout reaches the bound, or no layout can reach the floor."""
@@ -136,10 +140,14 @@ class Search:
 
     def prices_bound(self) -> float:
         """The relaxation's watts (tenths), kept panels not counted."""
+        if self.raster_mm > 1:
+            return float(self._area_bound() - self._kept)
         return self._prices.bound if len(self._fine) else 0.0
 
     def worth_of_groups(self) -> list[float]:
         """For each group the most that one of its panels is worth of the price of the points it takes."""
+        if self.raster_mm > 1:
+            return [1.0 for _ in self._rules.groups]
         watts = np.array([k.watts for k in self._rules.kinds], dtype=np.float64)[self._fine.kind]
         share = watts / (watts - self._prices.reduced_cost)
         of = self._rules.group_of_kind[self._fine.kind] if len(self._fine) else np.zeros(0, dtype=np.int64)

@@ -60,8 +60,11 @@ class TeamSearch:
         self._quiet = replace(clock, tell=lambda watts, bound: None)
         self._grain = rules.grain()
         self._kept = 0 if rules.wired else rules.kept_watts()
-        self._watts, self._best, self._wishes = 0, None, None  # type: int, tuple[Place, ...] | None, object
+        self._watts = self._kept
+        self._best: tuple[Place, ...] | None = None
+        self._wishes: tuple[int, ...] = ()
         self._ties = 0
+        self._unsound = 0  # the highest bound of a team that was searched on a coarse raster only
         self._pool: Pool = {}
 
     def run(self) -> Packing:
@@ -85,11 +88,12 @@ class TeamSearch:
             elif not self._finish(opened, team):
                 break
             bound = self._watts
-        return Packing(self._watts, max(bound, self._watts), self._best or ())
+        return Packing(self._watts, max(bound, self._watts, self._unsound), self._best or ())
 
     def _first_bounds(self) -> dict[Team, int]:
         """A bound for each team: what its groups can have alone, or less by the whole roof's prices."""
         alone = {g: self._alone(g) for g in sorted({g for team in self._teams for g in team})}
+        self._first_answer(alone)
         worth = self._worth()
         bounds = {}
         for team in self._teams:
@@ -100,13 +104,20 @@ class TeamSearch:
             bounds[team] = self._whole(together)
         return bounds
 
+    def _first_answer(self, alone: dict[int, float]) -> None:
+        """A layout early: the team that promises most where its groups do not share a facet."""
+        apart = [t for t in self._teams if len({self._facet_of(g) for g in t}) == len(t)] or self._teams
+        team = max(apart, key=lambda t: (sum(alone[g] for g in t), t))
+        *_, search = self._open(0, team, self._whole(sum(alone[g] for g in team)))
+        self._finish(search, team)
+
     def _alone(self, group: int) -> float:
         """A bound on the watts of one group by itself; endless when nothing was to be gained from asking."""
         if self._clock.over():
-            return float("inf")
+            return 1e12
         search = Search(self._fields, restricted(self._rules, (group,)), self._quiet, pool=self._pool)
         search.prepare(answers=False)
-        return float(search.bound - search.kept_watts())
+        return float(search.sound_bound() - search.kept_watts())
 
     def _facet_of(self, group: int) -> int:
         return self._rules.groups[group].facet
@@ -140,17 +151,19 @@ class TeamSearch:
     def _open(self, number: int, team: Team, bound: int) -> tuple[int, int, Team, Search]:
         search = Search(self._fields, restricted(self._rules, team), self._quiet, self._watts, self._pool)
         search.prepare()
-        return -min(bound, search.bound), number, team, search
+        return -min(bound, search.sound_bound()), number, team, search
 
     def _finish(self, search: Search, team: Team) -> bool:
         """Settle an opened team; False when time was up before."""
         search.raise_floor(self._watts)
         packing = search.settle()
+        if search.raster_mm > 1:
+            self._unsound = max(self._unsound, search.sound_bound())
         if packing is not None:  # no places: kept panels alone, which may be the best
             places = self._renumbered(packing.places, team)
             better = packing.watts > self._watts or self._best is None
             equal = packing.watts == self._watts
-            if better or (equal and search.wishes < self._wishes):  # type: ignore[operator]
+            if better or (equal and search.wishes < self._wishes):
                 self._best, self._wishes = places, search.wishes
             self._ties = self._ties + 1 if equal and not better else 0
             self._watts = max(self._watts, packing.watts)

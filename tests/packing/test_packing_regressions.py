@@ -9,6 +9,7 @@ import time
 import pytest
 
 from rooflayout.job import ControllerModel, Facet, Job, KeptPanel, PanelModel, PanelRules
+from rooflayout.packing import search
 from rooflayout.packing.pack import Clock, Packed, pack
 from rooflayout.wiring.options import StringOption, Supply, TrackerClass
 
@@ -95,3 +96,17 @@ assert pack(job, None, Clock(time.monotonic() + 20, lambda: False, lambda watts,
 """
     done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
     assert (done.stdout, done.stderr) == ("", "")
+
+
+def test_a_team_searched_on_a_coarse_raster_is_not_called_proven(monkeypatch: pytest.MonkeyPatch) -> None:
+    """With too little room for 1 mm the candidates are thinned out; only an area bound is true then."""
+    models = tuple(PanelModel(f"p{i}", 333 + i, 251 + i, 100 + i) for i in range(3))
+    roof = Facet("r", ((0, 0), (1003, 0), (1003, 760), (0, 760)))
+    job = Job("t", (roof,), PanelRules(models, most_models=1))
+    monkeypatch.setattr(search, "MOST_CELLS", 20)
+    coarse = pack(job, None, Clock(time.monotonic() + 20, lambda: False, lambda a, b: None))
+    assert not coarse.proven
+    monkeypatch.undo()
+    fine = pack(job, None, Clock(time.monotonic() + 20, lambda: False, lambda a, b: None))
+    assert fine.proven
+    assert coarse.bound_watts >= fine.watts == 909
