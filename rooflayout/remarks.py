@@ -61,10 +61,7 @@ def _wiring_notes(job: Job, plan: Plan) -> Iterator[Note]:
         )
         yield Note("warning", "above-120-v", text)
     elif highest > 60:
-        text = (
-            f"a string reaches {highest:.0f} V: above 60 V DC, dangerous to touch even when dry; "
-            "on a wet roof less is."
-        )
+        text = f"a string reaches {highest:.0f} V: above 60 V DC, dangerous to touch even when dry."
         yield Note("caution", "above-60-v", text)
 
 
@@ -110,8 +107,8 @@ def _tight(job: Job, plan: Plan) -> Iterator[Note]:
 def _proof(plan: Plan, sampled: bool) -> Iterator[Note]:
     if sampled and plan.layout.status == "proven":
         text = (
-            "the roof has round or slanted lines; a panel can touch those anywhere, and a limited number "
-            "of points along them is tried: the proof holds over the positions tried."
+            "the roof has round or slanted lines, along which not every touching position can be tried: "
+            "the proof holds over the positions tried."
         )
         yield Note("info", "proof-over-positions-tried", text)
     if plan.layout.status == "best found":

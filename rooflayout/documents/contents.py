@@ -189,15 +189,15 @@ def controller_table(job: Job, plan: Plan) -> TableBlock | None:
         Column(("model",), "left", flexible=True),
         Column(("panels", "W")),
         Column(("Isc ×", "1.25 A")),
-        Column(("input", "limit")),
+        Column(("limit,", "tracker")),
         Column(("charge", "A")),
         Column(("limit", "A")),
         Column(("cut off", "W")),
         Column(("cut off", "%")),
     )
-    notes: tuple[str, ...] = ("Isc × 1.25 and its limit: of the tracker that carries most.",)
+    notes: tuple[str, ...] = ()
     if job.battery is not None:
-        notes += (
+        notes = (
             f"Battery {number(job.battery.nominal_v, 1)} V nominal, charged at"
             f" {number(job.battery.charge_v, 2)} V.",
         )
