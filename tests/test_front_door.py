@@ -209,3 +209,14 @@ def test_examples_plan_proven_and_hold(name: str, tmp_path: Path) -> None:
     assert done.returncode == 0, done.stderr
     assert json.loads(done.stdout)["layout"]["status"] == "proven"
     assert rooflayout("inspect", job, tmp_path / "plan.json").returncode == 0
+
+
+@pytest.mark.parametrize("name", ["ringing-trailer", "canal-boat", "mountain-hut"])
+def test_the_sheets_in_the_repository_are_those_of_today(name: str, tmp_path: Path) -> None:
+    job, shown = ROOT / "roofs" / f"{name}.toml", ROOT / "outputs" / name / "plan.json"
+    assert rooflayout("inspect", job, shown).returncode == 0
+    rooflayout("plan", job, "--quiet", "--out", tmp_path)
+    plans = [json.loads(path.read_text()) for path in (shown, tmp_path / "plan.json")]
+    for plan in plans:
+        plan["layout"]["seconds"] = None
+    assert plans[0] == plans[1]
