@@ -57,6 +57,13 @@ class ConvexBlock:
         low[inside], high[inside] = lo + TOLERANCE_MM, hi - TOLERANCE_MM
         return low, high
 
+    def shape(self) -> shapely.Geometry:
+        """The polygon with its margin along x and y."""
+        m = self.margin_mm
+        corners = np.array(self.corners_mm)
+        sums = [corners + np.array((dx, dy)) for dx in (-m, m) for dy in (-m, m)]
+        return shapely.MultiPoint(np.vstack(sums)).convex_hull
+
     def _swept(self, w: float, h: float) -> tuple[Floats, Floats]:
         m = self.margin_mm
         corners = np.array(self.corners_mm)
@@ -72,6 +79,10 @@ class RoundBlock:
 
     centre_mm: Point
     radius_mm: float
+
+    def shape(self) -> shapely.Geometry:
+        """A polygon inside the circle, which it all but fills."""
+        return shapely.Point(self.centre_mm).buffer(self.radius_mm, quad_segs=32)
 
     def forbidden_x(self, w: float, h: float, ys: Floats) -> tuple[Floats, Floats]:
         """As ConvexBlock.forbidden_x."""
@@ -104,6 +115,12 @@ class Field:
     def slanted(self) -> bool:
         """True when some block is round or has an edge that follows neither axis."""
         return any(isinstance(b, RoundBlock) or not b.axis_parallel() for b in self.blocks)
+
+
+def free_area_mm2(field: Field) -> float:
+    """The area on which panels may lie, gaps between them not counted; circles count a little too small."""
+    inside = box(field.x_min, field.y_min, max(field.x_min, field.x_max), max(field.y_min, field.y_max))
+    return float(inside.difference(shapely.union_all([b.shape() for b in field.blocks])).area)
 
 
 def field_of(job: Job, facet: Facet) -> Field:

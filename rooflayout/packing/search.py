@@ -17,7 +17,7 @@ from itertools import product
 import numpy as np
 from ortools.sat.python.cp_model import LinearExpr
 
-from rooflayout.packing.clearance import Field, Ints
+from rooflayout.packing.clearance import Field, Ints, free_area_mm2
 from rooflayout.packing.first import first_layouts
 from rooflayout.packing.grid import PointGrid
 from rooflayout.packing.kinds import Kind, coarser
@@ -331,18 +331,20 @@ class Search:
         return np.unique(np.array(chosen, dtype=np.int64))
 
     def _area_bound(self) -> int:
-        """Watts of the densest panel over all of the roof's boxes: crude, but true from the start."""
+        """Watts of the densest panel over the free area, or the box with gaps: crude, but always true."""
         total = float(self._kept)
         if self._rules.wired:
-            total += sum(g.kept * g.kept_watts for g in self._rules.groups)
+            total += self._rules.kept_watts()
         for number, field in enumerate(self._fields):
             kinds = [k for k in self._rules.kinds if k.facet == number]
             if kinds:
                 gap_x, gap_y = kinds[0].pitch_x_mm - kinds[0].w_mm, kinds[0].pitch_y_mm - kinds[0].h_mm
-                area = max(0.0, field.x_max - field.x_min + gap_x) * max(
-                    0.0, field.y_max - field.y_min + gap_y
+                width, depth = field.x_max - field.x_min + gap_x, field.y_max - field.y_min + gap_y
+                with_gaps = max(0.0, width) * max(0.0, depth)
+                total += min(
+                    with_gaps * max(k.watts / (k.pitch_x_mm * k.pitch_y_mm) for k in kinds),
+                    free_area_mm2(field) * max(k.watts / (k.w_mm * k.h_mm) for k in kinds),
                 )
-                total += area * max(k.watts / (k.pitch_x_mm * k.pitch_y_mm) for k in kinds)
         return self._whole(total)
 
     def _lower_bound(self, prices_bound: float) -> None:

@@ -11,7 +11,7 @@ from rows_by_hand import Paper
 from shapely import MultiPoint, Polygon, box
 
 from rooflayout.job import Facet, Job, KeptPanel, Obstacle, PanelModel, PanelRules, Point, Spacing
-from rooflayout.packing.clearance import ConvexBlock, Field, RoundBlock, field_of
+from rooflayout.packing.clearance import ConvexBlock, Field, RoundBlock, field_of, free_area_mm2
 from rooflayout.packing.kinds import kinds_of
 from rooflayout.packing.positions import allowed
 
@@ -182,3 +182,12 @@ def test_an_axis_parallel_block_touches_to_the_millimetre() -> None:
     assert ConvexBlock(((0, 0), (lines[0], 0), (lines[0], 1), (0, 1)), 0).forbidden_x(1, 1, np.array([0.0]))[
         1
     ][0] == pytest.approx(lines[0], abs=1e-5)
+
+
+def test_the_free_area_is_the_roof_less_what_stands_on_it() -> None:
+    roof = Facet("r", ((0, 0), (1000, 0), (1000, 600), (500, 1000), (0, 1000)))
+    hatch = Obstacle("h", "r", outline_mm=((100, 100), (200, 100), (200, 200), (100, 200)), clearance_mm=10)
+    vent = Obstacle("v", "r", centre_mm=(500, 400), diameter_mm=180, clearance_mm=10)
+    job = Job("t", (roof,), PanelRules(()), (hatch, vent))
+    exact = 1000 * 1000 - 500 * 400 / 2 - 120 * 120 - math.pi * 100**2
+    assert exact <= free_area_mm2(field_of(job, roof)) <= exact * 1.0001
