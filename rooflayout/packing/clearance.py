@@ -114,7 +114,16 @@ class Field:
 
     def slanted(self) -> bool:
         """True when some block is round or has an edge that follows neither axis."""
-        return any(isinstance(b, RoundBlock) or not b.axis_parallel() for b in self.blocks)
+        return any(_slanted(b) for b in self.blocks)
+
+    def of_slants(self) -> Field:
+        """Only the blocks that are round or slanted, without the box."""
+        blocks = tuple(b for b in self.blocks if _slanted(b))
+        return Field(self.facet, -math.inf, -math.inf, math.inf, math.inf, blocks, self.slant_step_mm)
+
+
+def _slanted(block: Block) -> bool:
+    return isinstance(block, RoundBlock) or not block.axis_parallel()
 
 
 def free_area_mm2(field: Field) -> float:

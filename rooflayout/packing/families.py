@@ -17,6 +17,8 @@ class Family:
 
     kinds: frozenset[int]
     switches: tuple[int, ...]
+    model: int = -1  # whose family it is: one model's,
+    group: int = -1  # or one group's
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +64,7 @@ class Auxiliary:
             switch = self._column(0.0)
             switches.append((switch, 1.0))
             kinds = frozenset(i for i, k in enumerate(rules.kinds) if k.model == model)
-            self.families.append(Family(kinds, (switch,)))
+            self.families.append(Family(kinds, (switch,), model=model))
         left = max(0, rules.most_models - len(rules.kept_models))
         self._row([0.0] * len(rules.kinds), switches, float(left))
 
@@ -89,7 +91,7 @@ class Auxiliary:
             self._row(mine, columns, 0.0)
             if not endless[number] and group.kinds:
                 switches = tuple(c for c, _ in of_group[number])
-                self.families.append(Family(frozenset(group.kinds), switches))
+                self.families.append(Family(frozenset(group.kinds), switches, group=number))
 
     def _column(self, watts: float) -> int:
         self.watts.append(watts)

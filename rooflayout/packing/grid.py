@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from rooflayout.packing.clearance import Ints
 from rooflayout.packing.kinds import Kind
-from rooflayout.packing.positions import Candidates
+from rooflayout.packing.closure import APART, Candidates
 
 Floats = NDArray[np.float64]
 Point = tuple[int, int]  # indices of a grid point
@@ -24,14 +24,19 @@ class PointGrid:
 
     def __init__(self, candidates: Candidates, kinds: Sequence[Kind]) -> None:
         k = candidates.kind
-        offset = np.array([kind.facet for kind in kinds], dtype=np.int64)[k] * (1 << 20)
+        offset = np.array([kind.facet for kind in kinds], dtype=np.int64)[k] * APART
         x, y = candidates.x_mm + offset, candidates.y_mm
         pitch_x = np.array([kind.pitch_x_mm for kind in kinds], dtype=np.int64)[k]
         pitch_y = np.array([kind.pitch_y_mm for kind in kinds], dtype=np.int64)[k]
+        self.x_mm, self.y_mm = x, y  # of the candidates; facets apart by a large offset along x
         xs, ys = np.unique(x), np.unique(y)
         self.shape = (len(xs), len(ys))
+        self.xs_mm, self.ys_mm = xs, ys 
         self.left, self.right = np.searchsorted(xs, x), np.searchsorted(xs, x + pitch_x)
         self.low, self.high = np.searchsorted(ys, y), np.searchsorted(ys, y + pitch_y)
+
+    def __len__(self) -> int:
+        return len(self.left)
 
     def cover(self, which: Ints, weights: Floats) -> Floats:
         """How much of the given candidates, weighted, lies on each point: shape (nx, ny)."""
@@ -65,6 +70,16 @@ class PointGrid:
         inside = (p >= self.left[candidate]) & (p < self.right[candidate])
         inside &= (q >= self.low[candidate]) & (q < self.high[candidate])
         return np.nonzero(inside)[0]
+
+    def point_mm(self, point: Point) -> tuple[int, int]:
+        """A grid point's coordinates, x with the offset that keeps facets apart."""
+        return int(self.xs_mm[point[0]]), int(self.ys_mm[point[1]])
+
+    def point_at(self, x_mm: int, y_mm: int) -> Point | None:
+        """The grid point that lies in the same candidates as these coordinates; None before the first."""
+        p = int(np.searchsorted(self.xs_mm, x_mm, side="right")) - 1
+        q = int(np.searchsorted(self.ys_mm, y_mm, side="right")) - 1
+        return (p, q) if p >= 0 and q >= 0 else None
 
     def overlaps(self, which: Ints) -> list[Point]:
         """One common point for each overlapping pair of the given candidates."""

@@ -17,7 +17,7 @@ from rooflayout.packing.clearance import Ints
 from rooflayout.packing.families import Auxiliary
 from rooflayout.packing.grid import Point, PointGrid
 from rooflayout.packing.interrupt import solve_until
-from rooflayout.packing.positions import Candidates
+from rooflayout.packing.closure import Candidates
 from rooflayout.packing.prices import Prices
 from rooflayout.packing.rules import Rules, mass_g, price_cents
 from rooflayout.wiring.options import UNLIMITED
@@ -99,6 +99,11 @@ class PackingModel:
         return cp_model.LinearExpr.weighted_sum(self._place, near.tolist())
 
     # solving
+
+    def fix(self, chosen: Ints) -> None:
+        """These candidates (numbers as in Answer.chosen) are on the roof."""
+        for i in np.nonzero(np.isin(self._keep, chosen))[0].tolist():
+            self.model.add(self._place[i] == 1)
 
     def hint(self, chosen: Ints) -> None:
         """Start from these candidates (numbers as in Answer.chosen)."""
@@ -220,20 +225,13 @@ class PackingModel:
         """The relaxation's rows 'what covers this point, of one group or model, is switched on' once more."""
         rules = self._rules
         families = Auxiliary(rules).families
-        first_group = (
-            len({k.model for k in rules.kinds} - rules.kept_models) if rules.most_models is not None else 0
-        )
-        if not rules.wired:
-            return
-        wired_groups = {o: i for i, o in enumerate(rules.options)}
         for number, point in prices.family_rows:
-            if number < first_group:
+            family = families[number]
+            if family.group < 0:
                 continue
-            kinds = families[number].kinds
-            group = int(rules.group_of_kind[next(iter(kinds))])
-            switches = [self._trackers_of[i] for o, i in wired_groups.items() if o.group == group]
+            switches = [self._trackers_of[i] for i, o in enumerate(rules.options) if o.group == family.group]
             covering = self._grid.at(point, self._keep)
-            mine = [i for i in np.nonzero(np.isin(self._keep, covering))[0] if int(self._kind[i]) in kinds]
+            mine = [i for i in np.nonzero(np.isin(self._keep, covering))[0] if int(self._kind[i]) in family.kinds]
             self.model.add(_sum([self._place[i] for i in mine]) <= _sum(switches))
 
     # small helpers

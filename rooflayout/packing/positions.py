@@ -6,8 +6,7 @@ middle principle for cutting and packing problems"). Each panel then touches, on
 pushed to, the outline, a keep-out, or a panel pushed the same way. So its coordinate is a sum of
 pitches from such a line, and the sums run only to the threshold.
 
-Closure. A candidate whose support can come neither from the roof nor from another candidate is
-dropped; that may take the support of others, so it is done until nothing changes.
+Closure (closure.py) then drops what nothing can hold.
 """
 
 from __future__ import annotations
@@ -18,28 +17,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from rooflayout.packing.clearance import TOLERANCE_MM, Block, Bools, Field, Ints, RoundBlock
+from rooflayout.packing.closure import KEY, Candidates, closed, free_standing, joined
 from rooflayout.packing.contacts import contact_places, free_at
 from rooflayout.packing.kinds import Kind
 
 THRESHOLDS = ((0.50, 0.50), (0.42, 0.40), (0.35, 0.35))  # shares of the width and height to try
 ROUND_STEPS = 4  # touching positions tried on each quarter of a circle
-KEY = 1 << 21  # more than any coordinate; makes (coordinate, coordinate) one sortable number
-
-
-@dataclass(frozen=True, slots=True)
-class Candidates:
-    """Places, one a row: which kind, and its corner nearest the facet's origin."""
-
-    kind: Ints
-    x_mm: Ints
-    y_mm: Ints
-
-    def __len__(self) -> int:
-        return len(self.kind)
-
-    def take(self, which: Ints | Bools) -> Candidates:
-        """The rows picked by an index or a mask."""
-        return Candidates(self.kind[which], self.x_mm[which], self.y_mm[which])
 
 
 def candidates_of(field: Field, kinds: tuple[Kind, ...], numbers: list[int]) -> Candidates:
@@ -83,37 +66,50 @@ def _closed(
     field: Field, kinds: tuple[Kind, ...], numbers: list[int], share_x: float, share_y: float
 ) -> Candidates:
     axis_x, axis_y = _axes(field, kinds, numbers, share_x, share_y)
-    low_turn_x, low_turn_y = axis_x.turn, axis_y.turn
-    step = field.slant_step_mm if field.slanted() else 1
     parts = []
     for n in numbers:
         kind = kinds[n]
         xs, ys = axis_x.places(kind.w_mm), axis_y.places(kind.h_mm)
         if len(xs) and len(ys):
-            parts.append(_on_grid(field, kind, n, xs, ys, low_turn_x, low_turn_y, step))
+            parts.append(_on_grid(field, kind, n, xs, ys, axis_x.turn, axis_y.turn))
     if not parts:
         nothing = np.zeros(0, dtype=np.int64)
-        return Candidates(nothing, nothing, nothing)
-    places = Candidates(*(np.concatenate([p[i] for p in parts]) for i in range(3)))
-    held_x, held_y = (np.concatenate([p[i] for p in parts]) for i in (3, 4))
-    size_x = np.array([k.pitch_x_mm for k in kinds], dtype=np.int64)
-    size_y = np.array([k.pitch_y_mm for k in kinds], dtype=np.int64)
-    return _close(places, held_x, held_y, size_x, size_y, low_turn_x, low_turn_y)
+        return free_standing(nothing, nothing, nothing)
+    places = joined(parts)
+    return places.take(closed(places, kinds, np.arange(len(places), dtype=np.int64)))
 
 
 def _on_grid(
-    field: Field, kind: Kind, number: int, xs: Ints, ys: Ints, turn_x: int, turn_y: int, step: int
-) -> tuple[Ints, Ints, Ints, Bools, Bools]:
+    field: Field, kind: Kind, number: int, xs: Ints, ys: Ints, turn_x: int, turn_y: int
+) -> Candidates:
     """The free places of one kind, and whether the roof itself holds each along x and along y."""
     i, j = np.nonzero(allowed(field, kind, xs, ys))
     x, y = xs[i], ys[j]
-    left, right = allowed(field, kind, xs - step, ys)[i, j], allowed(field, kind, xs + step, ys)[i, j]
-    below, above = allowed(field, kind, xs, ys - step)[i, j], allowed(field, kind, xs, ys + step)[i, j]
-    held_x = np.where(x <= turn_x, ~left, ~right)
-    held_y = np.where(y <= turn_y, ~below, ~above)
+    low_x, low_y = x <= turn_x, y <= turn_y
+    left, right = allowed(field, kind, xs - 1, ys)[i, j], allowed(field, kind, xs + 1, ys)[i, j]
+    below, above = allowed(field, kind, xs, ys - 1)[i, j], allowed(field, kind, xs, ys + 1)[i, j]
+    held_x, held_y = np.where(low_x, ~left, ~right), np.where(low_y, ~below, ~above)
     if field.slanted():
+        near_x, near_y = _next_to_slants(field, kind, xs, ys)
+        held_x |= near_x[np.where(low_x, 0, 1), i, j]
+        held_y |= near_y[np.where(low_y, 0, 1), i, j]
         x, y, held_x, held_y = _with_contacts(field, kind, (xs, ys), (turn_x, turn_y), (x, y, held_x, held_y))
-    return np.full(len(x), number, dtype=np.int64), x, y, held_x, held_y
+    return Candidates(np.full(len(x), number, dtype=np.int64), x, y, x <= turn_x, y <= turn_y, held_x, held_y)
+
+
+def _next_to_slants(field: Field, kind: Kind, xs: Ints, ys: Ints) -> tuple[Bools, Bools]:
+    """Where the next place of the grid, no further than a slant step, is taken by a slanted or round block.
+
+    Bools of shape (2, len(xs), len(ys)): looking down and up, along x; and the same along y.
+    """
+    free = allowed(field.of_slants(), kind, xs, ys)
+    near_x, near_y = (np.zeros((2, *free.shape), dtype=bool) for _ in range(2))
+    close_x, close_y = np.diff(xs) <= field.slant_step_mm, np.diff(ys) <= field.slant_step_mm
+    near_x[0, 1:] = ~free[:-1] & close_x[:, None]
+    near_x[1, :-1] = ~free[1:] & close_x[:, None]
+    near_y[0, :, 1:] = ~free[:, :-1] & close_y
+    near_y[1, :, :-1] = ~free[:, 1:] & close_y
+    return near_x, near_y
 
 
 def _with_contacts(
@@ -126,8 +122,12 @@ def _with_contacts(
     """The places found, and those that touch a round or slanted line exactly."""
     x, y = contact_places(field, kind, *grid, *turns)
     low_x, low_y = x <= turns[0], y <= turns[1]
-    held_x = ~free_at(field, kind, np.where(low_x, x - 1, x + 1), y)
-    held_y = ~free_at(field, kind, x, np.where(low_y, y - 1, y + 1))
+    slants, step = field.of_slants(), field.slant_step_mm
+    held_x, held_y = (
+        ~free_at(field, kind, np.where(low_x, x - dx, x + dx), np.where(low_y, y - dy, y + dy))
+        | ~free_at(slants, kind, np.where(low_x, x - step * dx, x + step * dx), np.where(low_y, y - step * dy, y + step * dy))
+        for dx, dy in ((1, 0), (0, 1))
+    )
     new = ~np.isin(x * KEY + y, found[0] * KEY + found[1])
     extra = (x[new], y[new], held_x[new], held_y[new])
     return (
@@ -136,44 +136,6 @@ def _with_contacts(
         np.concatenate([found[2], extra[2]]),
         np.concatenate([found[3], extra[3]]),
     )
-
-
-def _close(
-    places: Candidates, held_x: Bools, held_y: Bools, size_x: Ints, size_y: Ints, turn_x: int, turn_y: int
-) -> Candidates:
-    while True:
-        before = len(places)
-        for along_x in (True, False):
-            k = places.kind
-            if along_x:
-                ok = _supported(places.x_mm, size_x[k], places.y_mm, size_y[k], turn_x, held_x)
-            else:
-                ok = _supported(places.y_mm, size_y[k], places.x_mm, size_x[k], turn_y, held_y)
-            places, held_x, held_y = places.take(ok), held_x[ok], held_y[ok]
-        if len(places) == before:
-            return places
-
-
-def _supported(at: Ints, size: Ints, across: Ints, width: Ints, turn: int, held: Bools) -> Bools:
-    """Which places are held by the roof, or touched by another place pushed the same way."""
-    ok = held.copy()
-    low = at <= turn
-    ask = low & ~held
-    ok[ask] = _touched(at[ask], across[ask], width[ask], (at + size)[low], across[low], width[low])
-    ask = ~low & ~held
-    ok[ask] = _touched((at + size)[ask], across[ask], width[ask], at[~low], across[~low], width[~low])
-    return ok
-
-
-def _touched(line: Ints, start: Ints, width: Ints, by_line: Ints, by_start: Ints, by_width: Ints) -> Bools:
-    """For each asker: does some other one on the same line overlap (start, start + width)?"""
-    if not len(by_line) or not len(line):
-        return np.zeros(len(line), dtype=bool)
-    order = np.argsort(by_line * KEY + by_start, kind="stable")
-    starts = (by_line * KEY + by_start)[order]
-    furthest = np.maximum.accumulate((by_line * KEY + by_start + by_width)[order])
-    last = np.searchsorted(starts, line * KEY + start + width, side="left") - 1
-    return (last >= 0) & (furthest[np.maximum(last, 0)] > line * KEY + start)
 
 
 def _axes(

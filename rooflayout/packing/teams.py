@@ -16,7 +16,9 @@ import numpy as np
 
 from rooflayout.packing.clearance import Field
 from rooflayout.packing.rules import Group, GroupOption, Rules
-from rooflayout.packing.search import Clock, Packing, Place, Pool, Search
+from rooflayout.packing.incumbent import Clock, Place
+from rooflayout.packing.search import Packing, Search
+from rooflayout.packing.stock import Pool
 from rooflayout.wiring.options import UNLIMITED
 
 LARGEST_TEAM = 2  # trackers or models; beyond that there are too many teams, and the relaxation is better
@@ -117,7 +119,7 @@ class TeamSearch:
             return 1e12
         search = Search(self._fields, restricted(self._rules, (group,)), self._quiet, pool=self._pool)
         search.prepare(answers=False)
-        return float(search.sound_bound() - search.kept_watts())
+        return float(search.sound_bound() - search.incumbent.kept)
 
     def _facet_of(self, group: int) -> int:
         return self._rules.groups[group].facet
@@ -155,7 +157,7 @@ class TeamSearch:
 
     def _finish(self, search: Search, team: Team) -> bool:
         """Settle an opened team; False when time was up before."""
-        search.raise_floor(self._watts)
+        search.incumbent.raise_floor(self._watts)
         packing = search.settle()
         if search.raster_mm > 1:
             self._unsound = max(self._unsound, search.sound_bound())
@@ -167,8 +169,8 @@ class TeamSearch:
                 self._best, self._wishes = places, search.wishes
             self._ties = self._ties + 1 if equal and not better else 0
             self._watts = max(self._watts, packing.watts)
-            self._clock.tell(self._watts, max(self._watts, search.bound))
-        return search.is_settled()
+            self._clock.tell(self._watts, max(self._watts, search.incumbent.bound))
+        return search.incumbent.settled()
 
     def _renumbered(self, places: tuple[Place, ...], team: Team) -> tuple[Place, ...]:
         kinds = kinds_in(self._rules, team)

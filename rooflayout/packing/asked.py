@@ -1,0 +1,48 @@
+"""Candidates of one raster with their prices, and the two questions that are put to them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from rooflayout.packing.clearance import Ints
+from rooflayout.packing.closure import Candidates, closed
+from rooflayout.packing.grid import Floats, PointGrid
+from rooflayout.packing.incumbent import SLACK, Incumbent, places_of
+from rooflayout.packing.kinds import Kind
+from rooflayout.packing.model import PackingModel
+from rooflayout.packing.prices import Prices
+from rooflayout.packing.rules import Rules
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """kinds: those of the rules, with the pitches of this raster."""
+
+    candidates: Candidates
+    kinds: tuple[Kind, ...]
+    grid: PointGrid
+    rules: Rules
+    prices: Prices
+    incumbent: Incumbent
+
+    def enough(self, watts: int) -> Ints:
+        """The candidates with which a layout can have so many watts; nothing else need be looked at."""
+        return closed(self.candidates, self.kinds, np.nonzero(self.most_with() >= watts)[0])
+
+    def most_with(self) -> Floats:
+        """By candidate, the most watts that a layout with it can have."""
+        return np.asarray(self.incumbent.kept + self.prices.bound + self.prices.reduced_cost + SLACK)
+
+    def answer(self, keep: Ints, effort: float) -> None:
+        """The best layout of a few candidates, no proof."""
+        inc = self.incumbent
+        if not len(keep):
+            return
+        model = PackingModel(self.candidates, self.grid, self.rules, keep, self.prices)
+        model.model.add(model.watts >= inc.watts)
+        model.model.add(model.watts <= inc.bound)
+        answer = model.solve(model.watts, inc.clock.deadline, inc.clock.stopped, most=True, effort=effort)
+        if answer.status in ("OPTIMAL", "FEASIBLE"):
+            inc.better(answer.value, places_of(self.candidates, answer.chosen))

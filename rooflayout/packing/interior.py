@@ -1,0 +1,154 @@
+"""The linear relaxation over some candidates and some points, solved by interior point.
+
+A panel covers a hundred points and more, so the rows "covered at most once" are long. Said from point
+to point along a line they are short: what is covered here, less what is covered at the point before,
+is what starts between the two less what ends there. That is the same programme, and five times sparser.
+
+Interior point rather than simplex, and without crossover to a corner: its prices lie in the middle of
+all the best prices, so the candidates and points asked for next are the right ones far more often
+(Gondzio, Gonzalez-Brevis, Munari 2013, "New developments in the primal-dual column generation
+technique").
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import highspy
+import numpy as np
+import scipy.sparse as sparse
+from numpy.typing import NDArray
+
+from rooflayout.packing.clearance import Bools, Ints
+from rooflayout.packing.families import Auxiliary
+from rooflayout.packing.grid import Floats, PointGrid
+
+INFINITY = highspy.kHighsInf
+LEAST_TIME_S = 0.05
+FEASIBLE = 1e-6
+NO_FAMILY = -1  # the family of a point that is any panel's
+
+
+@dataclass(frozen=True, slots=True)
+class Solution:
+    """Primal and dual values; all duals at least 0."""
+
+    values: Floats  # of the columns asked about
+    switches: Floats  # of the auxiliary columns
+    static_duals: Floats
+    point_duals: Floats
+    slack: Floats  # of the points
+
+
+class Relaxation:
+    """Builds and solves the programme for any choice of columns (candidates) and points."""
+
+    def __init__(self, grid: PointGrid, kind: Ints, watts: Floats, auxiliary: Auxiliary) -> None:
+        self._grid, self._kind, self._watts, self._auxiliary = grid, kind, watts, auxiliary
+        self._static_aux = np.zeros((len(auxiliary.rows), len(auxiliary.watts)))
+        for i, row in enumerate(auxiliary.rows):
+            for j, value in row.auxiliary:
+                self._static_aux[i, j] = value
+        self._static_limits = np.array([row.limit for row in auxiliary.rows])
+
+    def members(self, family: int) -> Bools:
+        """By kind, whether it belongs to a family."""
+        mask = np.zeros(self._auxiliary.per_kind.shape[1], dtype=bool)
+        mask[list(self._auxiliary.families[family].kinds)] = True
+        return mask
+
+    def solve(self, columns: Ints, points: Ints, tolerance: float, time_s: float) -> Solution | None:
+        """points: rows of (family, index, index). tolerance: relative gap. None when time was up."""
+        order = np.lexsort((points[:, 1], points[:, 2], points[:, 0]))
+        matrix, chain = self._matrix(columns, points[order])
+        limits = chain @ (points[order, 0] == NO_FAMILY).astype(np.float64)
+        statics = len(self._static_limits)
+        costs = np.concatenate([self._watts[columns], self._auxiliary.watts, np.zeros(len(points))])
+        low = np.concatenate([np.full(statics, -INFINITY), limits])
+        high = np.concatenate([self._static_limits, limits])
+        found = _solve(matrix, costs, low, high, tolerance, time_s)
+        if found is None:
+            return None
+        values, duals = np.maximum(0.0, found[0]), found[1]
+        n, aux = len(columns), len(self._auxiliary.watts)
+        point_duals, slack = np.zeros(len(points)), np.zeros(len(points))
+        point_duals[order] = np.maximum(0.0, chain.T @ duals[statics:])
+        slack[order] = values[n + aux :]
+        return Solution(
+            values[:n], values[n : n + aux], np.maximum(0.0, duals[:statics]), point_duals, slack
+        )
+
+    def _matrix(self, columns: Ints, points: Ints) -> tuple[sparse.csc_matrix, sparse.csr_matrix]:
+        """Static rows above the chained points; columns, switches, a slack for each point."""
+        n, m = len(columns), len(points)
+        same = np.nonzero((points[1:, [0, 2]] == points[:-1, [0, 2]]).all(axis=1))[0] + 1
+        chain = sparse.eye(m, format="csr") - sparse.csr_matrix(
+            (np.ones(len(same)), (same, same - 1)), shape=(m, m)
+        )
+        covered = sparse.csr_matrix(self._covers(columns, points), dtype=np.float64)
+        below = sparse.hstack([chain @ sparse.hstack([covered, self._switches(points)]), chain], format="csc")
+        below.eliminate_zeros()
+        per_kind = self._auxiliary.per_kind[:, self._kind[columns]]
+        above = np.hstack([per_kind.reshape(-1, n), self._static_aux, np.zeros((len(per_kind), m))])
+        return sparse.vstack([sparse.csc_matrix(above), below], format="csc"), chain
+
+    def _covers(self, columns: Ints, points: Ints) -> Bools:
+        grid, (families, p, q) = self._grid, (v[:, None] for v in points.T)
+        covers = (p >= grid.left[columns]) & (p < grid.right[columns])
+        covers &= (q >= grid.low[columns]) & (q < grid.high[columns])
+        for family in np.unique(families[families != NO_FAMILY]).tolist():
+            foreign = ~self.members(family)[self._kind[columns]]
+            covers[np.ix_(families[:, 0] == family, foreign)] = False
+        return np.asarray(covers)
+
+    def _switches(self, points: Ints) -> NDArray[np.float64]:
+        """What is covered of a family is no more than its switches."""
+        values = np.zeros((len(points), len(self._auxiliary.watts)))
+        for family in np.unique(points[points[:, 0] != NO_FAMILY, 0]).tolist():
+            mine = np.nonzero(points[:, 0] == family)[0]
+            values[np.ix_(mine, list(self._auxiliary.families[family].switches))] = -1.0
+        return values
+
+
+def _solve(
+    matrix: sparse.csc_matrix, costs: Floats, low: Floats, high: Floats, tolerance: float, time_s: float
+) -> tuple[Floats, Floats] | None:
+    """Column values and row duals of the most; by simplex where interior point does not come to its end."""
+    program = highspy.HighsLp()
+    program.num_row_, program.num_col_ = matrix.shape
+    program.col_cost_, program.col_lower_ = costs, np.zeros(len(costs))
+    program.col_upper_ = np.full(len(costs), INFINITY)
+    program.row_lower_, program.row_upper_ = low, high
+    program.sense_ = highspy.ObjSense.kMaximize
+    program.a_matrix_.format_ = highspy.MatrixFormat.kColwise
+    program.a_matrix_.start_, program.a_matrix_.index_ = matrix.indptr, matrix.indices
+    program.a_matrix_.value_ = matrix.data
+    solver = highspy.Highs()
+    options = {
+        "output_flag": False,
+        "threads": 1,
+        "presolve": "off",  # without crossover its prices do not come back from presolve
+        "run_crossover": "off",
+        "ipm_optimality_tolerance": tolerance,
+        "time_limit": max(LEAST_TIME_S, time_s),
+    }
+    for option, value in options.items():
+        solver.setOptionValue(option, value)
+    solver.passModel(program)
+    for method in ("ipm", "simplex"):
+        solver.setOptionValue("solver", method)
+        solver.run()
+        status = solver.getModelStatus()
+        if status == highspy.HighsModelStatus.kTimeLimit:
+            return None
+        if status == highspy.HighsModelStatus.kOptimal or _near_enough(solver, tolerance):
+            solution = solver.getSolution()
+            return np.array(solution.col_value), np.array(solution.row_dual)
+    return None
+
+
+def _near_enough(solver: highspy.Highs, tolerance: float) -> bool:
+    """Optimal to the tolerance asked for, which the solver itself calls unknown when it is a loose one."""
+    info = solver.getInfo()
+    infeasible = max(info.max_primal_infeasibility, info.max_dual_infeasibility)
+    return bool(infeasible <= FEASIBLE and info.primal_dual_objective_error <= 10 * tolerance)

@@ -1,0 +1,68 @@
+"""Among layouts of the best watts: fewer models, fewer panels, less mass, lower price, then a tidy look.
+
+One worker and deterministic time, so that every seed and number of workers ends with the same.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from ortools.sat.python.cp_model import LinearExpr
+
+from rooflayout.packing.clearance import Ints
+from rooflayout.packing.asked import Asked
+from rooflayout.packing.incumbent import Incumbent, places_of
+from rooflayout.packing.model import PackingModel
+
+PREFER_EFFORT, TIDY_EFFORT = 1.0, 0.4  # deterministic seconds
+PREFER_MOST, TIDY_MOST = 2500, 400  # candidates at most when choosing among equal watts
+WISHES = 4
+
+
+def prefer(asked: Asked, incumbent: Incumbent) -> tuple[int, ...] | None:
+    """Puts the preferred layout in the incumbent; returns what the wishes came to, None if not all were."""
+    able = asked.enough(incumbent.watts)
+    able = able[np.argsort(-asked.prices.reduced_cost[able], kind="stable")]
+    reached: list[int] = []
+    model = _equal(asked, incumbent, able[:PREFER_MOST], reached)
+    for number in range(WISHES):
+        wish = _wishes(model)[number]
+        value = _wish(asked, incumbent, model, wish, PREFER_EFFORT)
+        if value is None:
+            return None
+        reached.append(value)
+        model.model.add(wish <= value)
+    model = _equal(asked, incumbent, able[:TIDY_MOST], reached)
+    _wish(asked, incumbent, model, model.lines() * 10000 + model.spread(), TIDY_EFFORT)
+    return tuple(reached)
+
+
+def _equal(asked: Asked, incumbent: Incumbent, some: Ints, reached: list[int]) -> PackingModel:
+    """The layouts as good as the best one, in watts and in the wishes reached, among some candidates."""
+    best = set(incumbent.places or ())
+    everyone = np.arange(len(asked.candidates), dtype=np.int64)
+    found = everyone[[place in best for place in places_of(asked.candidates, everyone)]]
+    keep = np.union1d(some, found)
+    model = PackingModel(asked.candidates, asked.grid, asked.rules, keep, asked.prices)
+    model.model.add(model.watts == incumbent.watts)
+    for wish, value in zip(_wishes(model), reached, strict=False):
+        model.model.add(wish <= value)
+    model.hint(found)
+    return model
+
+
+def _wish(
+    asked: Asked, incumbent: Incumbent, model: PackingModel, wish: LinearExpr, effort: float
+) -> int | None:
+    """The least that a wish comes to, and the layout with it as the best; None when none was found."""
+    clock = incumbent.clock
+    answer = model.solve(wish, clock.deadline, clock.stopped, most=False, effort=effort)
+    if answer.status not in ("OPTIMAL", "FEASIBLE"):
+        return None
+    model.hint(answer.chosen)
+    incumbent.places = tuple(places_of(asked.candidates, answer.chosen))
+    return answer.value
+
+
+def _wishes(model: PackingModel) -> tuple[LinearExpr, ...]:
+    """What is wanted among equal watts, the most wanted first."""
+    return model.models_used(), model.panels(), model.mass(), model.price()

@@ -1,0 +1,85 @@
+"""Candidates on a raster of any fineness, each set made once and used again."""
+
+from __future__ import annotations
+
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
+from itertools import product
+
+import numpy as np
+
+from rooflayout.packing.clearance import Field, Ints
+from rooflayout.packing.closure import Candidates, joined
+from rooflayout.packing.incumbent import Clock, Place
+from rooflayout.packing.kinds import Kind, coarser
+from rooflayout.packing.positions import candidates_of, cells_of
+
+FINE_RASTERS_MM = (1, 2, 5, 10, 20, 50, 100, 200)
+SLANT_STEPS_MM = (10, 20, 40, 80)  # likewise, where a roof has slanted edges
+MOST_CELLS = 3_000_000  # places to look at, and candidates among them: what memory and a minute allow
+MOST_CANDIDATES = 600_000
+FIRST_COLUMNS = 200
+
+Pool = dict[tuple[object, ...], Candidates]  # candidates by facet and panel sizes
+
+
+class Stock:
+    """All candidates of some kinds on some fields."""
+
+    def __init__(self, fields: tuple[Field, ...], kinds: tuple[Kind, ...], pool: Pool, clock: Clock) -> None:
+        self.fields, self._kinds, self._pool, self._clock = fields, kinds, pool, clock
+
+    def finest(self) -> tuple[Candidates, tuple[Kind, ...], int]:
+        """The finest candidates that memory and time allow, their kinds, and their raster: 1 mm as a rule."""
+        slanted = any(field.slanted() for field in self.fields)
+        for raster, step in product(FINE_RASTERS_MM, SLANT_STEPS_MM if slanted else SLANT_STEPS_MM[:1]):
+            kinds = coarser(self._kinds, raster)
+            self.fields = tuple(replace(field, slant_step_mm=step) for field in self.fields)
+            if self._cells(kinds) > MOST_CELLS and raster != FINE_RASTERS_MM[-1]:
+                continue
+            found = self.on(kinds)
+            if len(found) <= MOST_CANDIDATES or self._clock.over():
+                break
+        return found, kinds, raster
+
+    def on(self, kinds: tuple[Kind, ...]) -> Candidates:
+        """The candidates of these kinds on all facets."""
+        with ThreadPoolExecutor(max_workers=self._clock.workers) as pool:
+            return joined(
+                list(pool.map(lambda number: self._on_facet(kinds, number), range(len(self.fields))))
+            )
+
+    def _cells(self, kinds: tuple[Kind, ...]) -> int:
+        numbers = [[i for i, k in enumerate(kinds) if k.facet == f] for f in range(len(self.fields))]
+        return sum(cells_of(field, kinds, n) for field, n in zip(self.fields, numbers, strict=True))
+
+    def _on_facet(self, kinds: tuple[Kind, ...], number: int) -> Candidates:
+        mine = [i for i, k in enumerate(kinds) if k.facet == number]
+        sizes = (
+            number,
+            self.fields[number].slant_step_mm,
+            *((kinds[i].w_mm, kinds[i].h_mm, kinds[i].pitch_x_mm) for i in mine),
+        )
+        if sizes not in self._pool:
+            own = tuple(kinds[i] for i in mine)
+            self._pool[sizes] = candidates_of(self.fields[number], own, list(range(len(own))))
+        found = self._pool[sizes]
+        return replace(found, kind=np.array(mine, dtype=np.int64)[found.kind])
+
+
+def nearest(places: list[Place], candidates: Candidates) -> Ints:
+    """Of each place's kind the nearest candidate; spread evenly over all candidates if there are none."""
+    if not len(candidates):
+        return np.zeros(0, dtype=np.int64)
+    if not places:
+        step = max(1, len(candidates) // FIRST_COLUMNS)
+        return np.arange(0, len(candidates), step, dtype=np.int64)
+    chosen = []
+    for kind in sorted({k for k, _, _ in places}):
+        own = np.nonzero(candidates.kind == kind)[0]
+        if not len(own):
+            continue
+        for _, x, y in (p for p in places if p[0] == kind):
+            far = np.abs(candidates.x_mm[own] - x) + np.abs(candidates.y_mm[own] - y)
+            chosen.append(int(own[np.argmin(far)]))
+    return np.unique(np.array(chosen, dtype=np.int64))
