@@ -12,49 +12,45 @@ from __future__ import annotations
 import numpy as np
 
 from rooflayout.packing.asked import Asked
-from rooflayout.packing.branching import Branching
+from rooflayout.packing.choice import Choice
 from rooflayout.packing.clearance import Ints
 from rooflayout.packing.improve import improve
 from rooflayout.packing.incumbent import places_of
+from rooflayout.packing.tree import Tree
 
 FIRST_EFFORT = 1.0  # deterministic seconds for a layout, to begin with
 FIRST_GAPS = 40  # gaps to fill anew in the first try to improve it
 FIRST_SIZE = 1000  # candidates in the first try for a better layout
 FAR = 0.015  # of the bound: so far from it a layout is improved before better ones are ruled out
-FIRST_WINDOW = 30_000  # candidates in the first window
-LEAST_WINDOW = 4000  # and after solutions with overlaps
+FIRST_WINDOW = 3000  # candidates in the first window
 
 
 def close_in(asked: Asked) -> None:
     """Until the incumbent is settled or time is up."""
     inc = asked.incumbent
     by_promise = np.argsort(-asked.prices.reduced_cost, kind="stable")
-    size, effort, gaps, window = FIRST_SIZE, FIRST_EFFORT, FIRST_GAPS, FIRST_WINDOW
+    size, effort, gaps = FIRST_SIZE, FIRST_EFFORT, FIRST_GAPS
     while not inc.settled() and not inc.clock.over():
         asked.answer(np.sort(by_promise[:size]), effort)
         if inc.bound - inc.watts > FAR * inc.bound:
             improve(asked, inc, gaps)
-        windows(asked, window)
-        size, effort, gaps, window = size * 2, effort * 3, gaps * 3, window * 2
+        windows(asked, FIRST_WINDOW)
+        size, effort, gaps = size * 2, effort * 3, gaps * 3
 
 
 def windows(asked: Asked, most: int) -> None:
-    """From the bound down, each window as wide as so many candidates allow, until all is settled."""
+    """From the bound down, each window as wide as so many candidates allow, twice as many after each."""
     inc = asked.incumbent
     points, family_points = list(asked.prices.rows), list(asked.prices.family_rows)
     while not inc.settled() and not inc.clock.over():
         low, keep = _window(asked, most)
-        branching = Branching(asked.candidates, asked.grid, asked.rules, keep, points, family_points)
-        found = branching.run(low - inc.kept, inc.clock.deadline, inc.clock.stopped)
-        inc.lower(max(found.bound + inc.kept, low - inc.grain))
-        if not len(found.chosen):
-            continue
-        if asked.grid.overlaps(found.chosen):
-            asked.answer(np.unique(np.concatenate(found.members)), FIRST_EFFORT)
-            points += branching.parting(found)
-            most = max(LEAST_WINDOW, most // 2)
-        else:
+        choice = Choice(asked.grid, asked.rules, asked.candidates.kind, keep, points, family_points)
+        tree = Tree(choice, (low - inc.kept) / inc.grain, inc.clock.deadline, inc.clock.stopped)
+        found = tree.run()
+        if found.chosen is not None:
             _take(asked, found.chosen)
+        inc.lower(max(found.bound * inc.grain + inc.kept, low - inc.grain))
+        most *= 2
 
 
 def _window(asked: Asked, most: int) -> tuple[int, Ints]:

@@ -1,0 +1,186 @@
+"""The choice among some candidates as a linear programme that is solved again and again.
+
+Of the candidates of a kind only those are columns that cover no more of the points asked for than they
+need to: of many places a few millimetres apart one speaks for all. Points are asked for when a solution
+covers them more than once, and then a place that had been spoken for may get a column of its own.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+
+import highspy
+import numpy as np
+
+from rooflayout.packing.clearance import Bools, Ints
+from rooflayout.packing.exact import exact_rows
+from rooflayout.packing.families import Auxiliary
+from rooflayout.packing.grid import Floats, Point, PointGrid
+from rooflayout.packing.rules import Rules
+
+INFINITY = highspy.kHighsInf
+HALF, FULL = 0.5, 1e-6
+NEW_POINTS = 60  # at most, after one solution
+LEAST_TIME_S = 0.05
+
+
+class Choice:
+    """keep: candidate numbers; places are positions in keep. Values are grains of watts."""
+
+    def __init__(
+        self,
+        grid: PointGrid,
+        rules: Rules,
+        kind: Ints,
+        keep: Ints,
+        points: list[Point],
+        family_points: list[tuple[int, Point]],
+    ) -> None:
+        self.grid, self.rules, self.keep, self.kind = grid, rules, keep, kind[keep]
+        self.worth = np.array([k.watts for k in rules.kinds], dtype=np.float64)[self.kind] / rules.grain()
+        self.exact = exact_rows(rules, len(keep))
+        self._families = [Auxiliary(rules).families[n] for n, _ in family_points]
+        free = np.unique(self._covers(points), axis=0)
+        bound = self._covers([p for _, p in family_points])
+        for row, family in zip(bound, self._families, strict=True):
+            row &= np.isin(self.kind, list(family.kinds))
+        self.covers = np.vstack([free, bound])  # (points asked for, places)
+        self._limits = [1.0] * len(free) + [0.0] * len(bound)
+        self.others = len(self.exact.worth)  # columns before those of places
+        self.columns, self._speaker = undominated(self.covers, self.kind)
+        self._start()
+
+    # the programme
+
+    def _start(self) -> None:
+        self.solver = highspy.Highs()
+        for option, value in (("output_flag", False), ("threads", 1), ("presolve", "off"), ("solver", "simplex")):
+            self.solver.setOptionValue(option, value)
+        self.solver.changeObjectiveSense(highspy.ObjSense.kMaximize)
+        nothing, none = np.zeros(0, dtype=np.int32), np.zeros(0)
+        for worth, most in zip(self.exact.worth, self.exact.most, strict=True):
+            self.solver.addCol(worth, 0.0, most, 0, nothing, none)
+        for row in self.exact.rows:
+            index = np.array([j for j, _ in row.others], dtype=np.int32)
+            values = np.array([v for _, v in row.others], dtype=np.float64)
+            self.solver.addRow(_endless(row.low), _endless(row.high), len(index), index, values)
+        first = len(self._limits) - len(self._families)
+        for i, limit in enumerate(self._limits):
+            switches = self._switches(i - first) if i >= first else []
+            index = np.array(switches, dtype=np.int32)
+            self.solver.addRow(-INFINITY, limit, len(index), index, -np.ones(len(index)))
+        columns, self.columns = self.columns, np.zeros(0, dtype=np.int64)
+        self._add_columns(columns)
+
+    def _switches(self, number: int) -> list[int]:
+        family = self._families[number]
+        return self.exact.of_model.get(family.model) or self.exact.of_group.get(family.group, [])
+
+    def _add_columns(self, places: Ints) -> None:
+        static = np.array([row.per_kind for row in self.exact.rows]).reshape(-1, len(self.rules.kinds))
+        rows = np.vstack([static[:, self.kind[places]], self.covers[:, places]])
+        for n, place in enumerate(places.tolist()):
+            index = np.nonzero(rows[:, n])[0].astype(np.int32)
+            self.solver.addCol(self.worth[place], 0.0, 1.0, len(index), index, rows[index, n].astype(np.float64))
+        self.columns = np.concatenate([self.columns, places])
+
+    def add_points(self, points: list[Point]) -> None:
+        """Ask for more points; places that no other speaks for any more get columns."""
+        if not points:
+            return
+        new = self._covers(points)
+        for row in new:
+            on = np.nonzero(row[self.columns])[0]
+            index = (on + self.others).astype(np.int32)
+            self.solver.addRow(-INFINITY, 1.0, len(index), index, np.ones(len(index)))
+        self.covers = np.vstack([self.covers, new])
+        lost = (new[:, self._speaker] & ~new).any(axis=0)
+        lost[self.columns] = False
+        own = []
+        for place in np.nonzero(lost)[0].tolist():
+            same = np.concatenate([self.columns[self.kind[self.columns] == self.kind[place]], self._alike(own, place)])
+            within = ~(self.covers[:, same] & ~self.covers[:, [place]]).any(axis=0)
+            if within.any():
+                self._speaker[place] = same[int(within.argmax())]
+            else:
+                self._speaker[place] = place
+                own.append(place)
+        if own:
+            self._add_columns(np.array(own, dtype=np.int64))
+
+    def _alike(self, own: list[int], place: int) -> Ints:
+        return np.array([p for p in own if self.kind[p] == self.kind[place]], dtype=np.int64)
+
+    # solving
+
+    def solve(self, deadline: float, most_steps: int | None = None) -> float | None:
+        """The programme's value, a true bound even if it ends after so many steps; None: out of time.
+
+        -inf where there is no solution.
+        """
+        self.solver.setOptionValue("time_limit", self.solver.getRunTime() + max(LEAST_TIME_S, deadline - time.monotonic()))
+        self.solver.setOptionValue("simplex_iteration_limit", 2**31 - 1 if most_steps is None else most_steps)
+        self.solver.run()
+        status = self.solver.getModelStatus()
+        if status == highspy.HighsModelStatus.kInfeasible:
+            return -np.inf
+        if status == highspy.HighsModelStatus.kOptimal or most_steps is not None:
+            return float(self.solver.getInfo().objective_function_value)
+        return None
+
+    def too_full(self, values: Floats) -> list[Point]:
+        """Points that these column values cover more than once, the fullest first."""
+        on = values > FULL
+        which = self.keep[self.columns[on]]
+        if not len(which):
+            return []
+        xs, ys = np.unique(self.grid.left[which]), np.unique(self.grid.low[which])
+        a, b = np.searchsorted(xs, self.grid.left[which]), np.searchsorted(xs, self.grid.right[which])
+        c, d = np.searchsorted(ys, self.grid.low[which]), np.searchsorted(ys, self.grid.high[which])
+        total = np.zeros((len(xs) + 1, len(ys) + 1))
+        for i, j, sign in ((a, c, 1), (b, d, 1), (a, d, -1), (b, c, -1)):
+            np.add.at(total, (i, j), sign * values[on])
+        total = total.cumsum(axis=0).cumsum(axis=1)[:-1, :-1]
+        i, j = np.nonzero(total > 1.0 + FULL * 10)
+        order = np.argsort(-total[i, j], kind="stable")
+        found, seen = [], set()
+        for n in order[: NEW_POINTS * 10].tolist():
+            covering = (a <= i[n]) & (b > i[n]) & (c <= j[n]) & (d > j[n])
+            key = covering.tobytes()
+            if key not in seen:
+                seen.add(key)
+                found.append((int(xs[i[n]]), int(ys[j[n]])))
+            if len(found) >= NEW_POINTS:
+                break
+        return found
+
+    def _covers(self, points: list[Point]) -> Bools:
+        grid, keep = self.grid, self.keep
+        p, q = np.array(points, dtype=np.int64).reshape(-1, 2).T[:, :, None]
+        covers = (p >= grid.left[keep]) & (p < grid.right[keep])
+        return np.asarray(covers & (q >= grid.low[keep]) & (q < grid.high[keep]))
+
+
+def undominated(covers: Bools, kind: Ints) -> tuple[Ints, Ints]:
+    """Of each kind the places that cover no more points than another of it needs to; and who speaks for each."""
+    best, speaker = [], np.zeros(len(kind), dtype=np.int64)
+    for k in np.unique(kind):
+        own = np.nonzero(kind == k)[0]
+        _, first, same = np.unique(np.packbits(covers[:, own], axis=0), axis=1, return_index=True, return_inverse=True)
+        each = covers[:, own[first]].astype(np.float32)
+        within = each.T @ each >= each.sum(axis=0)[None, :] - HALF  # [i, j]: what j covers, i covers too
+        np.fill_diagonal(within, False)
+        over = within.any(axis=1)
+        # follow to one that covers as little as possible: the smallest that lies within
+        size = each.sum(axis=0)
+        to = np.where(over, np.where(within, size[None, :], np.inf).argmin(axis=1), np.arange(len(first)))
+        while np.any(over[to]):
+            to = np.where(over[to], to[to], to)
+        best.append(own[first[~over]])
+        speaker[own] = own[first[to[same.reshape(-1)]]]
+    return (np.sort(np.concatenate(best)) if best else np.zeros(0, dtype=np.int64)), speaker
+
+
+def _endless(value: float) -> float:
+    return float(np.clip(value, -INFINITY, INFINITY))

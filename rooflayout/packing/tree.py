@@ -1,0 +1,220 @@
+"""The last gap: a search tree over the candidates that prices leave, best bound first.
+
+A question asked at each fork: is this point of the roof covered by a panel of this kind, or not? Either
+answer rules out many candidates at once, where asking for a single place would leave its neighbours a
+millimetre away. Of a few promising questions the one is asked that lowers the bounds of both answers most
+("strong branching").
+"""
+
+from __future__ import annotations
+
+import heapq
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+import highspy
+import numpy as np
+
+from rooflayout.packing.choice import Choice
+from rooflayout.packing.clearance import Bools, Ints
+from rooflayout.packing.grid import Floats
+
+WHOLE = 1e-5  # so near to a whole number is whole
+QUESTIONS = 8  # tried before one is asked
+STEPS = 120  # of the simplex method, to try an answer
+LEAST_GAIN = 1e-3
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """bound: no layout of these candidates has more (grains of watts). chosen: candidate numbers, or None."""
+
+    bound: float
+    value: float
+    chosen: Ints | None
+
+
+@dataclass(order=True, slots=True)
+class Node:
+    minus_bound: float
+    number: int
+    barred: Bools = field(compare=False)  # by place: may not be used
+    others: tuple[tuple[int, float, float], ...] = field(compare=False)  # (column, low, high)
+    basis: highspy.HighsBasis | None = field(compare=False)
+
+
+class Tree:
+    """The search for the best layout of at least low grains."""
+
+    def __init__(self, choice: Choice, low: float, deadline: float, stopped: Callable[[], bool]) -> None:
+        self._choice, self._low = choice, low
+        self._deadline, self._stopped = deadline, stopped
+        self._best: Ints | None = None
+        self._number = 0
+        self.nodes = 0
+
+    def run(self) -> Found:
+        """Until no open node can hold low or more than the best found, or until time is up."""
+        free = np.zeros(len(self._choice.keep), dtype=bool)
+        heap = [Node(-np.inf, 0, free, (), None)]
+        value = 0.0
+        while heap:
+            node = heapq.heappop(heap)
+            bound = -node.minus_bound
+            if bound < self._low - WHOLE:
+                return Found(max(bound, value), value, self._best)
+            if time.monotonic() > self._deadline or self._stopped():
+                return Found(bound, value, self._best)
+            self.nodes += 1
+            solved = self._relax(node)
+            if solved is None:
+                return Found(bound, value, self._best)
+            bound, values = solved
+            if np.floor(bound + WHOLE) < self._low:
+                continue
+            fork = self._fork(node, bound, values)
+            if fork is None:
+                value = round(bound)
+                self._best = self._choice.keep[self._choice.columns[values[self._choice.others :] > 0.5]]
+                self._low = value + 1
+                continue
+            for child in fork:
+                heapq.heappush(heap, child)
+        return Found(max(self._low - 1, value), value, self._best)
+
+    def _relax(self, node: Node) -> tuple[float, Floats] | None:
+        """The node's bound and its column values, with no point too full."""
+        choice = self._choice
+        self._enter(node)
+        while True:
+            bound = choice.solve(self._deadline)
+            if bound is None:
+                return None
+            if np.floor(bound + WHOLE) < self._low:
+                return bound, np.zeros(0)
+            values = np.array(choice.solver.getSolution().col_value)
+            points = choice.too_full(values[choice.others :])
+            if not points:
+                return bound, values
+            choice.add_points(points)
+            self._bar(node.barred)
+
+    def _enter(self, node: Node) -> None:
+        self._bar(node.barred)
+        others = self._choice.others
+        if others:
+            low, high = np.zeros(others), np.array(self._choice.exact.most)
+            for column, least, most in node.others:
+                low[column], high[column] = least, most
+            self._choice.solver.changeColsBounds(others, np.arange(others, dtype=np.int32), low, high)
+        if node.basis is not None:
+            self._choice.solver.setBasis(self._grown(node.basis))
+
+    def _bar(self, barred: Bools) -> None:
+        choice = self._choice
+        n = len(choice.columns)
+        index = np.arange(choice.others, choice.others + n, dtype=np.int32)
+        choice.solver.changeColsBounds(n, index, np.zeros(n), np.where(barred[choice.columns], 0.0, 1.0))
+
+    def _grown(self, basis: highspy.HighsBasis) -> highspy.HighsBasis:
+        """The basis of a programme that has since got more rows and columns."""
+        columns, rows = list(basis.col_status), list(basis.row_status)
+        more_columns = self._choice.others + len(self._choice.columns) - len(columns)
+        more_rows = self._choice.solver.getNumRow() - len(rows)
+        if not more_columns and not more_rows:
+            return basis
+        grown = highspy.HighsBasis()
+        grown.valid = True
+        grown.col_status = columns + [highspy.HighsBasisStatus.kLower] * more_columns
+        grown.row_status = rows + [highspy.HighsBasisStatus.kBasic] * more_rows
+        return grown
+
+    # forks
+
+    def _fork(self, node: Node, bound: float, values: Floats) -> list[Node] | None:
+        """Two nodes for the two answers to the best question; None when all values are whole."""
+        others = values[: self._choice.others]
+        basis = self._choice.solver.getBasis()
+        broken = np.abs(others - np.round(others)) > WHOLE
+        places = values[self._choice.others :]
+        questions = self._questions(node, places)
+        if not questions:
+            if not broken.any():
+                return None
+            return self._split_other(node, bound, int(broken.argmax()), others, basis)
+        best, score = None, -np.inf
+        for yes, no in questions:
+            bounds = [self._try(node.barred | bar, bound, basis) for bar in (yes, no)]
+            gains = [bound - b for b in bounds]
+            worth = max(min(gains), LEAST_GAIN) * max(max(gains), LEAST_GAIN)
+            if worth > score:
+                best, score = ((yes, bounds[0]), (no, bounds[1])), worth
+            if max(min(gains), 0.0) == np.inf or all(np.floor(b + WHOLE) < self._low for b in bounds):
+                break
+        assert best is not None
+        return [self._node(b, node.barred | bar, node.others, basis) for bar, b in best]
+
+    def _node(
+        self, bound: float, barred: Bools, others: tuple[tuple[int, float, float], ...], basis: highspy.HighsBasis
+    ) -> Node:
+        self._number += 1
+        return Node(-bound, self._number, barred, others, basis)
+
+    def _try(self, barred: Bools, bound: float, basis: highspy.HighsBasis) -> float:
+        self._choice.solver.setBasis(basis)
+        self._bar(barred)
+        found = self._choice.solve(self._deadline, STEPS)
+        return bound if found is None else min(bound, found)
+
+    def _split_other(
+        self, node: Node, bound: float, column: int, values: Floats, basis: highspy.HighsBasis
+    ) -> list[Node]:
+        low, high = 0.0, self._choice.exact.most[column]
+        for c, least, most in node.others:
+            if c == column:
+                low, high = least, most
+        below, above = float(np.floor(values[column])), float(np.ceil(values[column]))
+        return [
+            self._node(bound, node.barred, (*node.others, (column, low, below)), basis),
+            self._node(bound, node.barred, (*node.others, (column, above, high)), basis),
+        ]
+
+    def _questions(self, node: Node, values: Floats) -> list[tuple[Bools, Bools]]:
+        """The most promising, each as the places that yes and that no rule out; none if all are whole."""
+        choice = self._choice
+        broken = (values > WHOLE) & (values < 1.0 - WHOLE)
+        if not broken.any():
+            return []
+        on = np.nonzero(values > WHOLE)[0]
+        places = choice.columns[on]
+        kinds, of = np.unique(choice.kind[places], return_inverse=True)
+        share = np.zeros((len(on), len(kinds)))
+        share[np.arange(len(on)), of] = values[on]
+        covered = choice.covers[:, places].astype(np.float64) @ share  # (points, kinds)
+        rest = covered.sum(axis=1, keepdims=True) - covered
+        worth = np.array([choice.worth[places[of == k][0]] for k in range(len(kinds))])
+        score = np.minimum(covered, rest) * worth
+        found, seen = [], set()
+        for n in np.argsort(-score, axis=None, kind="stable").tolist():
+            point, k = divmod(n, len(kinds))
+            if score[point, k] <= WHOLE * worth[k] or len(found) >= QUESTIONS:
+                break
+            key = (int(kinds[k]), round(float(covered[point, k]), 6), round(float(rest[point, 0 if rest.shape[1] == 1 else k]), 6))
+            if key in seen:
+                continue
+            seen.add(key)
+            here, mine = choice.covers[point], choice.kind == kinds[k]
+            found.append((here & ~mine, here & mine))
+        return found or [self._single(int(on[np.argmax(np.minimum(values[on], 1.0 - values[on]) * choice.worth[places])]))]
+
+    def _single(self, column: int) -> tuple[Bools, Bools]:
+        """Is this one place used? If so, nothing that overlaps it is."""
+        choice, grid = self._choice, self._choice.grid
+        place = choice.columns[column]
+        i, keep = choice.keep[place], choice.keep
+        meets = (grid.left[keep] < grid.right[i]) & (grid.left[i] < grid.right[keep])
+        meets &= (grid.low[keep] < grid.high[i]) & (grid.low[i] < grid.high[keep])
+        itself = np.zeros(len(keep), dtype=bool)
+        itself[place] = True
+        return meets & ~itself, itself
