@@ -29,7 +29,11 @@ class Asked:
 
     def enough(self, watts: int) -> Ints:
         """The candidates with which a layout can have so many watts; nothing else need be looked at."""
-        return closed(self.candidates, self.kinds, np.nonzero(self.most_with() >= watts)[0])
+        return self.held(np.nonzero(self.most_with() >= watts)[0])
+
+    def held(self, which: Ints) -> Ints:
+        """Those of the candidates (sorted numbers) that the roof or one another can hold."""
+        return closed(self.candidates, self.kinds, which)
 
     def most_with(self) -> Floats:
         """By candidate, the most watts that a layout with it can have."""

@@ -49,6 +49,7 @@ class Choice:
         self._limits = [1.0] * len(free) + [0.0] * len(bound)
         self.others = len(self.exact.worth)  # columns before those of places
         self.columns, self._speaker = undominated(self.covers, self.kind)
+        self.needed = np.ones(len(keep), dtype=bool)
         self._start()
 
     # the programme
@@ -97,6 +98,7 @@ class Choice:
         self.covers = np.vstack([self.covers, new])
         lost = (new[:, self._speaker] & ~new).any(axis=0)
         lost[self.columns] = False
+        lost &= self.needed
         own = []
         for place in np.nonzero(lost)[0].tolist():
             same = np.concatenate([self.columns[self.kind[self.columns] == self.kind[place]], self._alike(own, place)])
@@ -109,18 +111,37 @@ class Choice:
         if own:
             self._add_columns(np.array(own, dtype=np.int64))
 
+    def ceilings(self, bound: float) -> Floats:
+        """By place, the most that a layout with it can have, by the prices of the last solution."""
+        duals = np.array(self.solver.getSolution().row_dual)
+        statics = len(self.exact.rows)
+        static = np.array([row.per_kind for row in self.exact.rows]).reshape(-1, len(self.rules.kinds))
+        cost = (static.T @ duals[:statics])[self.kind]
+        on = np.nonzero(duals[statics:])[0]
+        return np.asarray(bound + self.worth - cost - duals[statics:][on] @ self.covers[on])
+
+    def discard(self, places: Bools) -> None:
+        """These places are not needed any more."""
+        self.needed &= ~places
+        gone = np.nonzero(~self.needed[self.columns])[0]
+        if len(gone):
+            self.solver.deleteCols(len(gone), (gone + self.others).astype(np.int32))
+            self.columns = self.columns[self.needed[self.columns]]
+
     def _alike(self, own: list[int], place: int) -> Ints:
         return np.array([p for p in own if self.kind[p] == self.kind[place]], dtype=np.int64)
 
     # solving
 
-    def solve(self, deadline: float, most_steps: int | None = None) -> float | None:
+    def solve(self, deadline: float, most_steps: int | None = None, first: bool = False) -> float | None:
         """The programme's value, a true bound even if it ends after so many steps; None: out of time.
 
         -inf where there is no solution.
         """
         self.solver.setOptionValue("time_limit", self.solver.getRunTime() + max(LEAST_TIME_S, deadline - time.monotonic()))
         self.solver.setOptionValue("simplex_iteration_limit", 2**31 - 1 if most_steps is None else most_steps)
+        self.solver.setOptionValue("solver", "ipm" if first else "simplex")
+        self.solver.setOptionValue("simplex_dual_edge_weight_strategy", -1 if most_steps is None else 1)
         self.solver.run()
         status = self.solver.getModelStatus()
         if status == highspy.HighsModelStatus.kInfeasible:

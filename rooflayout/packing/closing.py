@@ -45,7 +45,7 @@ def windows(asked: Asked, most: int) -> None:
     while not inc.settled() and not inc.clock.over():
         low, keep = _window(asked, most)
         choice = Choice(asked.grid, asked.rules, asked.candidates.kind, keep, points, family_points)
-        tree = Tree(choice, (low - inc.kept) / inc.grain, inc.clock.deadline, inc.clock.stopped)
+        tree = Tree(choice, (low - inc.kept) / inc.grain, asked.held, inc.clock.deadline, inc.clock.stopped)
         found = tree.run()
         if found.chosen is not None:
             _take(asked, found.chosen)

@@ -12,6 +12,7 @@ import heapq
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from itertools import count
 
 import highspy
 import numpy as np
@@ -21,8 +22,9 @@ from rooflayout.packing.clearance import Bools, Ints
 from rooflayout.packing.grid import Floats
 
 WHOLE = 1e-5  # so near to a whole number is whole
-QUESTIONS = 8  # tried before one is asked
-STEPS = 120  # of the simplex method, to try an answer
+QUESTIONS = 3  # tried before one is asked
+STEPS = 80  # of the simplex method, to try an answer
+POINT_ROUNDS = 2  # of points that are too full, where values are not whole anyway
 LEAST_GAIN = 1e-3
 
 
@@ -47,8 +49,16 @@ class Node:
 class Tree:
     """The search for the best layout of at least low grains."""
 
-    def __init__(self, choice: Choice, low: float, deadline: float, stopped: Callable[[], bool]) -> None:
-        self._choice, self._low = choice, low
+    def __init__(
+        self,
+        choice: Choice,
+        low: float,
+        held: Callable[[Ints], Ints],
+        deadline: float,
+        stopped: Callable[[], bool],
+    ) -> None:
+        """held: which of some candidates (numbers) the roof or one another can hold."""
+        self._choice, self._low, self._held = choice, low, held
         self._deadline, self._stopped = deadline, stopped
         self._best: Ints | None = None
         self._number = 0
@@ -73,6 +83,8 @@ class Tree:
             bound, values = solved
             if np.floor(bound + WHOLE) < self._low:
                 continue
+            if self.nodes == 1:
+                values = self._discard(bound, values)
             fork = self._fork(node, bound, values)
             if fork is None:
                 value = round(bound)
@@ -87,18 +99,33 @@ class Tree:
         """The node's bound and its column values, with no point too full."""
         choice = self._choice
         self._enter(node)
-        while True:
-            bound = choice.solve(self._deadline)
+        first = self.nodes == 1
+        for turn in count():
+            bound = choice.solve(self._deadline, first=first)
+            first = False
             if bound is None:
                 return None
             if np.floor(bound + WHOLE) < self._low:
                 return bound, np.zeros(0)
             values = np.array(choice.solver.getSolution().col_value)
             points = choice.too_full(values[choice.others :])
-            if not points:
+            whole = np.abs(values - np.round(values)).max(initial=0.0) <= WHOLE
+            if not points or (turn >= POINT_ROUNDS and not whole):
                 return bound, values
             choice.add_points(points)
             self._bar(node.barred)
+
+    def _discard(self, bound: float, values: Floats) -> Floats:
+        """Leave out what cannot be in a layout of low; returns the values of the columns that are left."""
+        choice = self._choice
+        able = (np.floor(choice.ceilings(bound) + WHOLE) >= self._low) & choice.needed
+        held = np.isin(choice.keep, self._held(choice.keep[able]))
+        used = np.zeros(len(held), dtype=bool)
+        used[choice.columns] = values[choice.others :] > 0.0
+        before, held = choice.columns, held | used  # what is in the solution stays, for its basis
+        choice.discard(~held)
+        left = np.isin(before, choice.columns)
+        return np.concatenate([values[: choice.others], values[choice.others :][left]])
 
     def _enter(self, node: Node) -> None:
         self._bar(node.barred)
