@@ -42,8 +42,6 @@ class Asked:
     def answer(self, keep: Ints, effort: float) -> None:
         """The best layout of a few candidates, no proof."""
         inc = self.incumbent
-        if not len(keep):
-            return
         model = PackingModel(self.candidates, self.grid, self.rules, keep, self.prices)
         model.model.add(model.watts >= inc.watts)
         model.model.add(model.watts <= inc.bound)

@@ -40,6 +40,8 @@ class Choice:
         self.grid, self.rules, self.keep, self.kind = grid, rules, keep, kind[keep]
         self.worth = np.array([k.watts for k in rules.kinds], dtype=np.float64)[self.kind] / rules.grain()
         self.exact = exact_rows(rules, len(keep))
+        rows = [row.per_kind for row in self.exact.rows]
+        self._per_kind = np.array(rows, dtype=np.float64).reshape(len(rows), len(rules.kinds))
         self._families = [Auxiliary(rules).families[n] for n, _ in family_points]
         free = np.unique(self._covers(points), axis=0)
         bound = self._covers([p for _, p in family_points])
@@ -79,8 +81,7 @@ class Choice:
         return self.exact.of_model.get(family.model) or self.exact.of_group.get(family.group, [])
 
     def _add_columns(self, places: Ints) -> None:
-        static = np.array([row.per_kind for row in self.exact.rows]).reshape(-1, len(self.rules.kinds))
-        rows = np.vstack([static[:, self.kind[places]], self.covers[:, places]])
+        rows = np.vstack([self._per_kind[:, self.kind[places]], self.covers[:, places]])
         for n, place in enumerate(places.tolist()):
             index = np.nonzero(rows[:, n])[0].astype(np.int32)
             self.solver.addCol(self.worth[place], 0.0, 1.0, len(index), index, rows[index, n].astype(np.float64))
@@ -115,8 +116,7 @@ class Choice:
         """By place, the most that a layout with it can have, by the prices of the last solution."""
         duals = np.array(self.solver.getSolution().row_dual)
         statics = len(self.exact.rows)
-        static = np.array([row.per_kind for row in self.exact.rows]).reshape(-1, len(self.rules.kinds))
-        cost = (static.T @ duals[:statics])[self.kind]
+        cost = (self._per_kind.T @ duals[:statics])[self.kind]
         on = np.nonzero(duals[statics:])[0]
         return np.asarray(bound + self.worth - cost - duals[statics:][on] @ self.covers[on])
 
@@ -146,7 +146,7 @@ class Choice:
         status = self.solver.getModelStatus()
         if status == highspy.HighsModelStatus.kInfeasible:
             return -np.inf
-        if status == highspy.HighsModelStatus.kOptimal or most_steps is not None:
+        if status in (highspy.HighsModelStatus.kOptimal, highspy.HighsModelStatus.kModelEmpty) or most_steps is not None:
             return float(self.solver.getInfo().objective_function_value)
         return None
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -56,7 +57,8 @@ class Incumbent:
 
     def lower(self, bound: float) -> None:
         """Take a bound if it is lower; to the next watts that a layout can have."""
-        self.bound = min(self.bound, self.whole(bound))
+        if math.isfinite(bound):
+            self.bound = min(self.bound, self.whole(bound))
         self.clock.tell(self.watts, self.bound)
 
     def raise_floor(self, floor: int) -> None:

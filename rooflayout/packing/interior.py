@@ -89,7 +89,7 @@ class Relaxation:
         below = sparse.hstack([chain @ sparse.hstack([covered, self._switches(points)]), chain], format="csc")
         below.eliminate_zeros()
         per_kind = self._auxiliary.per_kind[:, self._kind[columns]]
-        above = np.hstack([per_kind.reshape(-1, n), self._static_aux, np.zeros((len(per_kind), m))])
+        above = np.hstack([per_kind, self._static_aux, np.zeros((len(per_kind), m))])
         return sparse.vstack([sparse.csc_matrix(above), below], format="csc"), chain
 
     def _covers(self, columns: Ints, points: Ints) -> Bools:

@@ -13,7 +13,7 @@ from rooflayout.packing.asked import Asked
 from rooflayout.packing.incumbent import Incumbent, places_of
 from rooflayout.packing.model import PackingModel
 
-PREFER_EFFORT, TIDY_EFFORT = 1.0, 0.4  # deterministic seconds
+PREFER_EFFORT, TIDY_EFFORT = 0.5, 0.4  # deterministic seconds
 PREFER_MOST, TIDY_MOST = 2500, 400  # candidates at most when choosing among equal watts
 WISHES = 4
 

@@ -31,11 +31,12 @@ TIGHTER = 0.1  # from one to the next
 FEW_COLUMNS, FEW_ROWS = 60, 30  # so few new ones in a round: time for more exact prices
 NEW_COLUMNS, NEW_ROWS = 1500, 400  # the most to add in one round
 ALL_COLUMNS = 600  # so few are added without choosing
-COLUMN_CELL_MM, ROW_CELL_MM = 50, 60  # of one kind, or of one family, only the best in each such cell
+COLUMN_CELL_MM, ROW_CELL_MM = 70, 60  # of one kind, or of one family, only the best in each such cell
 TOO_FULL = 1e-4  # a point covered by so much more than once is too full
 CLOSE = 0.1  # of the grain: closer need no bound come to the relaxation
-IDLE_PRICE, IDLE_SLACK = 3e-3, 0.05  # a point is let go with less of the highest price, and more to spare
+IDLE_PRICE, IDLE_SLACK = 1e-4, 0.1  # a point is let go with less of the highest price, and more to spare
 IDLE_COLUMN = -0.15  # a candidate is let go when it loses so much of its watts, and is not used
+IN_LINE = 0.9  # a point on a line that has others is taken if so crowded beside the most crowded
 STALE_ROUNDS = 3
 LET_GO_ROUNDS = 30  # after so many nothing is let go any more
 
@@ -84,6 +85,7 @@ class PriceSearch:
         self._cell = (candidates.kind << 42) + (x << 21) + y
         self._columns = np.zeros(0, dtype=np.int64)
         self._points = np.zeros((0, 3), dtype=np.int64)  # family or NO_FAMILY, and indices on the grid
+        self._in_line = np.zeros(grid.shape[1], dtype=bool)  # lines along x that have points
         self._gone: set[tuple[int, ...]] = set()  # points once let go
 
     def lay_out(self, points_mm: list[tuple[int, int, int]]) -> None:
@@ -105,6 +107,8 @@ class PriceSearch:
         # true before any price is known: all candidates at once, and all kept panels
         best = float(self._watts.sum()) + self._rules.kept_watts()
         ceiling, converged = np.full(len(self._kind), best), False
+        if not len(self._kind) and not self._auxiliary.watts:
+            return Prices(best, ceiling, self._columns, (), (), converged=True)
         self._add_columns(start)
         tolerance, values = LOOSE, [np.inf]
         while not converged:
@@ -195,12 +199,19 @@ class PriceSearch:
         c, d = int(grid.low[covering].max()), int(grid.high[covering].min())
         part = self._crowd[a:b, c:d]
         at = int(part.argmax())
+        best = part.flat[at]
+        if self._in_line[c:d].any():  # points on one line make short rows (interior.py)
+            lined = np.where(self._in_line[c:d], part, 0.0)
+            i = int(lined.argmax())
+            if lined.flat[i] >= IN_LINE * best:
+                at = i
         return a + at // part.shape[1], c + at % part.shape[1]
 
     def _add_points(self, rows: list[tuple[int, int, int]]) -> None:
         if rows:
             new = np.array(rows, dtype=np.int64)
             self._points = np.unique(np.concatenate([self._points, new]), axis=0)
+            self._in_line[new[:, 2]] = True
 
     # both
 

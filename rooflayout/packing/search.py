@@ -133,7 +133,7 @@ class Search:
         prices = search.run(nearest(start, candidates), end, self._clock.stopped, COARSE_ENOUGH)
         self._points_mm = search.points_mm()
         dear = prices.reduced_cost[prices.columns]
-        if answers:
+        if answers and len(prices.columns):
             good = prices.columns[dear > -2 * self.incumbent.grain - SLACK]
             Asked(candidates, kinds, grid, self._rules, prices, self.incumbent).answer(good, FIRST_EFFORT)
         return places_of(candidates, prices.columns[dear > -self.incumbent.grain - SLACK])

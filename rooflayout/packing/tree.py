@@ -28,6 +28,11 @@ POINT_ROUNDS = 2  # of points that are too full, where values are not whole anyw
 LEAST_GAIN = 1e-3
 
 
+NOBODY = np.zeros(0, dtype=np.int64)
+Answer = tuple[Bools, Ints]  # places that it rules out, places that it uses
+Question = tuple[Answer, Answer]
+
+
 @dataclass(frozen=True, slots=True)
 class Found:
     """bound: no layout of these candidates has more (grains of watts). chosen: candidate numbers, or None."""
@@ -42,6 +47,7 @@ class Node:
     minus_bound: float
     number: int
     barred: Bools = field(compare=False)  # by place: may not be used
+    used: Ints = field(compare=False)  # places that must be used
     others: tuple[tuple[int, float, float], ...] = field(compare=False)  # (column, low, high)
     basis: highspy.HighsBasis | None = field(compare=False)
 
@@ -67,7 +73,7 @@ class Tree:
     def run(self) -> Found:
         """Until no open node can hold low or more than the best found, or until time is up."""
         free = np.zeros(len(self._choice.keep), dtype=bool)
-        heap = [Node(-np.inf, 0, free, (), None)]
+        heap = [Node(-np.inf, 0, free, NOBODY, (), None)]
         value = 0.0
         while heap:
             node = heapq.heappop(heap)
@@ -113,7 +119,7 @@ class Tree:
             if not points or (turn >= POINT_ROUNDS and not whole):
                 return bound, values
             choice.add_points(points)
-            self._bar(node.barred)
+            self._bar(node.barred, node.used)
 
     def _discard(self, bound: float, values: Floats) -> Floats:
         """Leave out what cannot be in a layout of low; returns the values of the columns that are left."""
@@ -128,7 +134,7 @@ class Tree:
         return np.concatenate([values[: choice.others], values[choice.others :][left]])
 
     def _enter(self, node: Node) -> None:
-        self._bar(node.barred)
+        self._bar(node.barred, node.used)
         others = self._choice.others
         if others:
             low, high = np.zeros(others), np.array(self._choice.exact.most)
@@ -138,11 +144,12 @@ class Tree:
         if node.basis is not None:
             self._choice.solver.setBasis(self._grown(node.basis))
 
-    def _bar(self, barred: Bools) -> None:
+    def _bar(self, barred: Bools, used: Ints) -> None:
         choice = self._choice
         n = len(choice.columns)
         index = np.arange(choice.others, choice.others + n, dtype=np.int32)
-        choice.solver.changeColsBounds(n, index, np.zeros(n), np.where(barred[choice.columns], 0.0, 1.0))
+        low = np.isin(choice.columns, used).astype(np.float64)
+        choice.solver.changeColsBounds(n, index, low, np.where(barred[choice.columns], 0.0, 1.0))
 
     def _grown(self, basis: highspy.HighsBasis) -> highspy.HighsBasis:
         """The basis of a programme that has since got more rows and columns."""
@@ -165,32 +172,38 @@ class Tree:
         basis = self._choice.solver.getBasis()
         broken = np.abs(others - np.round(others)) > WHOLE
         places = values[self._choice.others :]
+        if broken.any():  # which trackers serve what decides more than any place
+            distance = np.where(broken, np.abs(others - np.floor(others) - 0.5), 1.0)
+            return self._split_other(node, bound, int(distance.argmin()), others, basis)
         questions = self._questions(node, places)
         if not questions:
-            if not broken.any():
-                return None
-            return self._split_other(node, bound, int(broken.argmax()), others, basis)
+            return None
         best, score = None, -np.inf
-        for yes, no in questions:
-            bounds = [self._try(node.barred | bar, bound, basis) for bar in (yes, no)]
-            gains = [bound - b for b in bounds]
-            worth = max(min(gains), LEAST_GAIN) * max(max(gains), LEAST_GAIN)
-            if worth > score:
-                best, score = ((yes, bounds[0]), (no, bounds[1])), worth
-            if max(min(gains), 0.0) == np.inf or all(np.floor(b + WHOLE) < self._low for b in bounds):
+        for question in questions:
+            answers = [(node.barred | bar, np.concatenate([node.used, used])) for bar, used in question]
+            bounds = [self._try(*answer, bound, basis) for answer in answers]
+            gains = [max(bound - b, LEAST_GAIN) for b in bounds]
+            if min(gains) * max(gains) > score:
+                best, score = list(zip(bounds, answers, strict=True)), min(gains) * max(gains)
+            if all(np.floor(b + WHOLE) < self._low for b in bounds):
                 break
         assert best is not None
-        return [self._node(b, node.barred | bar, node.others, basis) for bar, b in best]
+        return [self._node(b, *answer, node.others, basis) for b, answer in best]
 
     def _node(
-        self, bound: float, barred: Bools, others: tuple[tuple[int, float, float], ...], basis: highspy.HighsBasis
+        self,
+        bound: float,
+        barred: Bools,
+        used: Ints,
+        others: tuple[tuple[int, float, float], ...],
+        basis: highspy.HighsBasis,
     ) -> Node:
         self._number += 1
-        return Node(-bound, self._number, barred, others, basis)
+        return Node(-bound, self._number, barred, used, others, basis)
 
-    def _try(self, barred: Bools, bound: float, basis: highspy.HighsBasis) -> float:
+    def _try(self, barred: Bools, used: Ints, bound: float, basis: highspy.HighsBasis) -> float:
         self._choice.solver.setBasis(basis)
-        self._bar(barred)
+        self._bar(barred, used)
         found = self._choice.solve(self._deadline, STEPS)
         return bound if found is None else min(bound, found)
 
@@ -203,12 +216,12 @@ class Tree:
                 low, high = least, most
         below, above = float(np.floor(values[column])), float(np.ceil(values[column]))
         return [
-            self._node(bound, node.barred, (*node.others, (column, low, below)), basis),
-            self._node(bound, node.barred, (*node.others, (column, above, high)), basis),
+            self._node(bound, node.barred, node.used, (*node.others, (column, low, below)), basis),
+            self._node(bound, node.barred, node.used, (*node.others, (column, above, high)), basis),
         ]
 
-    def _questions(self, node: Node, values: Floats) -> list[tuple[Bools, Bools]]:
-        """The most promising, each as the places that yes and that no rule out; none if all are whole."""
+    def _questions(self, node: Node, values: Floats) -> list[Question]:
+        """The most promising; none if all places' values are whole."""
         choice = self._choice
         broken = (values > WHOLE) & (values < 1.0 - WHOLE)
         if not broken.any():
@@ -232,16 +245,12 @@ class Tree:
                 continue
             seen.add(key)
             here, mine = choice.covers[point], choice.kind == kinds[k]
-            found.append((here & ~mine, here & mine))
+            found.append(((here & ~mine, NOBODY), (here & mine, NOBODY)))
         return found or [self._single(int(on[np.argmax(np.minimum(values[on], 1.0 - values[on]) * choice.worth[places])]))]
 
-    def _single(self, column: int) -> tuple[Bools, Bools]:
-        """Is this one place used? If so, nothing that overlaps it is."""
-        choice, grid = self._choice, self._choice.grid
-        place = choice.columns[column]
-        i, keep = choice.keep[place], choice.keep
-        meets = (grid.left[keep] < grid.right[i]) & (grid.left[i] < grid.right[keep])
-        meets &= (grid.low[keep] < grid.high[i]) & (grid.low[i] < grid.high[keep])
-        itself = np.zeros(len(keep), dtype=bool)
+    def _single(self, column: int) -> Question:
+        """Is this one place used?"""
+        place = self._choice.columns[[column]]
+        itself = np.zeros(len(self._choice.keep), dtype=bool)
         itself[place] = True
-        return meets & ~itself, itself
+        return (np.zeros(len(itself), dtype=bool), place), (itself, NOBODY)

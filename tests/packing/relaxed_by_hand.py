@@ -10,7 +10,8 @@ from rooflayout.packing.clearance import field_of
 from rooflayout.packing.families import Auxiliary
 from rooflayout.packing.grid import PointGrid
 from rooflayout.packing.kinds import kinds_of
-from rooflayout.packing.positions import Candidates, candidates_of
+from rooflayout.packing.closure import Candidates, free_standing
+from rooflayout.packing.positions import candidates_of
 from rooflayout.packing.rules import Rules, models_of, rules_of
 from rooflayout.wiring.options import Supply
 
@@ -28,7 +29,7 @@ def problem_of(job: Job, supply: Supply | None = None) -> Problem:
         if own:
             parts.append(candidates_of(field_of(job, facet), kinds, own))
     columns = [np.concatenate(c) for c in zip(*((p.kind, p.x_mm, p.y_mm) for p in parts), strict=True)]
-    candidates = Candidates(*columns)
+    candidates = free_standing(*columns)
     return candidates, PointGrid(candidates, kinds), rules
 
 

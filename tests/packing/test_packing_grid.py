@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from rooflayout.packing.grid import PointGrid
 from rooflayout.packing.kinds import Kind
-from rooflayout.packing.positions import Candidates
+from rooflayout.packing.closure import free_standing
 
 Box = tuple[int, int, int, int, int]  # facet, x0, y0, x1, y1
 
@@ -29,7 +29,7 @@ def random_grid(seed: int, count: int = 25) -> tuple[PointGrid, list[Box], Rando
         (kinds[k].facet, x, y, x + kinds[k].pitch_x_mm, y + kinds[k].pitch_y_mm)
         for k, x, y in zip(chosen, xs, ys, strict=True)
     ]
-    return PointGrid(Candidates(np.array(chosen), np.array(xs), np.array(ys)), kinds), boxes, random
+    return PointGrid(free_standing(np.array(chosen), np.array(xs), np.array(ys)), kinds), boxes, random
 
 
 def overlap(a: Box, b: Box) -> bool:

@@ -13,7 +13,7 @@ from rooflayout.job import Facet, Job, KeptPanel, PanelModel, PanelRules, Spacin
 from rooflayout.packing.grid import PointGrid
 from rooflayout.packing.kinds import kinds_of
 from rooflayout.packing.model import Answer, PackingModel
-from rooflayout.packing.positions import Candidates
+from rooflayout.packing.closure import free_standing
 from rooflayout.packing.rules import models_of, rules_of
 from rooflayout.wiring.options import UNLIMITED, StringOption, Supply, TrackerClass
 
@@ -46,7 +46,7 @@ class Offer:
             for name, f in zip(models, where, strict=True)
         ]
         spots = places or [(600 * i, 1000) for i in range(len(models))]
-        self.candidates = Candidates(
+        self.candidates = free_standing(
             np.array(numbers, dtype=np.int64),
             np.array([x for x, _ in spots], dtype=np.int64),
             np.array([y for _, y in spots], dtype=np.int64),

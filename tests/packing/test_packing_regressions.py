@@ -9,7 +9,7 @@ import time
 import pytest
 
 from rooflayout.job import ControllerModel, Facet, Job, KeptPanel, PanelModel, PanelRules
-from rooflayout.packing import search
+from rooflayout.packing import stock
 from rooflayout.packing.pack import Clock, Packed, pack
 from rooflayout.wiring.options import StringOption, Supply, TrackerClass
 
@@ -103,7 +103,7 @@ def test_a_team_searched_on_a_coarse_raster_is_not_called_proven(monkeypatch: py
     models = tuple(PanelModel(f"p{i}", 333 + i, 251 + i, 100 + i) for i in range(3))
     roof = Facet("r", ((0, 0), (1003, 0), (1003, 760), (0, 760)))
     job = Job("t", (roof,), PanelRules(models, most_models=1))
-    monkeypatch.setattr(search, "MOST_CELLS", 20)
+    monkeypatch.setattr(stock, "MOST_CELLS", 20)
     coarse = pack(job, None, Clock(time.monotonic() + 20, lambda: False, lambda a, b: None))
     assert not coarse.proven
     monkeypatch.undo()
