@@ -8,7 +8,6 @@ covers them more than once, and then a place that had been spoken for may get a 
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
 
 import highspy
 import numpy as np
@@ -58,7 +57,12 @@ class Choice:
 
     def _start(self) -> None:
         self.solver = highspy.Highs()
-        for option, value in (("output_flag", False), ("threads", 1), ("presolve", "off"), ("solver", "simplex")):
+        for option, value in (
+            ("output_flag", False),
+            ("threads", 1),
+            ("presolve", "off"),
+            ("solver", "simplex"),
+        ):
             self.solver.setOptionValue(option, value)
         self.solver.changeObjectiveSense(highspy.ObjSense.kMaximize)
         nothing, none = np.zeros(0, dtype=np.int32), np.zeros(0)
@@ -84,7 +88,9 @@ class Choice:
         rows = np.vstack([self._per_kind[:, self.kind[places]], self.covers[:, places]])
         for n, place in enumerate(places.tolist()):
             index = np.nonzero(rows[:, n])[0].astype(np.int32)
-            self.solver.addCol(self.worth[place], 0.0, 1.0, len(index), index, rows[index, n].astype(np.float64))
+            self.solver.addCol(
+                self.worth[place], 0.0, 1.0, len(index), index, rows[index, n].astype(np.float64)
+            )
         self.columns = np.concatenate([self.columns, places])
 
     def add_points(self, points: list[Point]) -> None:
@@ -97,12 +103,14 @@ class Choice:
             index = (on + self.others).astype(np.int32)
             self.solver.addRow(-INFINITY, 1.0, len(index), index, np.ones(len(index)))
         self.covers = np.vstack([self.covers, new])
-        lost = (new[:, self._speaker] & ~new).any(axis=0)
+        lost: Bools = np.asarray((new[:, self._speaker] & ~new).any(axis=0))
         lost[self.columns] = False
         lost &= self.needed
-        own = []
+        own: list[int] = []
         for place in np.nonzero(lost)[0].tolist():
-            same = np.concatenate([self.columns[self.kind[self.columns] == self.kind[place]], self._alike(own, place)])
+            same = np.concatenate(
+                [self.columns[self.kind[self.columns] == self.kind[place]], self._alike(own, place)]
+            )
             within = ~(self.covers[:, same] & ~self.covers[:, [place]]).any(axis=0)
             if within.any():
                 self._speaker[place] = same[int(within.argmax())]
@@ -138,7 +146,9 @@ class Choice:
 
         -inf where there is no solution.
         """
-        self.solver.setOptionValue("time_limit", self.solver.getRunTime() + max(LEAST_TIME_S, deadline - time.monotonic()))
+        self.solver.setOptionValue(
+            "time_limit", self.solver.getRunTime() + max(LEAST_TIME_S, deadline - time.monotonic())
+        )
         self.solver.setOptionValue("simplex_iteration_limit", 2**31 - 1 if most_steps is None else most_steps)
         self.solver.setOptionValue("solver", "ipm" if first else "simplex")
         self.solver.setOptionValue("simplex_dual_edge_weight_strategy", -1 if most_steps is None else 1)
@@ -146,7 +156,10 @@ class Choice:
         status = self.solver.getModelStatus()
         if status == highspy.HighsModelStatus.kInfeasible:
             return -np.inf
-        if status in (highspy.HighsModelStatus.kOptimal, highspy.HighsModelStatus.kModelEmpty) or most_steps is not None:
+        if (
+            status in (highspy.HighsModelStatus.kOptimal, highspy.HighsModelStatus.kModelEmpty)
+            or most_steps is not None
+        ):
             return float(self.solver.getInfo().objective_function_value)
         return None
 
@@ -184,11 +197,13 @@ class Choice:
 
 
 def undominated(covers: Bools, kind: Ints) -> tuple[Ints, Ints]:
-    """Of each kind the places that cover no more points than another of it needs to; and who speaks for each."""
+    """Of each kind the places that cover no more points than they need to; and who speaks for each place."""
     best, speaker = [], np.zeros(len(kind), dtype=np.int64)
     for k in np.unique(kind):
         own = np.nonzero(kind == k)[0]
-        _, first, same = np.unique(np.packbits(covers[:, own], axis=0), axis=1, return_index=True, return_inverse=True)
+        _, first, same = np.unique(
+            np.packbits(covers[:, own], axis=0), axis=1, return_index=True, return_inverse=True
+        )
         each = covers[:, own[first]].astype(np.float32)
         within = each.T @ each >= each.sum(axis=0)[None, :] - HALF  # [i, j]: what j covers, i covers too
         np.fill_diagonal(within, False)

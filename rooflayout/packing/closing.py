@@ -16,12 +16,15 @@ from rooflayout.packing.choice import Choice
 from rooflayout.packing.clearance import Ints
 from rooflayout.packing.improve import improve
 from rooflayout.packing.incumbent import places_of
+from rooflayout.packing.model import PackingModel
 from rooflayout.packing.tree import Tree
 
 FIRST_EFFORT = 1.0  # deterministic seconds for a layout, to begin with
 FIRST_GAPS = 40  # gaps to fill anew in the first try to improve it
 FIRST_SIZE = 1000  # candidates in the first try for a better layout
 FAR = 0.015  # of the bound: so far from it a layout is improved before better ones are ruled out
+SMALL_WINDOW = 1500  # candidates for which CP-SAT is tried first
+NODES = 500  # of the search tree, for each deterministic second of effort
 FIRST_WINDOW = 3000  # candidates in the first window
 
 
@@ -34,23 +37,51 @@ def close_in(asked: Asked) -> None:
         asked.answer(np.sort(by_promise[:size]), effort)
         if inc.bound - inc.watts > FAR * inc.bound:
             improve(asked, inc, gaps)
-        windows(asked, FIRST_WINDOW)
+        windows(asked, FIRST_WINDOW, effort)
         size, effort, gaps = size * 2, effort * 3, gaps * 3
 
 
-def windows(asked: Asked, most: int) -> None:
-    """From the bound down, each window as wide as so many candidates allow, twice as many after each."""
+def windows(asked: Asked, most: int, effort: float) -> None:
+    """From the bound down, each window as wide as so many candidates allow, twice as many after each.
+
+    Until all is settled, or a window takes more than the effort.
+    """
     inc = asked.incumbent
-    points, family_points = list(asked.prices.rows), list(asked.prices.family_rows)
     while not inc.settled() and not inc.clock.over():
         low, keep = _window(asked, most)
-        choice = Choice(asked.grid, asked.rules, asked.candidates.kind, keep, points, family_points)
-        tree = Tree(choice, (low - inc.kept) / inc.grain, asked.held, inc.clock.deadline, inc.clock.stopped)
-        found = tree.run()
-        if found.chosen is not None:
-            _take(asked, found.chosen)
-        inc.lower(max(found.bound * inc.grain + inc.kept, low - inc.grain))
+        if not (len(keep) <= SMALL_WINDOW and _by_constraints(asked, keep, low, effort)) and not _by_tree(
+            asked, keep, low, effort
+        ):
+            return
         most *= 2
+
+
+def _by_constraints(asked: Asked, keep: Ints, low: int, effort: float) -> bool:
+    """The window's best layout or its emptiness by CP-SAT; False when the effort was too little."""
+    inc = asked.incumbent
+    model = PackingModel(asked.candidates, asked.grid, asked.rules, keep, asked.prices)
+    model.model.add(model.watts >= low)
+    model.model.add(model.watts <= inc.bound)
+    answer = model.solve(model.watts, inc.clock.deadline, inc.clock.stopped, most=True, effort=effort)
+    if answer.status in ("OPTIMAL", "FEASIBLE"):
+        inc.better(answer.value, places_of(asked.candidates, answer.chosen))
+        inc.lower(max(answer.bound, answer.value))
+    elif answer.status == "INFEASIBLE":
+        inc.lower(low - inc.grain)
+    return answer.status in ("OPTIMAL", "INFEASIBLE")
+
+
+def _by_tree(asked: Asked, keep: Ints, low: int, effort: float) -> bool:
+    """The same by relaxations, which wide windows need."""
+    inc = asked.incumbent
+    points, family_points = list(asked.prices.rows), list(asked.prices.family_rows)
+    choice = Choice(asked.grid, asked.rules, asked.candidates.kind, keep, points, family_points)
+    tree = Tree(choice, (low - inc.kept) / inc.grain, asked.held, inc.clock.deadline, inc.clock.stopped)
+    found = tree.run(int(effort * NODES))
+    if found.chosen is not None:
+        _take(asked, found.chosen)
+    inc.lower(max(found.bound * inc.grain + inc.kept, low - inc.grain))
+    return found.finished
 
 
 def _window(asked: Asked, most: int) -> tuple[int, Ints]:

@@ -40,11 +40,15 @@ class Candidates:
 
     def take(self, which: Ints | Bools) -> Candidates:
         """The rows picked by an index or a mask."""
-        return Candidates(*(column[which] for column in self.columns()))
-
-    def columns(self) -> tuple[Ints, Ints, Ints, Bools, Bools, Bools, Bools]:
-        """All columns, in the order of the fields."""
-        return self.kind, self.x_mm, self.y_mm, self.low_x, self.low_y, self.held_x, self.held_y
+        return Candidates(
+            self.kind[which],
+            self.x_mm[which],
+            self.y_mm[which],
+            self.low_x[which],
+            self.low_y[which],
+            self.held_x[which],
+            self.held_y[which],
+        )
 
 
 def free_standing(kind: Ints, x_mm: Ints, y_mm: Ints) -> Candidates:
@@ -55,7 +59,15 @@ def free_standing(kind: Ints, x_mm: Ints, y_mm: Ints) -> Candidates:
 
 def joined(parts: Sequence[Candidates]) -> Candidates:
     """The candidates of several parts, one after the other."""
-    return Candidates(*(np.concatenate(c) for c in zip(*(p.columns() for p in parts), strict=True)))
+    return Candidates(
+        np.concatenate([p.kind for p in parts]),
+        np.concatenate([p.x_mm for p in parts]),
+        np.concatenate([p.y_mm for p in parts]),
+        np.concatenate([p.low_x for p in parts]),
+        np.concatenate([p.low_y for p in parts]),
+        np.concatenate([p.held_x for p in parts]),
+        np.concatenate([p.held_y for p in parts]),
+    )
 
 
 def closed(candidates: Candidates, kinds: Sequence[Kind], which: Ints) -> Ints:

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 import numpy as np
 
 from rooflayout.packing.clearance import Ints
+from rooflayout.packing.closure import Candidates
 from rooflayout.packing.grid import PointGrid
 from rooflayout.packing.kinds import Kind
-from rooflayout.packing.closure import Candidates
 
 MODELS_ALONE = 6  # the densest models are each tried alone, both ways round; then all mixed
 

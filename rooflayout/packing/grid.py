@@ -12,8 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rooflayout.packing.clearance import Ints
-from rooflayout.packing.kinds import Kind
 from rooflayout.packing.closure import APART, Candidates
+from rooflayout.packing.kinds import Kind
 
 Floats = NDArray[np.float64]
 Point = tuple[int, int]  # indices of a grid point
@@ -31,7 +31,7 @@ class PointGrid:
         self.x_mm, self.y_mm = x, y  # of the candidates; facets apart by a large offset along x
         xs, ys = np.unique(x), np.unique(y)
         self.shape = (len(xs), len(ys))
-        self.xs_mm, self.ys_mm = xs, ys 
+        self.xs_mm, self.ys_mm = xs, ys
         self.left, self.right = np.searchsorted(xs, x), np.searchsorted(xs, x + pitch_x)
         self.low, self.high = np.searchsorted(ys, y), np.searchsorted(ys, y + pitch_y)
 

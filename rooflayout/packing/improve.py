@@ -38,9 +38,7 @@ def improve(asked: Asked, incumbent: Incumbent, gaps: int) -> None:
         tried = 0 if better else tried + 1
 
 
-def _refill(
-    asked: Asked, incumbent: Incumbent, places: list[Place], centre: Place, gap: int
-) -> bool:
+def _refill(asked: Asked, incumbent: Incumbent, places: list[Place], centre: Place, gap: int) -> bool:
     """The panels nearest to one are taken off; whether a better layout was found."""
     kinds, candidates = asked.kinds, asked.candidates
     near = sorted(places, key=lambda p: (_distance(kinds, centre, p), p))

@@ -74,13 +74,11 @@ class Relaxation:
         point_duals, slack = np.zeros(len(points)), np.zeros(len(points))
         point_duals[order] = np.maximum(0.0, chain.T @ duals[statics:])
         slack[order] = values[n + aux :]
-        return Solution(
-            values[:n], values[n : n + aux], np.maximum(0.0, duals[:statics]), point_duals, slack
-        )
+        return Solution(values[:n], values[n : n + aux], np.maximum(0.0, duals[:statics]), point_duals, slack)
 
     def _matrix(self, columns: Ints, points: Ints) -> tuple[sparse.csc_matrix, sparse.csr_matrix]:
         """Static rows above the chained points; columns, switches, a slack for each point."""
-        n, m = len(columns), len(points)
+        m = len(points)
         same = np.nonzero((points[1:, [0, 2]] == points[:-1, [0, 2]]).all(axis=1))[0] + 1
         chain = sparse.eye(m, format="csr") - sparse.csr_matrix(
             (np.ones(len(same)), (same, same - 1)), shape=(m, m)

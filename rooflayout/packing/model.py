@@ -14,10 +14,10 @@ import numpy as np
 from ortools.sat.python import cp_model
 
 from rooflayout.packing.clearance import Ints
+from rooflayout.packing.closure import Candidates
 from rooflayout.packing.families import Auxiliary
 from rooflayout.packing.grid import Point, PointGrid
 from rooflayout.packing.interrupt import solve_until
-from rooflayout.packing.closure import Candidates
 from rooflayout.packing.prices import Prices
 from rooflayout.packing.rules import Rules, mass_g, price_cents
 from rooflayout.wiring.options import UNLIMITED
@@ -231,7 +231,9 @@ class PackingModel:
                 continue
             switches = [self._trackers_of[i] for i, o in enumerate(rules.options) if o.group == family.group]
             covering = self._grid.at(point, self._keep)
-            mine = [i for i in np.nonzero(np.isin(self._keep, covering))[0] if int(self._kind[i]) in family.kinds]
+            mine = [
+                i for i in np.nonzero(np.isin(self._keep, covering))[0] if int(self._kind[i]) in family.kinds
+            ]
             self.model.add(_sum([self._place[i] for i in mine]) <= _sum(switches))
 
     # small helpers

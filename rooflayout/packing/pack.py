@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 from rooflayout.job import Job
 from rooflayout.packing.clearance import field_of
+from rooflayout.packing.incumbent import Clock
 from rooflayout.packing.kinds import WATT, Kind, kinds_of
 from rooflayout.packing.rules import models_of, rules_of
-from rooflayout.packing.incumbent import Clock
 from rooflayout.packing.search import Packing
 from rooflayout.packing.teams import search
 from rooflayout.plan import PlacedPanel

@@ -12,7 +12,6 @@ Closure (closure.py) then drops what nothing can hold.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -125,7 +124,12 @@ def _with_contacts(
     slants, step = field.of_slants(), field.slant_step_mm
     held_x, held_y = (
         ~free_at(field, kind, np.where(low_x, x - dx, x + dx), np.where(low_y, y - dy, y + dy))
-        | ~free_at(slants, kind, np.where(low_x, x - step * dx, x + step * dx), np.where(low_y, y - step * dy, y + step * dy))
+        | ~free_at(
+            slants,
+            kind,
+            np.where(low_x, x - step * dx, x + step * dx),
+            np.where(low_y, y - step * dy, y + step * dy),
+        )
         for dx, dy in ((1, 0), (0, 1))
     )
     new = ~np.isin(x * KEY + y, found[0] * KEY + found[1])

@@ -8,8 +8,8 @@ from __future__ import annotations
 import numpy as np
 from ortools.sat.python.cp_model import LinearExpr
 
-from rooflayout.packing.clearance import Ints
 from rooflayout.packing.asked import Asked
+from rooflayout.packing.clearance import Ints
 from rooflayout.packing.incumbent import Incumbent, places_of
 from rooflayout.packing.model import PackingModel
 

@@ -14,15 +14,14 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
-from itertools import count
 
 import numpy as np
 
 from rooflayout.packing.clearance import Bools, Ints
+from rooflayout.packing.closure import Candidates
 from rooflayout.packing.families import Auxiliary
 from rooflayout.packing.grid import Floats, Point, PointGrid
 from rooflayout.packing.interior import NO_FAMILY, Relaxation, Solution
-from rooflayout.packing.closure import Candidates
 from rooflayout.packing.rules import Rules
 from rooflayout.packing.sound import Pricer, Pricing
 
@@ -97,9 +96,7 @@ class PriceSearch:
         """The points that matter, to begin another search with."""
         return [(f, *self._grid.point_mm((p, q))) for f, p, q in self._points.tolist()]
 
-    def run(
-        self, start: Ints, deadline: float, stopped: Callable[[], bool], enough: float = 0.0
-    ) -> Prices:
+    def run(self, start: Ints, deadline: float, stopped: Callable[[], bool], enough: float = 0.0) -> Prices:
         """Prices for these rules; start are the first columns, enough a share of the bound to be unsure of.
 
         deadline as time.monotonic().
@@ -123,7 +120,9 @@ class PriceSearch:
             new, rows = self._unpriced(pricing), self._too_full_points(solution)
             values.append(pricing.value)
             near = best - pricing.value <= max(CLOSE * self._rules.grain(), enough * best)
-            stale = max(values[-STALE_ROUNDS:]) - pricing.value < max(CLOSE * self._rules.grain(), enough * best)
+            stale = max(values[-STALE_ROUNDS:]) - pricing.value < max(
+                CLOSE * self._rules.grain(), enough * best
+            )
             converged = (near and stale) or not (len(new) or len(rows) or tolerance > TIGHT)
             if time.monotonic() > deadline or stopped():
                 break
@@ -174,9 +173,7 @@ class PriceSearch:
         known = set(map(tuple, self._points.tolist()))
         return [row for row in dict.fromkeys(found) if row not in known]
 
-    def _too_full(
-        self, family: int, which: Ints, values: Floats, limit: float
-    ) -> list[tuple[int, int, int]]:
+    def _too_full(self, family: int, which: Ints, values: Floats, limit: float) -> list[tuple[int, int, int]]:
         """Points covered beyond the limit: the fullest in each cell."""
         cover = self._grid.cover(which, values)
         xs, ys = np.unique(self._grid.left[which]), np.unique(self._grid.low[which])

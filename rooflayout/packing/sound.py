@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from rooflayout.packing.clearance import Ints
+from rooflayout.packing.clearance import Bools, Ints
 from rooflayout.packing.families import Auxiliary
 from rooflayout.packing.grid import Floats, PointGrid
 from rooflayout.packing.interior import NO_FAMILY, Solution
@@ -38,8 +38,7 @@ class Pricer:
 
     def __init__(self, grid: PointGrid, kind: Ints, watts: Floats, auxiliary: Auxiliary) -> None:
         self._grid, self._kind, self._watts, self._auxiliary = grid, kind, watts, auxiliary
-        kinds = auxiliary.per_kind.shape[1]
-        self._members = [np.isin(np.arange(kinds), list(f.kinds))[kind] for f in auxiliary.families]
+        self._members: list[Bools] = [np.isin(kind, list(f.kinds)) for f in auxiliary.families]
         self._limits = np.array([row.limit for row in auxiliary.rows])
 
     def price(self, points: Ints, solution: Solution) -> Pricing:
@@ -56,25 +55,22 @@ class Pricer:
     def _payable(self, static: Floats, points: Ints, duals: Floats) -> Floats:
         """The static rows' prices, raised until no switch earns more than it costs."""
         static = static.copy()
-        pure = ~self._auxiliary.per_kind.any(axis=1) if len(static) else np.zeros(0, dtype=bool)
+        pure: Bools = np.asarray(~self._auxiliary.per_kind.any(axis=1))
         of_family = [float(duals[points[:, 0] == f].sum()) for f in range(len(self._members))]
-        for column, watts in enumerate(self._auxiliary.watts):
-            rows = [
-                (i, v) for i, row in enumerate(self._auxiliary.rows) for j, v in row.auxiliary if j == column
-            ]
-            own = next(i for i, v in rows if v > 0 and pure[i])
-            if self._limits[own] >= UNLIMITED:  # costs nothing, so it may earn nothing
-                static[[own, *(i for i, v in rows if v < 0)]] = 0.0
-        for column, watts in enumerate(self._auxiliary.watts):
-            rows = [
-                (i, v) for i, row in enumerate(self._auxiliary.rows) for j, v in row.auxiliary if j == column
-            ]
-            own = next(i for i, v in rows if v > 0 and pure[i])
-            earns = watts - sum(static[i] * v for i, v in rows)
+        rows = [
+            [(i, v) for i, row in enumerate(self._auxiliary.rows) for j, v in row.auxiliary if j == column]
+            for column in range(len(self._auxiliary.watts))
+        ]
+        own = [next(i for i, v in mine if v > 0 and pure[i]) for mine in rows]
+        for at, mine in zip(own, rows, strict=True):
+            if self._limits[at] >= UNLIMITED:  # costs nothing, so it may earn nothing
+                static[[at, *(i for i, v in mine if v < 0)]] = 0.0
+        for column, (at, mine) in enumerate(zip(own, rows, strict=True)):
+            earns = self._auxiliary.watts[column] - sum(static[i] * v for i, v in mine)
             earns += sum(
                 s for s, f in zip(of_family, self._auxiliary.families, strict=True) if column in f.switches
             )
-            static[own] += max(0.0, earns)
+            static[at] += max(0.0, earns)
         return static
 
     def _put_right(self, cost: Floats, value: float) -> Pricing:
@@ -99,7 +95,9 @@ class Pricer:
         left = gain[open_]
         crowd = grid.cover(open_, left)
         a, b, c, d = (v[open_] for v in (grid.left, grid.right, grid.low, grid.high))
-        points, prices, total = [], [], 0.0
+        points: list[tuple[int, int]] = []
+        prices: list[float] = []
+        total = 0.0
         for _ in range(MOST_REPAIRS):
             i = int(left.argmax()) if len(left) else 0
             if not len(left) or left[i] <= 0.0:

@@ -15,8 +15,8 @@ from itertools import combinations
 import numpy as np
 
 from rooflayout.packing.clearance import Field
-from rooflayout.packing.rules import Group, GroupOption, Rules
 from rooflayout.packing.incumbent import Clock, Place
+from rooflayout.packing.rules import Group, GroupOption, Rules
 from rooflayout.packing.search import Packing, Search
 from rooflayout.packing.stock import Pool
 from rooflayout.wiring.options import UNLIMITED

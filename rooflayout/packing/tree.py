@@ -12,7 +12,6 @@ import heapq
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from itertools import count
 
 import highspy
 import numpy as np
@@ -40,6 +39,7 @@ class Found:
     bound: float
     value: float
     chosen: Ints | None
+    finished: bool
 
 
 @dataclass(order=True, slots=True)
@@ -70,22 +70,20 @@ class Tree:
         self._number = 0
         self.nodes = 0
 
-    def run(self) -> Found:
-        """Until no open node can hold low or more than the best found, or until time is up."""
-        free = np.zeros(len(self._choice.keep), dtype=bool)
-        heap = [Node(-np.inf, 0, free, NOBODY, (), None)]
+    def run(self, most_nodes: int = 1 << 30) -> Found:
+        """Until no open node can hold low or more than the best found, or time or nodes are used up."""
+        heap = [Node(-np.inf, 0, np.zeros(len(self._choice.keep), dtype=bool), NOBODY, (), None)]
         value = 0.0
         while heap:
             node = heapq.heappop(heap)
             bound = -node.minus_bound
             if bound < self._low - WHOLE:
-                return Found(max(bound, value), value, self._best)
-            if time.monotonic() > self._deadline or self._stopped():
-                return Found(bound, value, self._best)
+                break
+            over = time.monotonic() > self._deadline or self._stopped() or self.nodes >= most_nodes
             self.nodes += 1
-            solved = self._relax(node)
+            solved = None if over else self._relax(node)
             if solved is None:
-                return Found(bound, value, self._best)
+                return Found(bound, value, self._best, finished=False)
             bound, values = solved
             if np.floor(bound + WHOLE) < self._low:
                 continue
@@ -99,14 +97,15 @@ class Tree:
                 continue
             for child in fork:
                 heapq.heappush(heap, child)
-        return Found(max(self._low - 1, value), value, self._best)
+        return Found(max(self._low - 1, value), value, self._best, finished=True)
 
     def _relax(self, node: Node) -> tuple[float, Floats] | None:
         """The node's bound and its column values, with no point too full."""
         choice = self._choice
         self._enter(node)
         first = self.nodes == 1
-        for turn in count():
+        turn = 0
+        while True:
             bound = choice.solve(self._deadline, first=first)
             first = False
             if bound is None:
@@ -120,6 +119,7 @@ class Tree:
                 return bound, values
             choice.add_points(points)
             self._bar(node.barred, node.used)
+            turn += 1
 
     def _discard(self, bound: float, values: Floats) -> Floats:
         """Leave out what cannot be in a layout of low; returns the values of the columns that are left."""
@@ -235,18 +235,25 @@ class Tree:
         rest = covered.sum(axis=1, keepdims=True) - covered
         worth = np.array([choice.worth[places[of == k][0]] for k in range(len(kinds))])
         score = np.minimum(covered, rest) * worth
-        found, seen = [], set()
+        found: list[Question] = []
+        seen = set()
         for n in np.argsort(-score, axis=None, kind="stable").tolist():
             point, k = divmod(n, len(kinds))
             if score[point, k] <= WHOLE * worth[k] or len(found) >= QUESTIONS:
                 break
-            key = (int(kinds[k]), round(float(covered[point, k]), 6), round(float(rest[point, 0 if rest.shape[1] == 1 else k]), 6))
+            key = (
+                int(kinds[k]),
+                round(float(covered[point, k]), 6),
+                round(float(rest[point, k]), 6),
+            )
             if key in seen:
                 continue
             seen.add(key)
             here, mine = choice.covers[point], choice.kind == kinds[k]
             found.append(((here & ~mine, NOBODY), (here & mine, NOBODY)))
-        return found or [self._single(int(on[np.argmax(np.minimum(values[on], 1.0 - values[on]) * choice.worth[places])]))]
+        return found or [
+            self._single(int(on[np.argmax(np.minimum(values[on], 1.0 - values[on]) * choice.worth[places])]))
+        ]
 
     def _single(self, column: int) -> Question:
         """Is this one place used?"""
