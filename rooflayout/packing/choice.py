@@ -20,6 +20,7 @@ from rooflayout.packing.rules import Rules
 
 INFINITY = highspy.kHighsInf
 HALF, FULL = 0.5, 1e-6
+SOLVED = (highspy.HighsModelStatus.kOptimal, highspy.HighsModelStatus.kModelEmpty)
 NEW_POINTS = 60  # at most, after one solution
 LEAST_TIME_S = 0.05
 
@@ -43,6 +44,7 @@ class Choice:
         self._per_kind = np.array(rows, dtype=np.float64).reshape(len(rows), len(rules.kinds))
         self._families = [Auxiliary(rules).families[n] for n, _ in family_points]
         free = np.unique(self._covers(points), axis=0)
+        free = np.vstack([free, self._covers(self._bare(free))])
         bound = self._covers([p for _, p in family_points])
         for row, family in zip(bound, self._families, strict=True):
             row &= np.isin(self.kind, list(family.kinds))
@@ -52,6 +54,16 @@ class Choice:
         self.columns, self._speaker = undominated(self.covers, self.kind)
         self.needed = np.ones(len(keep), dtype=bool)
         self._start()
+
+    def _bare(self, covers: Bools) -> list[Point]:
+        """Points for places that have none: who speaks for a place must have a point in common with it."""
+        grid, left = self.grid, ~covers.any(axis=0)
+        found: list[Point] = []
+        while left.any():
+            i = self.keep[int(left.argmax())]
+            found.append((int(grid.right[i]) - 1, int(grid.high[i]) - 1))
+            left &= ~self._covers(found[-1:])[0]
+        return found
 
     # the programme
 
@@ -77,6 +89,9 @@ class Choice:
             switches = self._switches(i - first) if i >= first else []
             index = np.array(switches, dtype=np.int32)
             self.solver.addRow(-INFINITY, limit, len(index), index, -np.ones(len(index)))
+        self._point_rows = list(range(len(self.exact.rows), len(self.exact.rows) + len(self._limits)))
+        self._groups = np.zeros((0, len(self.keep)), dtype=bool)
+        self._group_rows: list[int] = []
         columns, self.columns = self.columns, np.zeros(0, dtype=np.int64)
         self._add_columns(columns)
 
@@ -85,12 +100,14 @@ class Choice:
         return self.exact.of_model.get(family.model) or self.exact.of_group.get(family.group, [])
 
     def _add_columns(self, places: Ints) -> None:
-        rows = np.vstack([self._per_kind[:, self.kind[places]], self.covers[:, places]])
+        rows = np.vstack(
+            [self._per_kind[:, self.kind[places]], self.covers[:, places], self._groups[:, places]]
+        )
+        of = np.array([*range(len(self._per_kind)), *self._point_rows, *self._group_rows], dtype=np.int32)
         for n, place in enumerate(places.tolist()):
-            index = np.nonzero(rows[:, n])[0].astype(np.int32)
-            self.solver.addCol(
-                self.worth[place], 0.0, 1.0, len(index), index, rows[index, n].astype(np.float64)
-            )
+            on = np.nonzero(rows[:, n])[0]
+            values = rows[on, n].astype(np.float64)
+            self.solver.addCol(self.worth[place], 0.0, 1.0, len(on), of[on], values)
         self.columns = np.concatenate([self.columns, places])
 
     def add_points(self, points: list[Point]) -> None:
@@ -98,10 +115,7 @@ class Choice:
         if not points:
             return
         new = self._covers(points)
-        for row in new:
-            on = np.nonzero(row[self.columns])[0]
-            index = (on + self.others).astype(np.int32)
-            self.solver.addRow(-INFINITY, 1.0, len(index), index, np.ones(len(index)))
+        self._point_rows += [self._add_row(row, 1.0) for row in new]
         self.covers = np.vstack([self.covers, new])
         lost: Bools = np.asarray((new[:, self._speaker] & ~new).any(axis=0))
         lost[self.columns] = False
@@ -112,7 +126,7 @@ class Choice:
                 [self.columns[self.kind[self.columns] == self.kind[place]], self._alike(own, place)]
             )
             within = ~(self.covers[:, same] & ~self.covers[:, [place]]).any(axis=0)
-            if within.any():
+            if within.any() and not len(self._groups):  # one who was ruled out speaks for nobody new
                 self._speaker[place] = same[int(within.argmax())]
             else:
                 self._speaker[place] = place
@@ -120,8 +134,31 @@ class Choice:
         if own:
             self._add_columns(np.array(own, dtype=np.int64))
 
+    def _add_row(self, places: Bools, high: float) -> int:
+        index = (np.nonzero(places[self.columns])[0] + self.others).astype(np.int32)
+        self.solver.addRow(-INFINITY, high, len(index), index, np.ones(len(index)))
+        return int(self.solver.getNumRow()) - 1
+
+    def group(self, place: int) -> tuple[int, Bools]:
+        """A number for all the places that one speaks for, to ask for one of them; and these places."""
+        members = (self._speaker == place) & self.needed
+        members[place] = True
+        self._groups = np.vstack([self._groups, members])
+        self._group_rows.append(self._add_row(members, INFINITY))
+        return len(self._group_rows) - 1, members
+
+    def ask_for(self, groups: Ints) -> None:
+        """Of each of these groups one place at least must be used, and of no other."""
+        if self._group_rows:
+            low = np.where(np.isin(np.arange(len(self._group_rows)), groups), 1.0, -INFINITY)
+            index = np.array(self._group_rows, dtype=np.int32)
+            self.solver.changeRowsBounds(len(index), index, low, np.full(len(index), INFINITY))
+
     def ceilings(self, bound: float) -> Floats:
-        """By place, the most that a layout with it can have, by the prices of the last solution."""
+        """By place, the most that a layout with it can have, by the prices of the last solution.
+
+        Only before any group is asked for.
+        """
         duals = np.array(self.solver.getSolution().row_dual)
         statics = len(self.exact.rows)
         cost = (self._per_kind.T @ duals[:statics])[self.kind]
@@ -131,10 +168,12 @@ class Choice:
     def discard(self, places: Bools) -> None:
         """These places are not needed any more."""
         self.needed &= ~places
-        gone = np.nonzero(~self.needed[self.columns])[0]
+        speaks = np.zeros(len(self.keep), dtype=bool)
+        speaks[self._speaker[self.needed]] = True  # who speaks for others stays, needed or not
+        gone = np.nonzero(~speaks[self.columns])[0]
         if len(gone):
             self.solver.deleteCols(len(gone), (gone + self.others).astype(np.int32))
-            self.columns = self.columns[self.needed[self.columns]]
+            self.columns = self.columns[speaks[self.columns]]
 
     def _alike(self, own: list[int], place: int) -> Ints:
         return np.array([p for p in own if self.kind[p] == self.kind[place]], dtype=np.int64)
@@ -142,26 +181,28 @@ class Choice:
     # solving
 
     def solve(self, deadline: float, most_steps: int | None = None, first: bool = False) -> float | None:
-        """The programme's value, a true bound even if it ends after so many steps; None: out of time.
+        """The programme's value, or a guess at it after most_steps; None: out of time.
 
         -inf where there is no solution.
         """
-        self.solver.setOptionValue(
-            "time_limit", self.solver.getRunTime() + max(LEAST_TIME_S, deadline - time.monotonic())
-        )
+        left = max(LEAST_TIME_S, deadline - time.monotonic())
+        self.solver.setOptionValue("time_limit", self.solver.getRunTime() + left)
         self.solver.setOptionValue("simplex_iteration_limit", 2**31 - 1 if most_steps is None else most_steps)
-        self.solver.setOptionValue("solver", "ipm" if first else "simplex")
         self.solver.setOptionValue("simplex_dual_edge_weight_strategy", -1 if most_steps is None else 1)
-        self.solver.run()
-        status = self.solver.getModelStatus()
-        if status == highspy.HighsModelStatus.kInfeasible:
-            return -np.inf
-        if (
-            status in (highspy.HighsModelStatus.kOptimal, highspy.HighsModelStatus.kModelEmpty)
-            or most_steps is not None
-        ):
-            return float(self.solver.getInfo().objective_function_value)
+        for method in ("ipm", "simplex") if first else ("simplex",):
+            self.solver.setOptionValue("solver", method)
+            self.solver.run()
+            status = self.solver.getModelStatus()
+            if status == highspy.HighsModelStatus.kInfeasible:
+                return -np.inf
+            if status in SOLVED or most_steps is not None:
+                return float(self.solver.getInfo().objective_function_value)
         return None
+
+    def finished(self) -> bool:
+        """Whether the last solution came to its end, so that its value is a bound."""
+        status = self.solver.getModelStatus()
+        return status in SOLVED or status == highspy.HighsModelStatus.kInfeasible
 
     def too_full(self, values: Floats) -> list[Point]:
         """Points that these column values cover more than once, the fullest first."""

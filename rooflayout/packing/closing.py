@@ -35,7 +35,7 @@ def close_in(asked: Asked) -> None:
     size, effort, gaps = FIRST_SIZE, FIRST_EFFORT, FIRST_GAPS
     while not inc.settled() and not inc.clock.over():
         asked.answer(np.sort(by_promise[:size]), effort)
-        if inc.bound - inc.watts > FAR * inc.bound:
+        if inc.bound - inc.watts > FAR * inc.bound and len(asked.enough(inc.least())) > FIRST_WINDOW:
             improve(asked, inc, gaps)
         windows(asked, FIRST_WINDOW, effort)
         size, effort, gaps = size * 2, effort * 3, gaps * 3

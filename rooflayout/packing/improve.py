@@ -26,7 +26,7 @@ GAP_MOST = 1500  # candidates to fill a gap with
 
 def improve(asked: Asked, incumbent: Incumbent, gaps: int) -> None:
     """Try so many gaps at most, or until every one has been tried in vain."""
-    gap, tried = FIRST_GAP, 0
+    gap, tried = min(FIRST_GAP, len(incumbent.places or ())), 0
     while incumbent.places and gaps > 0 and not incumbent.settled() and not incumbent.clock.over():
         places = sorted(incumbent.places)
         if tried >= len(places):

@@ -28,7 +28,7 @@ LEAST_GAIN = 1e-3
 
 
 NOBODY = np.zeros(0, dtype=np.int64)
-Answer = tuple[Bools, Ints]  # places that it rules out, places that it uses
+Answer = tuple[Bools, Ints]  # places that it rules out, groups of which it uses a place
 Question = tuple[Answer, Answer]
 
 
@@ -47,7 +47,7 @@ class Node:
     minus_bound: float
     number: int
     barred: Bools = field(compare=False)  # by place: may not be used
-    used: Ints = field(compare=False)  # places that must be used
+    used: Ints = field(compare=False)  # groups of which one place must be used
     others: tuple[tuple[int, float, float], ...] = field(compare=False)  # (column, low, high)
     basis: highspy.HighsBasis | None = field(compare=False)
 
@@ -148,8 +148,8 @@ class Tree:
         choice = self._choice
         n = len(choice.columns)
         index = np.arange(choice.others, choice.others + n, dtype=np.int32)
-        low = np.isin(choice.columns, used).astype(np.float64)
-        choice.solver.changeColsBounds(n, index, low, np.where(barred[choice.columns], 0.0, 1.0))
+        choice.solver.changeColsBounds(n, index, np.zeros(n), np.where(barred[choice.columns], 0.0, 1.0))
+        choice.ask_for(used)
 
     def _grown(self, basis: highspy.HighsBasis) -> highspy.HighsBasis:
         """The basis of a programme that has since got more rows and columns."""
@@ -169,23 +169,23 @@ class Tree:
     def _fork(self, node: Node, bound: float, values: Floats) -> list[Node] | None:
         """Two nodes for the two answers to the best question; None when all values are whole."""
         others = values[: self._choice.others]
-        basis = self._choice.solver.getBasis()
         broken = np.abs(others - np.round(others)) > WHOLE
-        places = values[self._choice.others :]
+        questions = [] if broken.any() else self._questions(node, values[self._choice.others :])
+        basis = self._choice.solver.getBasis()  # of the rows that the questions need, too
         if broken.any():  # which trackers serve what decides more than any place
             distance = np.where(broken, np.abs(others - np.floor(others) - 0.5), 1.0)
             return self._split_other(node, bound, int(distance.argmin()), others, basis)
-        questions = self._questions(node, places)
         if not questions:
             return None
         best, score = None, -np.inf
         for question in questions:
             answers = [(node.barred | bar, np.concatenate([node.used, used])) for bar, used in question]
-            bounds = [self._try(*answer, bound, basis) for answer in answers]
-            gains = [max(bound - b, LEAST_GAIN) for b in bounds]
+            tried = [self._try(*answer, bound, basis) for answer in answers]
+            gains = [max(bound - guess, LEAST_GAIN) for guess, _ in tried]
             if min(gains) * max(gains) > score:
-                best, score = list(zip(bounds, answers, strict=True)), min(gains) * max(gains)
-            if all(np.floor(b + WHOLE) < self._low for b in bounds):
+                best = [(sure, answer) for (_, sure), answer in zip(tried, answers, strict=True)]
+                score = min(gains) * max(gains)
+            if all(np.floor(guess + WHOLE) < self._low for guess, _ in tried):
                 break
         assert best is not None
         return [self._node(b, *answer, node.others, basis) for b, answer in best]
@@ -201,11 +201,14 @@ class Tree:
         self._number += 1
         return Node(-bound, self._number, barred, used, others, basis)
 
-    def _try(self, barred: Bools, used: Ints, bound: float, basis: highspy.HighsBasis) -> float:
-        self._choice.solver.setBasis(basis)
+    def _try(self, barred: Bools, used: Ints, bound: float, basis: highspy.HighsBasis) -> tuple[float, float]:
+        """The bound of an answer, guessed after a few steps; and what it is for sure."""
+        choice = self._choice
+        choice.solver.setBasis(basis)
         self._bar(barred, used)
-        found = self._choice.solve(self._deadline, STEPS)
-        return bound if found is None else min(bound, found)
+        found = choice.solve(self._deadline, STEPS)
+        guess = bound if found is None else min(bound, found)
+        return guess, guess if choice.finished() else bound
 
     def _split_other(
         self, node: Node, bound: float, column: int, values: Floats, basis: highspy.HighsBasis
@@ -256,8 +259,6 @@ class Tree:
         ]
 
     def _single(self, column: int) -> Question:
-        """Is this one place used?"""
-        place = self._choice.columns[[column]]
-        itself = np.zeros(len(self._choice.keep), dtype=bool)
-        itself[place] = True
-        return (np.zeros(len(itself), dtype=bool), place), (itself, NOBODY)
+        """Is this place used, or one of those that it speaks for?"""
+        number, members = self._choice.group(int(self._choice.columns[column]))
+        return (np.zeros(len(members), dtype=bool), np.array([number])), (members, NOBODY)

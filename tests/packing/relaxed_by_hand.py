@@ -7,10 +7,10 @@ from scipy.optimize import linprog
 
 from rooflayout.job import Job
 from rooflayout.packing.clearance import field_of
+from rooflayout.packing.closure import Candidates, free_standing
 from rooflayout.packing.families import Auxiliary
 from rooflayout.packing.grid import PointGrid
 from rooflayout.packing.kinds import kinds_of
-from rooflayout.packing.closure import Candidates, free_standing
 from rooflayout.packing.positions import candidates_of
 from rooflayout.packing.rules import Rules, models_of, rules_of
 from rooflayout.wiring.options import Supply

@@ -24,9 +24,9 @@ def case(seed: int) -> tuple[Problem, int]:
     """A problem with stock, mass, budget, most_models, every other one wired; and its best grains above 0."""
     random = Random(seed)
     while True:
-        job = random_job(random, 100, random.choice((1, 1, 2)), cells=24)
+        job = random_job(random, 100, random.choice((1, 1, 2)), cells=36 if seed % 2 else 24)
         job = replace(job, panels=replace(job.panels, most_models=random.choice((None, None, 1, 2))))
-        supply = random_supply(random, job, random.randint(1, 4)) if seed % 2 else None
+        supply = random_supply(random, job, random.randint(1, 3)) if seed % 2 else None
         problem = problem_of(job, supply)
         kept_w = 0.0 if supply else sum(k.model.power_w for k in job.kept)
         most = round((best(ranks(job, 100, supply)).watts - kept_w) * 10) // problem[2].grain()

@@ -70,7 +70,6 @@ def test_too_full_points_are_covered_twice_and_all_are_found(seed: int) -> None:
     assert bool(found) == bool(cover.max() > 1.0 + 1e-3)
 
 
-@pytest.mark.xfail(reason="a column is used once at most, also where it speaks for places far apart", strict=True)
 def test_places_that_cover_no_point_asked_for_may_be_used_together() -> None:
     problem = by_hand([("A", 100.0, 1.0)], 9.0, [("A", 0, 0), ("A", 500, 0)])
     value = choice_of(problem, []).solve(time.monotonic() + 20)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
 from random import Random
 
 import numpy as np
@@ -100,7 +101,9 @@ def chain(facets: tuple[int, int, int], held_first: bool = True) -> tuple[Candid
         ((1, 1, 1), True, [0, 1, 2], [0, 1, 2]),
     ],
 )
-def test_a_chain(facets: tuple[int, int, int], held_first: bool, which: list[int], expected: list[int]) -> None:
+def test_a_chain(
+    facets: tuple[int, int, int], held_first: bool, which: list[int], expected: list[int]
+) -> None:
     some, kinds = chain(facets, held_first)
     assert closed(some, kinds, np.array(which, dtype=np.int64)).tolist() == expected
 
@@ -126,4 +129,4 @@ def test_free_standing_needs_nothing_and_parts_stay_in_order() -> None:
     assert closed(both, kinds, np.arange(12)).tolist()[-2:] == [10, 11]
     for part, rows in ((loose, np.arange(10)), (free, np.arange(12) >= 10)):
         back = both.take(rows)
-        assert all(np.array_equal(a, b) for a, b in zip(back.columns(), part.columns(), strict=True))
+        assert all(np.array_equal(getattr(back, f.name), getattr(part, f.name)) for f in fields(Candidates))

@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from rooflayout.packing.closure import free_standing
 from rooflayout.packing.grid import PointGrid
 from rooflayout.packing.kinds import Kind
-from rooflayout.packing.closure import free_standing
 
 Box = tuple[int, int, int, int, int]  # facet, x0, y0, x1, y1
 

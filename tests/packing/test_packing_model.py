@@ -10,10 +10,10 @@ import pytest
 from small_random_jobs import CONTROLLER, rectangle
 
 from rooflayout.job import Facet, Job, KeptPanel, PanelModel, PanelRules, Spacing
+from rooflayout.packing.closure import free_standing
 from rooflayout.packing.grid import PointGrid
 from rooflayout.packing.kinds import kinds_of
 from rooflayout.packing.model import Answer, PackingModel
-from rooflayout.packing.closure import free_standing
 from rooflayout.packing.rules import models_of, rules_of
 from rooflayout.wiring.options import UNLIMITED, StringOption, Supply, TrackerClass
 

@@ -1,4 +1,4 @@
-"""The relaxation by interior point against scipy, and bounds from any prices at all against the relaxation."""
+"""The relaxation by interior point against scipy, and bounds from any prices against the relaxation."""
 
 from __future__ import annotations
 
@@ -48,7 +48,9 @@ def all_points(problem: Problem) -> Points:
     return np.array(rows, dtype=np.int64).reshape(-1, 3)
 
 
-def solved(problem: Problem, columns: NDArray[np.int64], points: Points, seconds: float = 20.0) -> Solution | None:
+def solved(
+    problem: Problem, columns: NDArray[np.int64], points: Points, seconds: float = 20.0
+) -> Solution | None:
     candidates, grid, rules = problem
     relaxation = Relaxation(grid, candidates.kind, watts_of(problem), Auxiliary(rules))
     return relaxation.solve(columns, points, EXACT, seconds)
@@ -65,7 +67,9 @@ def test_over_all_points_it_is_what_scipy_finds(seed: int) -> None:
     found = solved(problem, columns.astype(np.int64), all_points(problem))
     assert found is not None
     value = float(found.values @ watts_of((some, problem[1], rules)) + found.switches @ np.array(aux.watts))
-    assert value == pytest.approx(relaxed_watts((some, PointGrid(some, rules.kinds), rules)), rel=1e-5, abs=0.01)
+    assert value == pytest.approx(
+        relaxed_watts((some, PointGrid(some, rules.kinds), rules)), rel=1e-5, abs=0.01
+    )
 
 
 @pytest.mark.parametrize("seed", SEEDS)
@@ -130,13 +134,17 @@ def test_right_prices_give_the_relaxation_itself(seed: int) -> None:
     problem = case(seed)
     found = solved(problem, np.arange(len(problem[0])), points := all_points(problem))
     assert found is not None
-    assert pricer(problem).price(points, found).bound == pytest.approx(relaxed_watts(problem), rel=1e-4, abs=0.1)
+    assert pricer(problem).price(points, found).bound == pytest.approx(
+        relaxed_watts(problem), rel=1e-4, abs=0.1
+    )
 
 
 def test_without_any_prices_nothing_false_is_said() -> None:
     problem = case(0)
     none = np.zeros(0)
     statics = np.zeros(len(Auxiliary(problem[2]).rows))
-    pricing = pricer(problem).price(np.zeros((0, 3), dtype=np.int64), Solution(none, none, statics, none, none))
+    pricing = pricer(problem).price(
+        np.zeros((0, 3), dtype=np.int64), Solution(none, none, statics, none, none)
+    )
     assert pricing.bound >= relaxed_watts(problem)
     assert pricing.value == 0.0
