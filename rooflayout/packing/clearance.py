@@ -116,6 +116,10 @@ class Field:
         """True when some block is round or has an edge that follows neither axis."""
         return any(_slanted(b) for b in self.blocks)
 
+    def slanted_edges(self) -> bool:
+        """True when some block has an edge that follows neither axis."""
+        return any(isinstance(b, ConvexBlock) and not b.axis_parallel() for b in self.blocks)
+
     def of_slants(self) -> Field:
         """Only the blocks that are round or slanted, without the box."""
         blocks = tuple(b for b in self.blocks if _slanted(b))

@@ -16,8 +16,9 @@ from rooflayout.packing.positions import candidates_of, cells_of
 
 FINE_RASTERS_MM = (1, 2, 5, 10, 20, 50, 100, 200)
 SLANT_STEPS_MM = (10, 20, 40, 80)  # likewise, where a roof has slanted edges
-MOST_CELLS = 3_000_000  # places to look at, and candidates among them: what memory and a minute allow
+MOST_CELLS = 8_000_000  # places to look at, and candidates among them: what memory and a minute allow
 MOST_CANDIDATES = 600_000
+SLANT_CANDIDATES = 120_000  # beyond so many, rather fewer places along slanted edges
 FIRST_COLUMNS = 200
 
 Pool = dict[tuple[object, ...], Candidates]  # candidates by facet and panel sizes
@@ -31,14 +32,15 @@ class Stock:
 
     def finest(self) -> tuple[Candidates, tuple[Kind, ...], int]:
         """The finest candidates that memory and time allow, their kinds, and their raster: 1 mm as a rule."""
-        slanted = any(field.slanted() for field in self.fields)
+        slanted = any(field.slanted_edges() for field in self.fields)
         for raster, step in product(FINE_RASTERS_MM, SLANT_STEPS_MM if slanted else SLANT_STEPS_MM[:1]):
             kinds = coarser(self._kinds, raster)
             self.fields = tuple(replace(field, slant_step_mm=step) for field in self.fields)
             if self._cells(kinds) > MOST_CELLS and raster != FINE_RASTERS_MM[-1]:
                 continue
             found = self.on(kinds)
-            if len(found) <= MOST_CANDIDATES or self._clock.over():
+            fewer = slanted and step != SLANT_STEPS_MM[-1]
+            if len(found) <= (SLANT_CANDIDATES if fewer else MOST_CANDIDATES) or self._clock.over():
                 break
         return found, kinds, raster
 
