@@ -145,7 +145,10 @@ def _caps(job: Job, models: tuple[PanelModel, ...], kinds: tuple[Kind, ...]) -> 
     rules = job.panels
     if rules.most_mass_kg is not None:
         left = rules.most_mass_kg - sum(k.model.mass_kg or 0.0 for k in job.kept)
-        caps.append(Cap("most_mass", tuple(mass_g(models[k.model]) for k in kinds), int(left * GRAM + 1e-6)))
+        masses = tuple(mass_g(models[k.model]) for k in kinds)
+        if left < 0:  # too heavy already: nothing more, not even a panel of unknown mass
+            masses, left = tuple(1 for _ in kinds), 0.0
+        caps.append(Cap("most_mass", masses, int(left * GRAM + 1e-6)))
     if rules.budget is not None:
         limit = int(rules.budget * CENT + 1e-6)
         caps.append(Cap("budget", tuple(price_cents(models[k.model]) for k in kinds), limit))

@@ -108,3 +108,11 @@ def test_options_are_told_by_group() -> None:
     }
     assert said == {(0, 0, 0, 2, 3), (1, 0, 0, 2, 3), (1, 2, 1, 1, 4)}
     assert not rules(PanelRules((A, B))).wired
+
+
+def test_too_heavy_already_nothing_more_goes_on_not_even_a_panel_of_unknown_mass() -> None:
+    (mass,) = rules(PanelRules((B,), most_mass_kg=9.9)).caps  # the kept ones have 10 kg
+    assert mass.limit == 0
+    assert all(value > 0 for value in mass.per_kind)
+    (mass,) = rules(PanelRules((B,), most_mass_kg=10.0)).caps
+    assert set(mass.per_kind) == {0}
