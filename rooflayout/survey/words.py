@@ -32,7 +32,10 @@ _EVERYDAY = {
 
 def show(value: Any) -> str:
     """The value as the user could have typed it, shortened to one line of 60 characters."""
-    text = _written(value)
+    return _short(_written(value))
+
+
+def _short(text: str) -> str:
     return text if len(text) <= LONGEST_SHOWN else text[: LONGEST_SHOWN - 3] + "..."
 
 
@@ -82,11 +85,11 @@ def did_you_mean(word: str, known: Sequence[str]) -> str:
     """A hint: the likeliest known word, else the list of them, else nothing."""
     likely = guess(word, known)
     if likely is not None:
-        return f'Did you mean "{likely}"?'
+        return f'Did you mean "{_short(likely)}"?'
     if not known:
         return ""
     more = ", ..." if len(known) > MOST_LISTED else ""
-    return f"Known here: {', '.join(known[:MOST_LISTED])}{more}."
+    return f"Known here: {', '.join(_short(name) for name in known[:MOST_LISTED])}{more}."
 
 
 def _plain(word: str) -> str:
