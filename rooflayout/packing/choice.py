@@ -42,7 +42,8 @@ class Choice:
         self.exact = exact_rows(rules, len(keep))
         rows = [row.per_kind for row in self.exact.rows]
         self._per_kind = np.array(rows, dtype=np.float64).reshape(len(rows), len(rules.kinds))
-        self._families = [Auxiliary(rules).families[n] for n, _ in family_points]
+        families = Auxiliary(rules).families
+        self._families = [families[n] for n, _ in family_points]
         free = np.unique(self._covers(points), axis=0)
         free = np.vstack([free, self._covers(self._bare(free))])
         bound = self._covers([p for _, p in family_points])
@@ -69,12 +70,7 @@ class Choice:
 
     def _start(self) -> None:
         self.solver = highspy.Highs()
-        for option, value in (
-            ("output_flag", False),
-            ("threads", 1),
-            ("presolve", "off"),
-            ("solver", "simplex"),
-        ):
+        for option, value in (("output_flag", False), ("threads", 1), ("presolve", "off")):
             self.solver.setOptionValue(option, value)
         self.solver.changeObjectiveSense(highspy.ObjSense.kMaximize)
         nothing, none = np.zeros(0, dtype=np.int32), np.zeros(0)
@@ -122,9 +118,8 @@ class Choice:
         lost &= self.needed
         own: list[int] = []
         for place in np.nonzero(lost)[0].tolist():
-            same = np.concatenate(
-                [self.columns[self.kind[self.columns] == self.kind[place]], self._alike(own, place)]
-            )
+            able = np.concatenate([self.columns, np.array(own, dtype=np.int64)])
+            same = able[self.kind[able] == self.kind[place]]
             within = ~(self.covers[:, same] & ~self.covers[:, [place]]).any(axis=0)
             if within.any() and not len(self._groups):  # one who was ruled out speaks for nobody new
                 self._speaker[place] = same[int(within.argmax())]
@@ -174,9 +169,6 @@ class Choice:
         if len(gone):
             self.solver.deleteCols(len(gone), (gone + self.others).astype(np.int32))
             self.columns = self.columns[speaks[self.columns]]
-
-    def _alike(self, own: list[int], place: int) -> Ints:
-        return np.array([p for p in own if self.kind[p] == self.kind[place]], dtype=np.int64)
 
     # solving
 
@@ -231,10 +223,7 @@ class Choice:
         return found
 
     def _covers(self, points: list[Point]) -> Bools:
-        grid, keep = self.grid, self.keep
-        p, q = np.array(points, dtype=np.int64).reshape(-1, 2).T[:, :, None]
-        covers = (p >= grid.left[keep]) & (p < grid.right[keep])
-        return np.asarray(covers & (q >= grid.low[keep]) & (q < grid.high[keep]))
+        return self.grid.covers(np.array(points, dtype=np.int64), self.keep)
 
 
 def undominated(covers: Bools, kind: Ints) -> tuple[Ints, Ints]:

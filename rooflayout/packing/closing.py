@@ -36,7 +36,7 @@ def close_in(asked: Asked) -> None:
     while not inc.settled() and not inc.clock.over():
         asked.answer(np.sort(by_promise[:size]), effort)
         if inc.bound - inc.watts > FAR * inc.bound and len(asked.enough(inc.least())) > FIRST_WINDOW:
-            improve(asked, inc, gaps)
+            improve(asked, gaps)
         windows(asked, FIRST_WINDOW, effort)
         size, effort, gaps = size * 2, effort * 3, gaps * 3
 

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from rooflayout.packing.clearance import Ints
+from rooflayout.packing.clearance import Bools, Ints
 from rooflayout.packing.closure import APART, Candidates
 from rooflayout.packing.kinds import Kind
 
@@ -64,13 +64,6 @@ class PointGrid:
         inside &= (self.low[among] <= q) & (self.high[among] > q)
         return among[inside]
 
-    def points_in(self, points: NDArray[np.int64], candidate: int) -> Ints:
-        """Indices of the points that a candidate covers."""
-        p, q = points[:, 0], points[:, 1]
-        inside = (p >= self.left[candidate]) & (p < self.right[candidate])
-        inside &= (q >= self.low[candidate]) & (q < self.high[candidate])
-        return np.nonzero(inside)[0]
-
     def point_mm(self, point: Point) -> tuple[int, int]:
         """A grid point's coordinates, x with the offset that keeps facets apart."""
         return int(self.xs_mm[point[0]]), int(self.ys_mm[point[1]])
@@ -80,6 +73,12 @@ class PointGrid:
         p = int(np.searchsorted(self.xs_mm, x_mm, side="right")) - 1
         q = int(np.searchsorted(self.ys_mm, y_mm, side="right")) - 1
         return (p, q) if p >= 0 and q >= 0 else None
+
+    def covers(self, points: Ints, which: Ints) -> Bools:
+        """Which point (a row of two indices) lies in which candidate: shape (points, candidates)."""
+        p, q = points.reshape(-1, 2).T[:, :, None]
+        covers = (p >= self.left[which]) & (p < self.right[which])
+        return np.asarray(covers & (q >= self.low[which]) & (q < self.high[which]))
 
     def overlaps(self, which: Ints) -> list[Point]:
         """One common point for each overlapping pair of the given candidates."""

@@ -15,7 +15,7 @@ from rooflayout.packing.asked import Asked
 from rooflayout.packing.clearance import Bools
 from rooflayout.packing.closure import APART, free_standing, joined
 from rooflayout.packing.grid import PointGrid
-from rooflayout.packing.incumbent import Incumbent, Place, places_of
+from rooflayout.packing.incumbent import Place, places_of
 from rooflayout.packing.kinds import Kind
 from rooflayout.packing.model import PackingModel
 
@@ -24,8 +24,9 @@ GAP_EFFORT = 0.4  # deterministic seconds for each gap
 GAP_MOST = 1500  # candidates to fill a gap with
 
 
-def improve(asked: Asked, incumbent: Incumbent, gaps: int) -> None:
+def improve(asked: Asked, gaps: int) -> None:
     """Try so many gaps at most, or until every one has been tried in vain."""
+    incumbent = asked.incumbent
     gap, tried = min(FIRST_GAP, len(incumbent.places or ())), 0
     while incumbent.places and gaps > 0 and not incumbent.settled() and not incumbent.clock.over():
         places = sorted(incumbent.places)
@@ -34,13 +35,13 @@ def improve(asked: Asked, incumbent: Incumbent, gaps: int) -> None:
         if gap > min(LAST_GAP, len(places)):
             return
         gaps -= 1
-        better = _refill(asked, incumbent, places, places[tried], gap)
+        better = _refill(asked, places, places[tried], gap)
         tried = 0 if better else tried + 1
 
 
-def _refill(asked: Asked, incumbent: Incumbent, places: list[Place], centre: Place, gap: int) -> bool:
+def _refill(asked: Asked, places: list[Place], centre: Place, gap: int) -> bool:
     """The panels nearest to one are taken off; whether a better layout was found."""
-    kinds, candidates = asked.kinds, asked.candidates
+    kinds, candidates, incumbent = asked.kinds, asked.candidates, asked.incumbent
     near = sorted(places, key=lambda p: (_distance(kinds, centre, p), p))
     fixed = near[gap:]
     fits = np.nonzero((asked.most_with() >= incumbent.least()) & _clear_of(asked, fixed))[0]

@@ -91,13 +91,11 @@ class Relaxation:
         return sparse.vstack([sparse.csc_matrix(above), below], format="csc"), chain
 
     def _covers(self, columns: Ints, points: Ints) -> Bools:
-        grid, (families, p, q) = self._grid, (v[:, None] for v in points.T)
-        covers = (p >= grid.left[columns]) & (p < grid.right[columns])
-        covers &= (q >= grid.low[columns]) & (q < grid.high[columns])
+        families, covers = points[:, 0], self._grid.covers(points[:, 1:], columns)
         for family in np.unique(families[families != NO_FAMILY]).tolist():
             foreign = ~self.members(family)[self._kind[columns]]
-            covers[np.ix_(families[:, 0] == family, foreign)] = False
-        return np.asarray(covers)
+            covers[np.ix_(families == family, foreign)] = False
+        return covers
 
     def _switches(self, points: Ints) -> NDArray[np.float64]:
         """What is covered of a family is no more than its switches."""

@@ -155,10 +155,7 @@ class PackingModel:
 
     def _at_most_one(self, point: Point) -> None:
         self._asked.add(point)
-        grid, keep = self._grid, self._keep
-        inside = (grid.left[keep] <= point[0]) & (grid.right[keep] > point[0])
-        inside &= (grid.low[keep] <= point[1]) & (grid.high[keep] > point[1])
-        both = np.nonzero(inside)[0]
+        both = np.nonzero(self._grid.covers(np.array(point), self._keep)[0])[0]
         if len(both) > 1:
             self.model.add_at_most_one(self._place[i] for i in both)
 

@@ -10,7 +10,7 @@ from ortools.sat.python.cp_model import LinearExpr
 
 from rooflayout.packing.asked import Asked
 from rooflayout.packing.clearance import Ints
-from rooflayout.packing.incumbent import Incumbent, places_of
+from rooflayout.packing.incumbent import places_of
 from rooflayout.packing.model import PackingModel
 
 PREFER_EFFORT, TIDY_EFFORT = 0.5, 0.4  # deterministic seconds
@@ -18,48 +18,46 @@ PREFER_MOST, TIDY_MOST = 2500, 400  # candidates at most when choosing among equ
 WISHES = 4
 
 
-def prefer(asked: Asked, incumbent: Incumbent) -> tuple[int, ...] | None:
+def prefer(asked: Asked) -> tuple[int, ...] | None:
     """Puts the preferred layout in the incumbent; returns what the wishes came to, None if not all were."""
-    able = asked.enough(incumbent.watts)
+    able = asked.enough(asked.incumbent.watts)
     able = able[np.argsort(-asked.prices.reduced_cost[able], kind="stable")]
     reached: list[int] = []
-    model = _equal(asked, incumbent, able[:PREFER_MOST], reached)
+    model = _equal(asked, able[:PREFER_MOST], reached)
     for number in range(WISHES):
         wish = _wishes(model)[number]
-        value = _wish(asked, incumbent, model, wish, PREFER_EFFORT)
+        value = _wish(asked, model, wish, PREFER_EFFORT)
         if value is None:
             return None
         reached.append(value)
         model.model.add(wish <= value)
-    model = _equal(asked, incumbent, able[:TIDY_MOST], reached)
-    _wish(asked, incumbent, model, model.lines() * 10000 + model.spread(), TIDY_EFFORT)
+    model = _equal(asked, able[:TIDY_MOST], reached)
+    _wish(asked, model, model.lines() * 10000 + model.spread(), TIDY_EFFORT)
     return tuple(reached)
 
 
-def _equal(asked: Asked, incumbent: Incumbent, some: Ints, reached: list[int]) -> PackingModel:
+def _equal(asked: Asked, some: Ints, reached: list[int]) -> PackingModel:
     """The layouts as good as the best one, in watts and in the wishes reached, among some candidates."""
-    best = set(incumbent.places or ())
+    best = set(asked.incumbent.places or ())
     everyone = np.arange(len(asked.candidates), dtype=np.int64)
     found = everyone[[place in best for place in places_of(asked.candidates, everyone)]]
     keep = np.union1d(some, found)
     model = PackingModel(asked.candidates, asked.grid, asked.rules, keep, asked.prices)
-    model.model.add(model.watts == incumbent.watts)
+    model.model.add(model.watts == asked.incumbent.watts)
     for wish, value in zip(_wishes(model), reached, strict=False):
         model.model.add(wish <= value)
     model.hint(found)
     return model
 
 
-def _wish(
-    asked: Asked, incumbent: Incumbent, model: PackingModel, wish: LinearExpr, effort: float
-) -> int | None:
+def _wish(asked: Asked, model: PackingModel, wish: LinearExpr, effort: float) -> int | None:
     """The least that a wish comes to, and the layout with it as the best; None when none was found."""
-    clock = incumbent.clock
+    clock = asked.incumbent.clock
     answer = model.solve(wish, clock.deadline, clock.stopped, most=False, effort=effort)
     if answer.status not in ("OPTIMAL", "FEASIBLE"):
         return None
     model.hint(answer.chosen)
-    incumbent.places = tuple(places_of(asked.candidates, answer.chosen))
+    asked.incumbent.places = tuple(places_of(asked.candidates, answer.chosen))
     return answer.value
 
 

@@ -119,10 +119,8 @@ class PriceSearch:
             best = min(best, pricing.bound)
             new, rows = self._unpriced(pricing), self._too_full_points(solution)
             values.append(pricing.value)
-            near = best - pricing.value <= max(CLOSE * self._rules.grain(), enough * best)
-            stale = max(values[-STALE_ROUNDS:]) - pricing.value < max(
-                CLOSE * self._rules.grain(), enough * best
-            )
+            little = max(CLOSE * self._rules.grain(), enough * best)
+            near, stale = best - pricing.value <= little, max(values[-STALE_ROUNDS:]) - pricing.value < little
             converged = (near and stale) or not (len(new) or len(rows) or tolerance > TIGHT)
             if time.monotonic() > deadline or stopped():
                 break

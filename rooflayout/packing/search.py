@@ -85,7 +85,7 @@ class Search:
         if inc.places is None:
             return None
         if inc.settled():
-            self.wishes = prefer(self._fine, inc) or NO_WISHES
+            self.wishes = prefer(self._fine) or NO_WISHES
         assert inc.places is not None
         return Packing(inc.watts, max(inc.watts, self.sound_bound()), inc.places)
 

@@ -170,7 +170,7 @@ class Tree:
         """Two nodes for the two answers to the best question; None when all values are whole."""
         others = values[: self._choice.others]
         broken = np.abs(others - np.round(others)) > WHOLE
-        questions = [] if broken.any() else self._questions(node, values[self._choice.others :])
+        questions = [] if broken.any() else self._questions(values[self._choice.others :])
         basis = self._choice.solver.getBasis()  # of the rows that the questions need, too
         if broken.any():  # which trackers serve what decides more than any place
             distance = np.where(broken, np.abs(others - np.floor(others) - 0.5), 1.0)
@@ -223,7 +223,7 @@ class Tree:
             self._node(bound, node.barred, node.used, (*node.others, (column, above, high)), basis),
         ]
 
-    def _questions(self, node: Node, values: Floats) -> list[Question]:
+    def _questions(self, values: Floats) -> list[Question]:
         """The most promising; none if all places' values are whole."""
         choice = self._choice
         broken = (values > WHOLE) & (values < 1.0 - WHOLE)

@@ -81,7 +81,7 @@ def test_cover_sums_and_at(seed: int) -> None:
         assert grid.at((p[0], p[1]), which).tolist() == [i for i in which if tuple(p) in points_of(grid, i)]
     for i in everyone.tolist():
         inside = [n for n, p in enumerate(points.tolist()) if tuple(p) in points_of(grid, i)]
-        assert grid.points_in(points, i).tolist() == inside
+        assert np.nonzero(grid.covers(points, np.array([i]))[:, 0])[0].tolist() == inside
 
 
 def test_a_point_covered_twice_is_counted_twice() -> None:
