@@ -16,12 +16,12 @@ from rooflayout.packing.clearance import Bools, Ints
 from rooflayout.packing.exact import exact_rows
 from rooflayout.packing.families import Auxiliary
 from rooflayout.packing.grid import Floats, Point, PointGrid
+from rooflayout.packing.interior import NO_FAMILY
 from rooflayout.packing.rules import Rules
 
 INFINITY = highspy.kHighsInf
-HALF, FULL = 0.5, 1e-6
+HALF, FULL, PAID = 0.5, 1e-6, 1e-7
 SOLVED = (highspy.HighsModelStatus.kOptimal, highspy.HighsModelStatus.kModelEmpty)
-NEW_POINTS = 60  # at most, after one solution
 LEAST_TIME_S = 0.05
 
 
@@ -44,8 +44,11 @@ class Choice:
         self._per_kind = np.array(rows, dtype=np.float64).reshape(len(rows), len(rules.kinds))
         families = Auxiliary(rules).families
         self._families = [families[n] for n, _ in family_points]
-        free = np.unique(self._covers(points), axis=0)
-        free = np.vstack([free, self._covers(self._bare(free))])
+        free, first = np.unique(self._covers(points), axis=0, return_index=True)
+        bare = self._bare(free)
+        own = [*(points[i] for i in first.tolist()), *bare]
+        self._asked = [*((NO_FAMILY, p) for p in own), *family_points]  # in the order of their rows
+        free = np.vstack([free, self._covers(bare)])
         bound = self._covers([p for _, p in family_points])
         for row, family in zip(bound, self._families, strict=True):
             row &= np.isin(self.kind, list(family.kinds))
@@ -53,7 +56,6 @@ class Choice:
         self._limits = [1.0] * len(free) + [0.0] * len(bound)
         self.others = len(self.exact.worth)  # columns before those of places
         self.columns, self._speaker = undominated(self.covers, self.kind)
-        self.needed = np.ones(len(keep), dtype=bool)
         self._start()
 
     def _bare(self, covers: Bools) -> list[Point]:
@@ -111,23 +113,31 @@ class Choice:
         if not points:
             return
         new = self._covers(points)
+        self._asked += [(NO_FAMILY, p) for p in points]
         self._point_rows += [self._add_row(row, 1.0) for row in new]
         self.covers = np.vstack([self.covers, new])
         lost: Bools = np.asarray((new[:, self._speaker] & ~new).any(axis=0))
         lost[self.columns] = False
-        lost &= self.needed
-        own: list[int] = []
-        for place in np.nonzero(lost)[0].tolist():
-            able = np.concatenate([self.columns, np.array(own, dtype=np.int64)])
-            same = able[self.kind[able] == self.kind[place]]
-            within = ~(self.covers[:, same] & ~self.covers[:, [place]]).any(axis=0)
-            if within.any() and not len(self._groups):  # one who was ruled out speaks for nobody new
-                self._speaker[place] = same[int(within.argmax())]
-            else:
-                self._speaker[place] = place
-                own.append(place)
+        own = [self._respeak(np.nonzero(lost & (self.kind == k))[0]) for k in np.unique(self.kind[lost])]
         if own:
-            self._add_columns(np.array(own, dtype=np.int64))
+            self._add_columns(np.concatenate(own))
+
+    def _respeak(self, lost: Ints) -> Ints:
+        """New speakers for places of one kind; returns those of them that need columns of their own."""
+        left = lost
+        if not len(self._groups):  # one who was ruled out speaks for nobody new
+            same = self.columns[self.kind[self.columns] == self.kind[lost[0]]]
+            inside = self.covers[:, lost].astype(np.float32)
+            each = self.covers[:, same].astype(np.float32)
+            within = each.T @ inside >= each.sum(axis=0)[:, None] - HALF  # [j, i]: i covers all that j does
+            spoken = within.any(axis=0)
+            self._speaker[lost[spoken]] = same[within[:, spoken].argmax(axis=0)]
+            left = lost[~spoken]
+            own, speaker = undominated(self.covers[:, left], self.kind[left])
+            self._speaker[left] = left[speaker]
+            return np.asarray(left[own])
+        self._speaker[left] = left
+        return left
 
     def _add_row(self, places: Bools, high: float) -> int:
         index = (np.nonzero(places[self.columns])[0] + self.others).astype(np.int32)
@@ -136,8 +146,7 @@ class Choice:
 
     def group(self, place: int) -> tuple[int, Bools]:
         """A number for all the places that one speaks for, to ask for one of them; and these places."""
-        members = (self._speaker == place) & self.needed
-        members[place] = True
+        members = self._speaker == place
         self._groups = np.vstack([self._groups, members])
         self._group_rows.append(self._add_row(members, INFINITY))
         return len(self._group_rows) - 1, members
@@ -150,25 +159,26 @@ class Choice:
             self.solver.changeRowsBounds(len(index), index, low, np.full(len(index), INFINITY))
 
     def ceilings(self, bound: float) -> Floats:
-        """By place, the most that a layout with it can have, by the prices of the last solution.
-
-        Only before any group is asked for.
-        """
+        """By place, the most that a layout with it can have, by the prices of the last solution."""
         duals = np.array(self.solver.getSolution().row_dual)
-        statics = len(self.exact.rows)
-        cost = (self._per_kind.T @ duals[:statics])[self.kind]
-        on = np.nonzero(duals[statics:])[0]
-        return np.asarray(bound + self.worth - cost - duals[statics:][on] @ self.covers[on])
+        cost = (self._per_kind.T @ duals[: len(self.exact.rows)])[self.kind]
+        for rows, members in ((self._point_rows, self.covers), (self._group_rows, self._groups)):
+            paid = duals[rows]
+            on = np.nonzero(paid)[0]
+            cost = cost + paid[on] @ members[on]
+        return np.asarray(bound + self.worth - cost)
 
-    def discard(self, places: Bools) -> None:
-        """These places are not needed any more."""
-        self.needed &= ~places
+    def open_columns(self, barred: Bools) -> Bools:
+        """Which columns speak for a place that is not barred."""
         speaks = np.zeros(len(self.keep), dtype=bool)
-        speaks[self._speaker[self.needed]] = True  # who speaks for others stays, needed or not
-        gone = np.nonzero(~speaks[self.columns])[0]
-        if len(gone):
-            self.solver.deleteCols(len(gone), (gone + self.others).astype(np.int32))
-            self.columns = self.columns[speaks[self.columns]]
+        speaks[self._speaker[~barred]] = True
+        return speaks[self.columns]
+
+    def binding(self) -> tuple[list[Point], list[tuple[int, Point]]]:
+        """The points, and those of families, that have a price in the last solution."""
+        duals = np.array(self.solver.getSolution().row_dual)[self._point_rows]
+        paid = [asked for asked, dual in zip(self._asked, duals, strict=True) if abs(dual) > PAID]
+        return [p for f, p in paid if f == NO_FAMILY], [(f, p) for f, p in paid if f != NO_FAMILY]
 
     # solving
 
@@ -196,8 +206,8 @@ class Choice:
         status = self.solver.getModelStatus()
         return status in SOLVED or status == highspy.HighsModelStatus.kInfeasible
 
-    def too_full(self, values: Floats) -> list[Point]:
-        """Points that these column values cover more than once, the fullest first."""
+    def too_full(self, values: Floats, most: int) -> list[Point]:
+        """So many points at most that these column values cover more than once, the fullest first."""
         on = values > FULL
         which = self.keep[self.columns[on]]
         if not len(which):
@@ -212,13 +222,13 @@ class Choice:
         i, j = np.nonzero(total > 1.0 + FULL * 10)
         order = np.argsort(-total[i, j], kind="stable")
         found, seen = [], set()
-        for n in order[: NEW_POINTS * 10].tolist():
+        for n in order[: most * 10].tolist():
             covering = (a <= i[n]) & (b > i[n]) & (c <= j[n]) & (d > j[n])
             key = covering.tobytes()
             if key not in seen:
                 seen.add(key)
                 found.append((int(xs[i[n]]), int(ys[j[n]])))
-            if len(found) >= NEW_POINTS:
+            if len(found) >= most:
                 break
         return found
 

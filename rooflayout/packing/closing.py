@@ -12,18 +12,18 @@ from __future__ import annotations
 import numpy as np
 
 from rooflayout.packing.asked import Asked
-from rooflayout.packing.choice import Choice
 from rooflayout.packing.clearance import Ints
 from rooflayout.packing.improve import improve
 from rooflayout.packing.incumbent import places_of
 from rooflayout.packing.model import PackingModel
+from rooflayout.packing.narrow import narrowed
 from rooflayout.packing.tree import Tree
 
 FIRST_EFFORT = 1.0  # deterministic seconds for a layout, to begin with
 FIRST_GAPS = 40  # gaps to fill anew in the first try to improve it
 FIRST_SIZE = 1000  # candidates in the first try for a better layout
-FAR = 0.015  # of the bound: so far from it a layout is improved before better ones are ruled out
-SMALL_WINDOW = 1500  # candidates for which CP-SAT is tried first
+FAR = 0.02  # of the bound: so far from it a layout is improved before better ones are ruled out
+SMALL_WINDOW = 400  # candidates for which CP-SAT is tried first
 NODES = 500  # of the search tree, for each deterministic second of effort
 FIRST_WINDOW = 3000  # candidates in the first window
 
@@ -35,8 +35,8 @@ def close_in(asked: Asked) -> None:
     size, effort, gaps = FIRST_SIZE, FIRST_EFFORT, FIRST_GAPS
     while not inc.settled() and not inc.clock.over():
         asked.answer(np.sort(by_promise[:size]), effort)
-        if inc.bound - inc.watts > FAR * inc.bound and len(asked.enough(inc.least())) > FIRST_WINDOW:
-            improve(asked, gaps)
+        if len(asked.enough(inc.least())) > FIRST_WINDOW:
+            improve(asked, gaps, FAR)
         windows(asked, FIRST_WINDOW, effort)
         size, effort, gaps = size * 2, effort * 3, gaps * 3
 
@@ -74,9 +74,11 @@ def _by_constraints(asked: Asked, keep: Ints, low: int, effort: float) -> bool:
 def _by_tree(asked: Asked, keep: Ints, low: int, effort: float) -> bool:
     """The same by relaxations, which wide windows need."""
     inc = asked.incumbent
-    points, family_points = list(asked.prices.rows), list(asked.prices.family_rows)
-    choice = Choice(asked.grid, asked.rules, asked.candidates.kind, keep, points, family_points)
-    tree = Tree(choice, (low - inc.kept) / inc.grain, asked.held, inc.clock.deadline, inc.clock.stopped)
+    grains = (low - inc.kept) / inc.grain
+    choice = narrowed(asked, keep, grains)
+    if choice is None:
+        return False
+    tree = Tree(choice, grains, asked.held, inc.clock.deadline, inc.clock.stopped)
     found = tree.run(int(effort * NODES))
     if found.chosen is not None:
         _take(asked, found.chosen)

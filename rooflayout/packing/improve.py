@@ -24,11 +24,13 @@ GAP_EFFORT = 0.4  # deterministic seconds for each gap
 GAP_MOST = 1500  # candidates to fill a gap with
 
 
-def improve(asked: Asked, gaps: int) -> None:
-    """Try so many gaps at most, or until every one has been tried in vain."""
+def improve(asked: Asked, gaps: int, near: float) -> None:
+    """Try so many gaps at most; until each has been tried in vain, or the bound is near (a share of it)."""
     incumbent = asked.incumbent
     gap, tried = min(FIRST_GAP, len(incumbent.places or ())), 0
     while incumbent.places and gaps > 0 and not incumbent.settled() and not incumbent.clock.over():
+        if incumbent.bound - incumbent.watts <= near * incumbent.bound:
+            return
         places = sorted(incumbent.places)
         if tried >= len(places):
             gap, tried = gap + 1, 0

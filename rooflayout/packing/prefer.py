@@ -38,9 +38,12 @@ def prefer(asked: Asked) -> tuple[int, ...] | None:
 
 def _equal(asked: Asked, some: Ints, reached: list[int]) -> PackingModel:
     """The layouts as good as the best one, in watts and in the wishes reached, among some candidates."""
-    best = set(asked.incumbent.places or ())
-    everyone = np.arange(len(asked.candidates), dtype=np.int64)
-    found = everyone[[place in best for place in places_of(asked.candidates, everyone)]]
+    at = asked.candidates
+    best = [
+        np.nonzero((at.kind == k) & (at.x_mm == x) & (at.y_mm == y))[0]
+        for k, x, y in asked.incumbent.places or ()
+    ]
+    found = np.unique(np.concatenate([np.zeros(0, dtype=np.int64), *best]))
     keep = np.union1d(some, found)
     model = PackingModel(asked.candidates, asked.grid, asked.rules, keep, asked.prices)
     model.model.add(model.watts == asked.incumbent.watts)

@@ -49,25 +49,29 @@ class Prices:
     columns: Ints  # candidates that mattered
     rows: tuple[Point, ...]  # points that mattered
     family_rows: tuple[tuple[int, Point], ...]
+    row_prices: Floats  # of the rows, as far as known
     converged: bool
 
     def at(self, grid: PointGrid, other: PointGrid) -> Prices:
         """Only the points that mattered, on another grid; nothing is known of its candidates."""
         rows = [other.point_at(*grid.point_mm(p)) for p in self.rows]
         family_rows = [(f, other.point_at(*grid.point_mm(p))) for f, p in self.family_rows]
+        unique = tuple(dict.fromkeys(p for p in rows if p is not None))
         return Prices(
             np.inf,
             np.zeros(len(other)),
             np.zeros(0, dtype=np.int64),
-            tuple(dict.fromkeys(p for p in rows if p is not None)),
+            unique,
             tuple(dict.fromkeys((f, p) for f, p in family_rows if p is not None)),
+            np.zeros(len(unique)),
             converged=False,
         )
 
 
 def no_prices(candidates: int) -> Prices:
     """Where nothing is known of so many candidates."""
-    return Prices(np.inf, np.zeros(candidates), np.zeros(0, dtype=np.int64), (), (), converged=False)
+    nobody = np.zeros(0, dtype=np.int64)
+    return Prices(np.inf, np.zeros(candidates), nobody, (), (), np.zeros(0), converged=False)
 
 
 class PriceSearch:
@@ -86,6 +90,7 @@ class PriceSearch:
         self._points = np.zeros((0, 3), dtype=np.int64)  # family or NO_FAMILY, and indices on the grid
         self._in_line = np.zeros(grid.shape[1], dtype=bool)  # lines along x that have points
         self._gone: set[tuple[int, ...]] = set()  # points once let go
+        self._left = np.zeros(len(candidates), dtype=bool)  # candidates once let go
 
     def lay_out(self, points_mm: list[tuple[int, int, int]]) -> None:
         """Begin with points found elsewhere: (family, x, y), x with the grid's offset of facets."""
@@ -105,9 +110,10 @@ class PriceSearch:
         best = float(self._watts.sum()) + self._rules.kept_watts()
         ceiling, converged = np.full(len(self._kind), best), False
         if not len(self._kind) and not self._auxiliary.watts:
-            return Prices(best, ceiling, self._columns, (), (), converged=True)
+            return Prices(best, ceiling, self._columns, (), (), np.zeros(0), converged=True)
         self._add_columns(start)
         tolerance, values = LOOSE, [np.inf]
+        paid: dict[tuple[int, ...], float] = {}
         while not converged:
             solution = self._relaxation.solve(
                 self._columns, self._points, tolerance, deadline - time.monotonic()
@@ -115,6 +121,7 @@ class PriceSearch:
             if solution is None:
                 break
             pricing = self._pricer.price(self._points, solution)
+            paid = dict(zip(map(tuple, self._points.tolist()), solution.point_duals.tolist(), strict=True))
             ceiling = np.minimum(ceiling, pricing.bound + pricing.reduced)
             best = min(best, pricing.bound)
             new, rows = self._unpriced(pricing), self._too_full_points(solution)
@@ -133,7 +140,9 @@ class PriceSearch:
         own = self._points[:, 0] == NO_FAMILY
         points = tuple((int(p), int(q)) for _, p, q in self._points[own])
         families = tuple((int(f), (int(p), int(q))) for f, p, q in self._points[~own])
-        return Prices(best, np.minimum(0.0, ceiling - best), self._columns, points, families, converged)
+        prices = np.array([paid.get((NO_FAMILY, *point), 0.0) for point in points])
+        reduced = np.minimum(0.0, ceiling - best)
+        return Prices(best, reduced, self._columns, points, families, prices, converged)
 
     # columns
 
@@ -221,4 +230,6 @@ class PriceSearch:
         self._points = self._points[~idle]
         gain = (self._watts - pricing.cost)[self._columns]
         used = (gain > IDLE_COLUMN * self._watts[self._columns]) | (solution.values > TOO_FULL)
+        used |= self._left[self._columns]
+        self._left[self._columns[~used]] = True
         self._columns = self._columns[used]

@@ -23,6 +23,7 @@ from rooflayout.packing.grid import Floats
 WHOLE = 1e-5  # so near to a whole number is whole
 QUESTIONS = 3  # tried before one is asked
 STEPS = 80  # of the simplex method, to try an answer
+NEW_POINTS = 10  # at most, after one solution: few, for most of them bind at this node only
 POINT_ROUNDS = 2  # of points that are too full, where values are not whole anyway
 LEAST_GAIN = 1e-3
 
@@ -87,8 +88,7 @@ class Tree:
             bound, values = solved
             if np.floor(bound + WHOLE) < self._low:
                 continue
-            if self.nodes == 1:
-                values = self._discard(bound, values)
+            node.barred = self._beyond(node.barred, bound)
             fork = self._fork(node, bound, values)
             if fork is None:
                 value = round(bound)
@@ -113,7 +113,7 @@ class Tree:
             if np.floor(bound + WHOLE) < self._low:
                 return bound, np.zeros(0)
             values = np.array(choice.solver.getSolution().col_value)
-            points = choice.too_full(values[choice.others :])
+            points = choice.too_full(values[choice.others :], NEW_POINTS)
             whole = np.abs(values - np.round(values)).max(initial=0.0) <= WHOLE
             if not points or (turn >= POINT_ROUNDS and not whole):
                 return bound, values
@@ -121,17 +121,13 @@ class Tree:
             self._bar(node.barred, node.used)
             turn += 1
 
-    def _discard(self, bound: float, values: Floats) -> Floats:
-        """Leave out what cannot be in a layout of low; returns the values of the columns that are left."""
+    def _beyond(self, barred: Bools, bound: float) -> Bools:
+        """Barred from here on: places with which low cannot be reached, or that no other can hold."""
         choice = self._choice
-        able = (np.floor(choice.ceilings(bound) + WHOLE) >= self._low) & choice.needed
-        held = np.isin(choice.keep, self._held(choice.keep[able]))
-        used = np.zeros(len(held), dtype=bool)
-        used[choice.columns] = values[choice.others :] > 0.0
-        before, held = choice.columns, held | used  # what is in the solution stays, for its basis
-        choice.discard(~held)
-        left = np.isin(before, choice.columns)
-        return np.concatenate([values[: choice.others], values[choice.others :][left]])
+        left = np.nonzero(~barred & (np.floor(choice.ceilings(bound) + WHOLE) >= self._low))[0]
+        still = np.ones(len(barred), dtype=bool)
+        still[left[np.isin(choice.keep[left], self._held(choice.keep[left]))]] = False
+        return still
 
     def _enter(self, node: Node) -> None:
         self._bar(node.barred, node.used)
@@ -148,7 +144,7 @@ class Tree:
         choice = self._choice
         n = len(choice.columns)
         index = np.arange(choice.others, choice.others + n, dtype=np.int32)
-        choice.solver.changeColsBounds(n, index, np.zeros(n), np.where(barred[choice.columns], 0.0, 1.0))
+        choice.solver.changeColsBounds(n, index, np.zeros(n), choice.open_columns(barred).astype(float))
         choice.ask_for(used)
 
     def _grown(self, basis: highspy.HighsBasis) -> highspy.HighsBasis:

@@ -65,7 +65,7 @@ def test_too_full_points_are_covered_twice_and_all_are_found(seed: int) -> None:
     choice = choice_of(problem, a_point_each(random, problem))
     values = np.array([random.choice((0.0, 0.0, 0.4, 0.7)) for _ in choice.columns])
     cover = problem[1].cover(choice.keep[choice.columns], values)
-    found = choice.too_full(values)
+    found = choice.too_full(values, 60)
     assert all(cover[p] > 1.0 for p in found)
     assert bool(found) == bool(cover.max() > 1.0 + 1e-3)
 

@@ -29,7 +29,7 @@ def improved(seed: int) -> tuple[Watched, int, int]:
     count = len(problem[0])
     watched.asked.answer(np.array(sorted(Random(seed).sample(range(count), (count + 1) // 2))), 1.0)
     before = watched.incumbent.watts
-    improve(watched.asked, GAPS)
+    improve(watched.asked, GAPS, 0.0)
     return watched, before, watched.incumbent.watts
 
 
@@ -56,7 +56,7 @@ def row(length_mm: int, *more: PanelModel) -> Problem:
 @pytest.mark.parametrize("length_mm", [2500, 2600])
 def test_panels_that_stand_where_no_candidate_does_are_moved_together(length_mm: int) -> None:
     watched = row_of(row(length_mm), (37, 600, 1217, 1871))
-    improve(watched.asked, GAPS)
+    improve(watched.asked, GAPS, 0.0)
     assert watched.incumbent.watts == 5000
     watched.check()
 
@@ -64,7 +64,7 @@ def test_panels_that_stand_where_no_candidate_does_are_moved_together(length_mm:
 @pytest.mark.parametrize("gaps", [0, 1])
 def test_no_more_gaps_than_allowed(gaps: int) -> None:
     watched = row_of(row(5000), (0, 625, 1250, 1875, 2500, 3125, 3750, 4375))
-    improve(watched.asked, gaps)
+    improve(watched.asked, gaps, 0.0)
     assert len(watched.layouts) == 1 + gaps  # each gap here finds something
     watched.check()
 
@@ -75,7 +75,7 @@ def test_the_best_layout_and_a_stopped_clock_are_left_alone() -> None:
         row_of(row(2500), (37, 600, 1217, 1871), stop=True),
     ):
         before = watched.incumbent.places
-        improve(watched.asked, GAPS)
+        improve(watched.asked, GAPS, 0.0)
         assert watched.incumbent.places == before
         assert len(watched.layouts) == 1
 
@@ -83,7 +83,7 @@ def test_the_best_layout_and_a_stopped_clock_are_left_alone() -> None:
 def test_a_better_model_takes_the_place_of_a_poorer_one() -> None:
     problem = row(2500, PanelModel("B", 500, 400, 130.0, turnable=False))
     watched = row_of(problem, (0, 500, 1000, 1500, 2000))
-    improve(watched.asked, GAPS)
+    improve(watched.asked, GAPS, 0.0)
     assert watched.incumbent.watts == 5 * 1300
 
 
@@ -110,7 +110,7 @@ def refilled(seed: int) -> tuple[int, int, int]:
     watched = Watched(problem)
     watched.incumbent.better(sum(problem[2].kinds[k].watts for k, _, _ in places), places)
     before = watched.incumbent.watts
-    improve(watched.asked, GAPS)
+    improve(watched.asked, GAPS, 0.0)
     watched.check()
     return before, watched.incumbent.watts, round(best(ranks(job, 100)).watts * 10)
 
@@ -129,5 +129,5 @@ def test_most_small_roofs_end_with_the_best_from_less() -> None:
 
 def test_a_layout_of_few_panels_is_improved_too() -> None:
     watched = row_of(row(1500), (250,))
-    improve(watched.asked, GAPS)
+    improve(watched.asked, GAPS, 0.0)
     assert watched.incumbent.watts == 3000
