@@ -38,6 +38,7 @@ class Choice:
         family_points: list[tuple[int, Point]],
     ) -> None:
         self.grid, self.rules, self.keep, self.kind = grid, rules, keep, kind[keep]
+        self._kind_of_all = kind
         self.worth = np.array([k.watts for k in rules.kinds], dtype=np.float64)[self.kind] / rules.grain()
         self.exact = exact_rows(rules, len(keep))
         rows = [row.per_kind for row in self.exact.rows]
@@ -147,9 +148,16 @@ class Choice:
     def group(self, place: int) -> tuple[int, Bools]:
         """A number for all the places that one speaks for, to ask for one of them; and these places."""
         members = self._speaker == place
+        self.add_group(members)
+        return len(self._group_rows) - 1, members
+
+    def add_group(self, members: Bools) -> None:
+        """Places of which one may be asked for; none of them is spoken for by another."""
         self._groups = np.vstack([self._groups, members])
         self._group_rows.append(self._add_row(members, INFINITY))
-        return len(self._group_rows) - 1, members
+        foreign = np.nonzero(members & ~members[self._speaker])[0]
+        self._speaker[foreign] = foreign
+        self._add_columns(foreign)
 
     def ask_for(self, groups: Ints) -> None:
         """Of each of these groups one place at least must be used, and of no other."""
@@ -179,6 +187,17 @@ class Choice:
         duals = np.array(self.solver.getSolution().row_dual)[self._point_rows]
         paid = [asked for asked, dual in zip(self._asked, duals, strict=True) if abs(dual) > PAID]
         return [p for f, p in paid if f == NO_FAMILY], [(f, p) for f, p in paid if f != NO_FAMILY]
+
+    def below(self, places: Bools, groups: Ints) -> Choice:
+        """A choice among these places only, beginning with the points that bind here.
+
+        Of each of these groups one must be used; they are numbered anew.
+        """
+        keep = self.keep[places]
+        choice = Choice(self.grid, self.rules, self._kind_of_all, keep, *self.binding())
+        for number in groups.tolist():
+            choice.add_group(self._groups[number, places])
+        return choice
 
     # solving
 

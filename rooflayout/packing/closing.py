@@ -12,11 +12,12 @@ from __future__ import annotations
 import numpy as np
 
 from rooflayout.packing.asked import Asked
+from rooflayout.packing.choice import Choice
 from rooflayout.packing.clearance import Ints
 from rooflayout.packing.improve import improve
 from rooflayout.packing.incumbent import places_of
 from rooflayout.packing.model import PackingModel
-from rooflayout.packing.narrow import narrowed
+from rooflayout.packing.narrow import dearest, narrowed
 from rooflayout.packing.tree import Tree
 
 FIRST_EFFORT = 1.0  # deterministic seconds for a layout, to begin with
@@ -46,14 +47,16 @@ def windows(asked: Asked, most: int, effort: float) -> None:
 
     Until all is settled, or a window takes more than the effort.
     """
-    inc = asked.incumbent
+    inc, points = asked.incumbent, dearest(asked)
     while not inc.settled() and not inc.clock.over():
         low, keep = _window(asked, most)
-        if not (len(keep) <= SMALL_WINDOW and _by_constraints(asked, keep, low, effort)) and not _by_tree(
-            asked, keep, low, effort
-        ):
-            return
         most *= 2
+        if len(keep) <= SMALL_WINDOW and _by_constraints(asked, keep, low, effort):
+            continue
+        narrow = narrowed(asked, keep, (low - inc.kept) / inc.grain, points)
+        if narrow is None or not _by_tree(asked, narrow[0], low, effort):
+            return
+        points = narrow[1]
 
 
 def _by_constraints(asked: Asked, keep: Ints, low: int, effort: float) -> bool:
@@ -71,14 +74,10 @@ def _by_constraints(asked: Asked, keep: Ints, low: int, effort: float) -> bool:
     return answer.status in ("OPTIMAL", "INFEASIBLE")
 
 
-def _by_tree(asked: Asked, keep: Ints, low: int, effort: float) -> bool:
+def _by_tree(asked: Asked, choice: Choice, low: int, effort: float) -> bool:
     """The same by relaxations, which wide windows need."""
     inc = asked.incumbent
-    grains = (low - inc.kept) / inc.grain
-    choice = narrowed(asked, keep, grains)
-    if choice is None:
-        return False
-    tree = Tree(choice, grains, asked.held, inc.clock.deadline, inc.clock.stopped)
+    tree = Tree(choice, (low - inc.kept) / inc.grain, asked.held, inc.clock.deadline, inc.clock.stopped)
     found = tree.run(int(effort * NODES))
     if found.chosen is not None:
         _take(asked, found.chosen)

@@ -13,42 +13,53 @@ import numpy as np
 from rooflayout.packing.asked import Asked
 from rooflayout.packing.choice import Choice
 from rooflayout.packing.clearance import Ints
+from rooflayout.packing.grid import Point
 
 DEAR = 3e-3  # of the dearest point's price
 WHOLE = 1e-5
 NEW_POINTS = 60  # at most, after one solution
+LITTLE, FEW_ROUNDS = 0.01, 3  # grains: no more points are asked for when so many rounds change so little
+
+Points = tuple[list[Point], list[tuple[int, Point]]]  # of all panels, and of families
 
 
-def narrowed(asked: Asked, keep: Ints, low: float) -> Choice | None:
-    """The choice among those of keep (candidate numbers) that can be in a layout of low grains.
-
-    None when time was up.
-    """
+def dearest(asked: Asked) -> Points:
+    """The points to begin with, by the prices of all candidates."""
     prices = asked.prices
     dear = prices.row_prices > DEAR * prices.row_prices.max(initial=0.0)
     points = [p for p, d in zip(prices.rows, dear.tolist(), strict=True) if d]
-    choice = Choice(asked.grid, asked.rules, asked.candidates.kind, keep, points, list(prices.family_rows))
+    return points, list(prices.family_rows)
+
+
+def narrowed(asked: Asked, keep: Ints, low: float, points: Points) -> tuple[Choice, Points] | None:
+    """The choice among those of keep (candidate numbers) that can be in a layout of low grains.
+
+    points: to begin with; returned with those that bind, to begin the next window with. None when time
+    was up.
+    """
+    kind = asked.candidates.kind
+    choice = Choice(asked.grid, asked.rules, kind, keep, *points)
     bound = _relax(asked, choice, low)
     if bound is None:
         return None
     if np.floor(bound + WHOLE) < low:
-        return Choice(asked.grid, asked.rules, asked.candidates.kind, keep[:0], [], [])
+        return Choice(asked.grid, asked.rules, kind, keep[:0], [], []), points
     able = np.floor(choice.ceilings(bound) + WHOLE) >= low
-    held = asked.held(keep[able])
-    return Choice(asked.grid, asked.rules, asked.candidates.kind, held, *choice.binding())
+    binding = choice.binding()
+    return Choice(asked.grid, asked.rules, kind, asked.held(keep[able]), *binding), binding
 
 
 def _relax(asked: Asked, choice: Choice, low: float) -> float | None:
-    """The value of the relaxation, with no point too full; or the first value below low."""
-    clock, first = asked.incumbent.clock, True
+    """The value of the relaxation, where more points change little; or the first value below low."""
+    clock, values = asked.incumbent.clock, [np.inf] * FEW_ROUNDS
     while not clock.over():
-        bound = choice.solve(clock.deadline, first=first)
-        if bound is None or np.floor(bound + WHOLE) < low:
+        bound = choice.solve(clock.deadline, first=len(values) == FEW_ROUNDS)
+        if bound is None or np.floor(bound + WHOLE) < low or values[-FEW_ROUNDS] - bound < LITTLE:
             return bound
-        values = np.array(choice.solver.getSolution().col_value)
-        points = choice.too_full(values[choice.others :], NEW_POINTS)
+        values.append(bound)
+        of_columns = np.array(choice.solver.getSolution().col_value)[choice.others :]
+        points = choice.too_full(of_columns, NEW_POINTS)
         if not points:
             return bound
         choice.add_points(points)
-        first = False
     return None

@@ -26,11 +26,12 @@ STEPS = 80  # of the simplex method, to try an answer
 NEW_POINTS = 10  # at most, after one solution: few, for most of them bind at this node only
 POINT_ROUNDS = 2  # of points that are too full, where values are not whole anyway
 LEAST_GAIN = 1e-3
-
+SMALLER = 0.35  # so small a part of a programme is worth making anew
 
 NOBODY = np.zeros(0, dtype=np.int64)
 Answer = tuple[Bools, Ints]  # places that it rules out, groups of which it uses a place
 Question = tuple[Answer, Answer]
+Others = tuple[tuple[int, float, float], ...]  # (column, low, high)
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +50,7 @@ class Node:
     number: int
     barred: Bools = field(compare=False)  # by place: may not be used
     used: Ints = field(compare=False)  # groups of which one place must be used
-    others: tuple[tuple[int, float, float], ...] = field(compare=False)  # (column, low, high)
+    others: Others = field(compare=False)
     basis: highspy.HighsBasis | None = field(compare=False)
 
 
@@ -63,17 +64,23 @@ class Tree:
         held: Callable[[Ints], Ints],
         deadline: float,
         stopped: Callable[[], bool],
+        used: Ints = NOBODY,
+        others: Others = (),
     ) -> None:
-        """held: which of some candidates (numbers) the roof or one another can hold."""
+        """held: which of some candidates (numbers) the roof or one another can hold.
+
+        used and others as in Node, for the whole tree.
+        """
         self._choice, self._low, self._held = choice, low, held
         self._deadline, self._stopped = deadline, stopped
+        self._root = Node(-np.inf, 0, np.zeros(len(choice.keep), dtype=bool), used, others, None)
         self._best: Ints | None = None
         self._number = 0
         self.nodes = 0
 
     def run(self, most_nodes: int = 1 << 30) -> Found:
         """Until no open node can hold low or more than the best found, or time or nodes are used up."""
-        heap = [Node(-np.inf, 0, np.zeros(len(self._choice.keep), dtype=bool), NOBODY, (), None)]
+        heap = [self._root]
         value = 0.0
         while heap:
             node = heapq.heappop(heap)
@@ -89,6 +96,14 @@ class Tree:
             if np.floor(bound + WHOLE) < self._low:
                 continue
             node.barred = self._beyond(node.barred, bound)
+            if self.nodes > 1 and self._much_smaller(node.barred):
+                found = self._branch(node, most_nodes - self.nodes)
+                if found.chosen is not None:
+                    self._best, value, self._low = found.chosen, found.value, found.value + 1
+                if not found.finished:
+                    most = max([min(bound, found.bound), *(-n.minus_bound for n in heap)])
+                    return Found(most, value, self._best, finished=False)
+                continue
             fork = self._fork(node, bound, values)
             if fork is None:
                 value = round(bound)
@@ -128,6 +143,21 @@ class Tree:
         still = np.ones(len(barred), dtype=bool)
         still[left[np.isin(choice.keep[left], self._held(choice.keep[left]))]] = False
         return still
+
+    def _much_smaller(self, barred: Bools) -> bool:
+        """Whether what is left below a node would make a much smaller programme."""
+        choice = self._choice
+        columns, rows = int(choice.open_columns(barred).sum()), len(choice.binding()[0])
+        return columns * rows < SMALLER * len(choice.columns) * len(choice.covers)
+
+    def _branch(self, node: Node, most_nodes: int) -> Found:
+        """All that is below a node, as a tree with a choice of its own."""
+        choice = self._choice.below(~node.barred, node.used)
+        used = np.arange(len(node.used))
+        tree = Tree(choice, self._low, self._held, self._deadline, self._stopped, used, node.others)
+        found = tree.run(most_nodes)
+        self.nodes += tree.nodes
+        return found
 
     def _enter(self, node: Node) -> None:
         self._bar(node.barred, node.used)
@@ -191,7 +221,7 @@ class Tree:
         bound: float,
         barred: Bools,
         used: Ints,
-        others: tuple[tuple[int, float, float], ...],
+        others: Others,
         basis: highspy.HighsBasis,
     ) -> Node:
         self._number += 1

@@ -1,0 +1,85 @@
+"""A window narrowed by its own relaxation, and the trees below its nodes, lose no layout that matters."""
+
+from __future__ import annotations
+
+import time
+from random import Random
+
+import numpy as np
+import pytest
+from small_choices import a_point_each, case, choice_of
+from watched_layouts import Watched
+
+from rooflayout.packing import tree
+from rooflayout.packing.narrow import dearest, narrowed
+from rooflayout.packing.tree import Tree
+
+SEEDS = range(40)
+
+
+@pytest.mark.parametrize("below", [0, 1, 10_000])
+@pytest.mark.parametrize("seed", SEEDS)
+def test_the_best_layout_is_still_there_and_nothing_better(seed: int, below: int) -> None:
+    problem, most = case(seed)
+    asked = Watched(problem).asked
+    everyone = np.arange(len(problem[0]))
+    found = narrowed(asked, everyone, most - below, dearest(asked))
+    assert found is not None
+    choice, (points, family_points) = found
+    assert set(choice.keep.tolist()) <= set(everyone.tolist())
+    # again from the points that bind, as the next window does
+    again = narrowed(asked, everyone, most - below, (points, family_points))
+    assert again is not None
+    for narrow in (choice, again[0]):
+        ended = Tree(narrow, most - below, asked.held, time.monotonic() + 20, lambda: False).run()
+        assert (ended.value, ended.bound, ended.finished) == (most, most, True)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_what_no_layout_reaches_leaves_nothing_to_find(seed: int) -> None:
+    problem, most = case(seed)
+    asked = Watched(problem).asked
+    found = narrowed(asked, np.arange(len(problem[0])), most + 1, dearest(asked))
+    assert found is not None
+    ended = Tree(found[0], most + 1, asked.held, time.monotonic() + 20, lambda: False).run()
+    assert (ended.chosen, ended.finished) == (None, True)
+
+
+@pytest.mark.parametrize("smaller", [0.0, 0.35, 10.0])
+@pytest.mark.parametrize("seed", SEEDS)
+def test_trees_of_their_own_below_nodes_find_the_same(
+    seed: int, smaller: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(tree, "SMALLER", smaller)
+    problem, most = case(seed)
+    choice = choice_of(problem, a_point_each(Random(seed), problem))
+    found = Tree(choice, 0.0, lambda which: which, time.monotonic() + 20, lambda: False).run()
+    assert (found.value, found.bound, found.finished) == (most, most, True)
+
+
+@pytest.mark.parametrize("smaller", [0.0, 10.0])
+@pytest.mark.parametrize("nodes", [1, 2, 4])
+@pytest.mark.parametrize("seed", SEEDS)
+def test_cut_short_below_a_node_the_bound_is_true(
+    seed: int, nodes: int, smaller: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(tree, "SMALLER", smaller)
+    problem, most = case(seed)
+    choice = choice_of(problem, a_point_each(Random(seed), problem))
+    found = Tree(choice, 0.0, lambda which: which, time.monotonic() + 20, lambda: False).run(nodes)
+    assert found.value <= most <= found.bound + 1e-6
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_nobody_outside_a_group_speaks_for_one_inside(seed: int) -> None:
+    problem, random = case(seed)[0], Random(seed)
+    choice = choice_of(problem, a_point_each(random, problem))
+    members = np.array([random.random() < 0.5 for _ in choice.keep])
+    choice.add_group(members)
+    barred = ~members
+    # with all others barred, each member still has a column that is one of them
+    open_ = choice.columns[choice.open_columns(barred)]
+    assert set(open_.tolist()) <= set(np.nonzero(members)[0].tolist())
+    for place in np.nonzero(members)[0]:
+        same = open_[choice.kind[open_] == choice.kind[place]]
+        assert np.any(~np.any(choice.covers[:, same] & ~choice.covers[:, [place]], axis=0))
