@@ -27,6 +27,8 @@ FAR = 0.02  # of the bound: so far from it a layout is improved before better on
 SMALL_WINDOW = 400  # candidates for which CP-SAT is tried first
 NODES = 500  # of the search tree, for each deterministic second of effort
 FIRST_WINDOW = 3000  # candidates in the first window
+WIDEST = 40_000  # candidates: too many to decide a window among
+MOST_AT_ONCE = 8000  # candidates in a try for a better layout
 
 
 def close_in(asked: Asked) -> None:
@@ -39,7 +41,7 @@ def close_in(asked: Asked) -> None:
         if len(asked.enough(inc.least())) > FIRST_WINDOW:
             improve(asked, gaps, FAR)
         windows(asked, FIRST_WINDOW, effort)
-        size, effort, gaps = size * 2, effort * 3, gaps * 3
+        size, effort, gaps = min(size * 2, MOST_AT_ONCE), effort * 3, gaps * 3
 
 
 def windows(asked: Asked, most: int, effort: float) -> None:
@@ -51,6 +53,8 @@ def windows(asked: Asked, most: int, effort: float) -> None:
     while not inc.settled() and not inc.clock.over():
         low, keep = _window(asked, most)
         most *= 2
+        if len(keep) > WIDEST:
+            return
         if len(keep) <= SMALL_WINDOW and _by_constraints(asked, keep, low, effort):
             continue
         narrow = narrowed(asked, keep, (low - inc.kept) / inc.grain, points)
