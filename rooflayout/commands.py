@@ -19,8 +19,15 @@ def run_plan(
     job, notes = _read(job_file)
     if job is None:
         return BAD_INPUT
-    from rooflayout.documents.write import plan_to_json, write_documents
+    from rooflayout.documents.write import check_folder, plan_to_json, write_documents
     from rooflayout.planner import PlanFaultError, plan_job
+
+    directory = out if out is not None else Path("outputs") / job_file.stem
+    try:
+        check_folder(directory)
+    except OSError as error:
+        _say(f"rooflayout: {error}")
+        return BAD_INPUT
 
     live = LiveLine(enabled=not quiet and sys.stderr.isatty())
     with StopSwitch() as switch, live:
@@ -40,7 +47,6 @@ def run_plan(
             _say(str(fault))
             return FOUND_BREACH
         live.drawing()
-        directory = out if out is not None else Path("outputs") / job_file.stem
         try:
             files = write_documents(job, plan, directory)
         except OSError as error:
@@ -58,10 +64,10 @@ def run_plan(
         return INTERRUPTED
     if plan.layout.status == "nothing fits":
         for note in plan.notes:
-            if note.code.startswith("nothing-fits"):
+            if note.code.startswith("nothing-fits") and (json or quiet):
                 _say(f"Nothing fits: {note.text}")
         return NOTHING_FITS
-    return DONE
+    return DONE if plan.layout.watts else NOTHING_FITS
 
 
 def run_inspect(job_file: Path, plan_file: Path) -> int:
@@ -78,6 +84,8 @@ def run_inspect(job_file: Path, plan_file: Path) -> int:
     except ProblemsFound as found:
         _list_problems(found)
         return BAD_INPUT
+    if plan.job_file != job.file_name:
+        _say(f"{plan_file} was made for the job {plan.job_file}, not for {job.file_name}.")
     breaches = inspect_plan(job, plan)
     from rooflayout.terminal import print_inspection
 

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
-from rooflayout.job import Job
+from rooflayout.job import Job, PanelModel
 from rooflayout.plan import Note, Plan, Temperatures
+from rooflayout.wiring import limits
 from rooflayout.wiring.notes import wiring_notes
 from rooflayout.wiring.options import Supply
 from rooflayout.wiring.reasons import why_not
 from rooflayout.wiring.temperatures import design_temperatures
 
-FACTOR_PCT_PER_K = 0.4  # what the cold factors of NEC 690.7(A) come to
+ABSOLUTE_ZERO_C = -273
 TIGHT_PCT = 2.5  # headroom under a voltage limit that nine degrees of cold would use up
 
 
@@ -21,6 +23,7 @@ def remarks(job: Job, plan: Plan, *, sampled: bool, supply: Supply | None) -> tu
         *_nothing_fits(job, plan, supply),
         *_wiring_notes(job, plan),
         *_proof(plan, sampled),
+        *_datum(job),
         *_rounded(job),
     ]
     order = {"warning": 0, "caution": 1, "info": 2}
@@ -85,23 +88,30 @@ def _tight(job: Job, plan: Plan) -> Iterator[Note]:
     wiring = plan.wiring
     if wiring is None or job.controllers is None:
         return
-    limits = {c.model: c.max_pv_v for c in (*job.controllers.catalogue, *job.controllers.fitted)}
-    controllers = {load.controller: load.model for load in wiring.controllers}
     models = {m.model: m for m in (*job.panels.models, *(k.model for k in job.kept))}
+    on = {c.model: c for c in (*job.controllers.catalogue, *job.controllers.fitted)}
+    controllers = {load.controller: on[load.model] for load in wiring.controllers}
     given = job.site is not None and job.site.coldest_c is not None
     coldest = wiring.temperatures.coldest_cell_c
     for string in wiring.strings:
-        limit = limits[controllers[string.controller]]
         panel = models[string.model]
+        limit = limits.string_limit_v(panel, controllers[string.controller])
         if panel.voc_v is None or string.voc_cold_v <= limit * (1 - TIGHT_PCT / 100):
             continue
-        per_k = string.in_series * panel.voc_v * abs(panel.voc_pct_per_k or FACTOR_PCT_PER_K) / 100
-        over_c = coldest - (limit - string.voc_cold_v) / per_k
+        over_c = _too_cold_c(panel, string.in_series, limit, coldest)
         text = (
             f"{string.string} reaches {string.voc_cold_v:.1f} V of {limit:g} V at {coldest:g} °C"
-            f"{'' if given else ' (not given in the job)'}; below {over_c:.1f} °C it is over the limit."
+            f"{'' if given else ' (not given in the job)'}; at {over_c:g} °C it would be over the limit."
         )
         yield Note("caution" if given else "warning", "tight-cold-voltage", text)
+
+
+def _too_cold_c(panel: PanelModel, in_series: int, limit_v: float, coldest_c: float) -> float:
+    """The first whole degree below the coldest at which a string would be over its limit, °C."""
+    over_c = math.ceil(coldest_c) - 1
+    while over_c > ABSOLUTE_ZERO_C and in_series * limits.cold_voc_v(panel, over_c) <= limit_v:
+        over_c -= 1
+    return float(over_c)
 
 
 def _proof(plan: Plan, sampled: bool) -> Iterator[Note]:
@@ -118,10 +128,41 @@ def _proof(plan: Plan, sampled: bool) -> Iterator[Note]:
         yield Note("caution", "not-proven", text)
 
 
+def _datum(job: Job) -> Iterator[Note]:
+    """Facets whose datum lies in the air: nobody can hook a tape there."""
+    for facet in job.facets:
+        xs, ys = zip(*facet.outline_mm, strict=True)
+        if _on_edge(facet.outline_mm):
+            continue
+        text = (
+            f"the datum of {facet.name}, x = 0 and y = 0, is no point of its edge: strike the lines x = 0 "
+            f"and y = 0 first (the outline runs from x {min(xs):g} to {max(xs):g} and from y {min(ys):g} "
+            f"to {max(ys):g}), or measure the outline from one of its corners."
+        )
+        yield Note("caution", "datum-off-edge", text)
+
+
+def _on_edge(outline_mm: tuple[tuple[float, float], ...]) -> bool:
+    """Whether (0, 0) lies on one of the outline's edges."""
+    for (x0, y0), (x1, y1) in zip(outline_mm, outline_mm[1:] + outline_mm[:1], strict=True):
+        across = x0 * (y1 - y0) - y0 * (x1 - x0)
+        if abs(across) < 1e-6 and min(x0, x1) <= 0 <= max(x0, x1) and min(y0, y1) <= 0 <= max(y0, y1):
+            return True
+    return False
+
+
 def _rounded(job: Job) -> Iterator[Note]:
-    """Lengths that are no whole millimetres are rounded up, which the proof then rests on."""
-    lengths = [job.spacing.between_panels_mm]
+    """Lengths that are no whole millimetres: corners stand on whole ones, which the proof then rests on."""
+    lengths = [job.spacing.between_panels_mm, job.spacing.from_edge_mm]
     lengths += [side for m in job.panels.models for side in (m.length_mm, m.width_mm)]
+    lengths += [v for facet in job.facets for point in facet.outline_mm for v in point]
+    for o in job.obstacles:
+        lengths += [o.clearance_mm, *o.bounds_mm()]
+    for k in job.kept:
+        lengths += [k.x_mm, k.y_mm, *k.model.sides_mm(k.turned)]
     if any(length != round(length) for length in lengths):
-        text = "panel sides and gaps are rounded up to whole millimetres; the proof holds for those."
+        text = (
+            "panels are rounded up to whole millimetres and stand on whole millimetres; some lengths of this "
+            "job are none, and the proof holds for whole millimetres only."
+        )
         yield Note("info", "whole-millimetres", text)

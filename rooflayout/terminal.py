@@ -31,8 +31,8 @@ def print_plan(job: Job, plan: Plan, files: list[Path]) -> None:
         console.print(Padding(_controller_table(job, plan), (1, 0, 0, 0)))
         t = plan.wiring.temperatures
         console.print(
-            f"Cold at {t.coldest_cell_c:g} °C ({t.coldest_source}); hot at {t.hottest_air_c:g} °C air, "
-            f"{t.hottest_cell_c:.0f} °C cells ({t.hottest_source})."
+            f"Cold at {t.coldest_cell_c:g} °C ({t.coldest_source}); hot at {t.hottest_air_c:g} °C air "
+            f"({t.hottest_source}), which heats the cells of a flush panel to {t.hottest_cell_c:.1f} °C."
         )
     _print_notes(console, plan)
     console.print()

@@ -125,16 +125,42 @@ def test_a_bad_job_lists_its_problems_and_writes_nothing(tmp_path: Path) -> None
 def test_nothing_fits_says_why(tmp_path: Path) -> None:
     done = rooflayout("plan", shed(tmp_path, length=450), "--out", tmp_path / "out")
     assert done.returncode == 1
-    assert "Reed 100" in done.stderr
+    assert "Reed 100" in done.stdout
+    assert done.stdout.count("not even the smallest") + done.stderr.count("not even the smallest") == 1
+    quiet = rooflayout("plan", tmp_path / "shed.toml", "--quiet", "--out", tmp_path / "out")
+    assert "Reed 100" in quiet.stderr
+
+
+def test_no_layout_in_time_is_no_success(tmp_path: Path) -> None:
+    """A script must not take an empty plan for a finished one."""
+    boat = Path(__file__).parents[1] / "roofs" / "canal-boat.toml"
+    done = rooflayout("plan", boat, "--time-limit", "0.1", "--out", tmp_path / "out")
+    assert done.returncode == 1
+    assert "No layout found" in done.stdout
+
+
+def test_a_folder_that_cannot_be_is_named_before_the_search(tmp_path: Path) -> None:
+    (tmp_path / "out").write_text("a file")
+    done = rooflayout("plan", shed(tmp_path), "--out", tmp_path / "out")
+    assert done.returncode == 2
+    assert "is a file" in done.stderr
+
+
+def test_inspect_says_when_the_plan_is_another_jobs(tmp_path: Path) -> None:
+    assert rooflayout("plan", shed(tmp_path), "--out", tmp_path / "out").returncode == 0
+    other = tmp_path / "other.toml"
+    other.write_text((tmp_path / "shed.toml").read_text())
+    done = rooflayout("inspect", other, tmp_path / "out" / "plan.json")
+    assert "was made for the job shed.toml" in done.stderr
 
 
 def test_nothing_wireable_says_which_limit_by_how_much(tmp_path: Path) -> None:
     done = rooflayout("plan", shed(tmp_path, volts=20), "--out", tmp_path / "out")
     assert done.returncode == 1
-    assert "Small" in done.stderr
-    assert "20 V" in done.stderr
+    assert "Small" in done.stdout
+    assert "20 V" in done.stdout
     cold = 24 * 1.14  # NEC 690.7(A) at -10 °C, from memory: the catalogue gives no coefficient
-    assert f"{cold:.1f}" in done.stderr
+    assert f"{cold:.1f}" in done.stdout
 
 
 def test_inspect_accepts_our_plan_and_lists_breaches(tmp_path: Path) -> None:

@@ -38,7 +38,10 @@ PNG_DPI = 150
 
 
 def drawing_files(job: Job, plan: Plan) -> dict[str, bytes]:
-    """layout.pdf with all sheets, layout.svg and layout.png with the first; the same for the same plan."""
+    """layout.pdf with all sheets; layout.svg and layout.png with the first, layout-2 and on with the others.
+
+    The same for the same plan.
+    """
     with drawing_style():
         papers = draw_sheets(job, plan)
         pdf = io.BytesIO()
@@ -46,11 +49,14 @@ def drawing_files(job: Job, plan: Plan) -> dict[str, bytes]:
         with PdfPages(pdf, metadata=info) as pages:
             for paper in papers:
                 pages.savefig(paper.figure)
-        svg, png = io.BytesIO(), io.BytesIO()
-        first = papers[0].figure
-        first.savefig(svg, format="svg", metadata={"Date": None, "Title": clean(plan.title)})
-        first.savefig(png, format="png", dpi=PNG_DPI)
-    return {"layout.pdf": pdf.getvalue(), "layout.svg": svg.getvalue(), "layout.png": png.getvalue()}
+        files = {"layout.pdf": pdf.getvalue()}
+        for number, paper in enumerate(papers, start=1):
+            name = "layout" if number == 1 else f"layout-{number}"
+            svg, png = io.BytesIO(), io.BytesIO()
+            paper.figure.savefig(svg, format="svg", metadata={"Date": None, "Title": clean(plan.title)})
+            paper.figure.savefig(png, format="png", dpi=PNG_DPI)
+            files |= {f"{name}.svg": svg.getvalue(), f"{name}.png": png.getvalue()}
+    return files
 
 
 def draw_sheets(job: Job, plan: Plan) -> list[Paper]:

@@ -13,7 +13,7 @@ from ..plan import Plan
 from .plan_json import plan_to_dict
 from .schedule import panels_csv, strings_csv
 
-__all__ = ["plan_to_dict", "plan_to_json", "replace_files", "write_documents"]
+__all__ = ["check_folder", "plan_to_dict", "plan_to_json", "replace_files", "write_documents"]
 
 
 def plan_to_json(job: Job, plan: Plan) -> str:
@@ -39,7 +39,23 @@ def write_documents(job: Job, plan: Plan, directory: Path) -> list[Path]:
         directory.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise OSError(f"cannot make the folder {directory}: {_reason(error)}") from error
-    return replace_files(directory, contents)
+    written = replace_files(directory, contents)
+    for sheet in directory.glob("layout-[0-9]*.*"):  # of an earlier plan that needed more sheets
+        if sheet.name not in contents and sheet.suffix in (".svg", ".png"):
+            with contextlib.suppress(OSError):
+                sheet.unlink()
+    return written
+
+
+def check_folder(directory: Path) -> None:
+    """Raises OSError with a plain message when files cannot be written to a folder, made or yet to make."""
+    there = directory
+    while not there.exists() and there != there.parent:
+        there = there.parent
+    if not there.is_dir():
+        raise OSError(f"cannot make the folder {directory}: {there} is a file")
+    if not os.access(there, os.W_OK | os.X_OK):
+        raise OSError(f"cannot write to the folder {directory}: no permission for {there}")
 
 
 def replace_files(directory: Path, contents: dict[str, bytes]) -> list[Path]:

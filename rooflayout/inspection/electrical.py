@@ -34,19 +34,19 @@ _COLD_ROWS = (
 CURRENT_FACTOR = 1.25  # on the short-circuit current: NEC 690.8(A), IEC 62548
 _ISC_PCT_PER_K = 0.05  # where the catalogue's cell is blank
 _VMP_PCT_PER_K = -0.50  # where the power's coefficient is blank
-_COLDEST_C, _HOTTEST_C = -20.0, 45.0  # where neither job nor plan gives a temperature
+COLDEST_C, HOTTEST_C = -20.0, 45.0  # where neither job nor plan gives a temperature
 
 
 def coldest_c(job: Job, plan: Plan) -> float:
     """The coldest cell temperature, °C: the job's, else the plan's, else -20."""
     stated = plan.wiring.temperatures.coldest_cell_c if plan.wiring else math.nan
-    return _first_given(job.site.coldest_c if job.site else None, stated, _COLDEST_C)
+    return _first_given(job.site.coldest_c if job.site else None, stated, COLDEST_C)
 
 
 def hottest_air_c(job: Job, plan: Plan) -> float:
     """The hottest air temperature, °C: the job's, else the plan's, else 45."""
     stated = plan.wiring.temperatures.hottest_air_c if plan.wiring else math.nan
-    return _first_given(job.site.hottest_c if job.site else None, stated, _HOTTEST_C)
+    return _first_given(job.site.hottest_c if job.site else None, stated, HOTTEST_C)
 
 
 def hottest_cell_c(air_c: float) -> float:

@@ -41,6 +41,7 @@ RULES: tuple[Rule, ...] = (
     electrical.below_tracker_current,
     electrical.battery_is_served,
     stated.temperatures_are_the_jobs,
+    stated.temperatures_are_no_milder_than_estimated,
     stated.string_figures_are_right,
     stated.controller_figures_are_right,
     bookkeeping.panel_watts_are_the_models,

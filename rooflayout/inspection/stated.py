@@ -8,8 +8,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from rooflayout.energy.climate import coldest_design_c, hottest_design_c
 from rooflayout.inspection.breach import Breach, figures
 from rooflayout.inspection.electrical import (
+    COLDEST_C,
+    HOTTEST_C,
     coldest_c,
     hottest_air_c,
     hottest_cell_c,
@@ -25,6 +28,7 @@ from rooflayout.plan import Plan
 _SHARE = 0.005
 _SECOND_DECIMAL = 0.005 + 1e-9
 _FIRST_DECIMAL = 0.05 + 1e-9
+_SLACK_C = 0.05
 
 
 def agrees(stated: float, right: float) -> bool:
@@ -50,6 +54,26 @@ def temperatures_are_the_jobs(job: Job, plan: Plan) -> Iterator[Breach]:
         if right is not None and not math.isnan(found) and not abs(found - right) <= _FIRST_DECIMAL:
             a, b = figures(found, right)
             yield Breach("temperature", name, f"the wiring states {name} {a} °C; it is {b} °C")
+
+
+def temperatures_are_no_milder_than_estimated(job: Job, plan: Plan) -> Iterator[Breach]:
+    """Where the job gives none, the plan's own are not milder than the climate data say, nor than assumed."""
+    if plan.wiring is None:
+        return
+    stated, site = plan.wiring.temperatures, job.site
+    place = None
+    if site is not None and site.latitude_deg is not None and site.longitude_deg is not None:
+        place = site.latitude_deg, site.longitude_deg
+    if site is None or site.coldest_c is None:
+        right = coldest_design_c(*place) if place else COLDEST_C
+        if stated.coldest_cell_c > right + _SLACK_C:
+            text = f"the wiring states {stated.coldest_cell_c:g} °C; {right:.0f} °C is to be expected there"
+            yield Breach("temperature", "coldest_cell_c", text)
+    if site is None or site.hottest_c is None:
+        right = hottest_design_c(*place) if place else HOTTEST_C
+        if stated.hottest_air_c < right - _SLACK_C:
+            text = f"the wiring states {stated.hottest_air_c:g} °C; {right:.0f} °C is to be expected there"
+            yield Breach("temperature", "hottest_air_c", text)
 
 
 def string_figures_are_right(job: Job, plan: Plan) -> Iterator[Breach]:

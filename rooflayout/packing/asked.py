@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,6 +15,8 @@ from rooflayout.packing.kinds import Kind
 from rooflayout.packing.model import PackingModel
 from rooflayout.packing.prices import Prices
 from rooflayout.packing.rules import Rules
+
+GRACE_S = 0.3  # for a first layout when time is up
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +48,13 @@ class Asked:
         model = PackingModel(self.candidates, self.grid, self.rules, keep, self.prices)
         model.model.add(model.watts >= inc.watts)
         model.model.add(model.watts <= inc.bound)
-        answer = model.solve(model.watts, inc.clock.deadline, inc.clock.stopped, most=True, effort=effort)
+        deadline, stopped = inc.clock.deadline, inc.clock.stopped
+        if inc.places is None and inc.clock.over():  # a late layout is better than none
+            deadline, stopped = time.monotonic() + GRACE_S, _never
+        answer = model.solve(model.watts, deadline, stopped, most=True, effort=effort)
         if answer.status in ("OPTIMAL", "FEASIBLE"):
             inc.better(answer.value, places_of(self.candidates, answer.chosen))
+
+
+def _never() -> bool:
+    return False

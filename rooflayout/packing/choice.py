@@ -220,6 +220,17 @@ class Choice:
                 return float(self.solver.getInfo().objective_function_value)
         return None
 
+    def holds(self, values: Floats) -> bool:
+        """Whether column values, rounded, keep to the exact rows; all of those are in whole numbers."""
+        counts = np.bincount(
+            self.kind[self.columns], weights=np.round(values[self.others :]), minlength=len(self.rules.kinds)
+        )
+        for row in self.exact.rows:
+            total = float(row.per_kind @ counts) + sum(v * round(float(values[j])) for j, v in row.others)
+            if not row.low - HALF <= total <= row.high + HALF:
+                return False
+        return True
+
     def finished(self) -> bool:
         """Whether the last solution came to its end, so that its value is a bound."""
         status = self.solver.getModelStatus()

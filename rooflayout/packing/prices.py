@@ -45,7 +45,8 @@ class Prices:
     """A bound on the watts (tenths), and what a candidate's presence would take from it (never above 0)."""
 
     bound: float
-    reduced_cost: Floats
+    reduced_cost: Floats  # the tightest of all rounds: for one candidate at a time
+    cost: Floats  # by candidate, of the points it takes; all at the prices of one round, that of the bound
     columns: Ints  # candidates that mattered
     rows: tuple[Point, ...]  # points that mattered
     family_rows: tuple[tuple[int, Point], ...]
@@ -60,6 +61,7 @@ class Prices:
         return Prices(
             np.inf,
             np.zeros(len(other)),
+            np.zeros(len(other)),
             np.zeros(0, dtype=np.int64),
             unique,
             tuple(dict.fromkeys((f, p) for f, p in family_rows if p is not None)),
@@ -71,7 +73,8 @@ class Prices:
 def no_prices(candidates: int) -> Prices:
     """Where nothing is known of so many candidates."""
     nobody = np.zeros(0, dtype=np.int64)
-    return Prices(np.inf, np.zeros(candidates), nobody, (), (), np.zeros(0), converged=False)
+    nothing = np.zeros(candidates)
+    return Prices(np.inf, nothing, nothing, nobody, (), (), np.zeros(0), converged=False)
 
 
 class PriceSearch:
@@ -108,9 +111,9 @@ class PriceSearch:
         """
         # true before any price is known: all candidates at once, and all kept panels
         best = float(self._watts.sum()) + self._rules.kept_watts()
-        ceiling, converged = np.full(len(self._kind), best), False
+        ceiling, converged, cost = np.full(len(self._kind), best), False, self._watts
         if not len(self._kind) and not self._auxiliary.watts:
-            return Prices(best, ceiling, self._columns, (), (), np.zeros(0), converged=True)
+            return Prices(best, ceiling, cost, self._columns, (), (), np.zeros(0), converged=True)
         self._add_columns(start)
         tolerance, values = LOOSE, [np.inf]
         paid: dict[tuple[int, ...], float] = {}
@@ -123,7 +126,8 @@ class PriceSearch:
             pricing = self._pricer.price(self._points, solution)
             paid = dict(zip(map(tuple, self._points.tolist()), solution.point_duals.tolist(), strict=True))
             ceiling = np.minimum(ceiling, pricing.bound + pricing.reduced)
-            best = min(best, pricing.bound)
+            if pricing.bound < best:
+                best, cost = pricing.bound, self._watts - pricing.reduced
             new, rows = self._unpriced(pricing), self._too_full_points(solution)
             values.append(pricing.value)
             little = max(CLOSE * self._rules.grain(), enough * best)
@@ -142,7 +146,7 @@ class PriceSearch:
         families = tuple((int(f), (int(p), int(q))) for f, p, q in self._points[~own])
         prices = np.array([paid.get((NO_FAMILY, *point), 0.0) for point in points])
         reduced = np.minimum(0.0, ceiling - best)
-        return Prices(best, reduced, self._columns, points, families, prices, converged)
+        return Prices(best, reduced, cost, self._columns, points, families, prices, converged)
 
     # columns
 

@@ -64,9 +64,11 @@ class Search:
         """Candidates and their prices, with first layouts on the way if answers; sets the bound."""
         start: list[Place] = []
         self._price_end = time.monotonic() + PRICE_SHARE * self._clock.left()
+        if answers and self._stock.takes_time():
+            self._set_down_first()
         fine, kinds, self.raster_mm = self._stock.finest()
         if len(fine) > SMALL:
-            if answers:
+            if answers and self.incumbent.places is None:
                 self._set_down_first()
             for raster in RASTERS_MM:
                 if raster > self.raster_mm and not self._clock.over():
@@ -105,7 +107,7 @@ class Search:
         if self.raster_mm > 1:
             return [1.0 for _ in rules.groups]
         watts = np.array([k.watts for k in rules.kinds], dtype=np.float64)[candidates.kind]
-        share = watts / (watts - self._fine.prices.reduced_cost)
+        share = watts / self._fine.prices.cost
         of = rules.group_of_kind[candidates.kind] if len(candidates) else np.zeros(0, dtype=np.int64)
         return [float(np.max(share[of == g], initial=0.0)) for g in range(len(rules.groups))]
 
@@ -113,7 +115,7 @@ class Search:
 
     def _set_down_first(self) -> None:
         """The best of some layouts made without search, on the coarsest raster."""
-        kinds = coarser(self._rules.kinds, max(RASTERS_MM[0], self.raster_mm))
+        kinds = coarser(self._rules.kinds, RASTERS_MM[0])
         candidates = self._stock.on(kinds)
         grid = PointGrid(candidates, kinds)
         asked = Asked(candidates, kinds, grid, self._rules, no_prices(len(candidates)), self.incumbent)

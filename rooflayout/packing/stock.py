@@ -18,6 +18,7 @@ FINE_RASTERS_MM = (1, 2, 5, 10, 20, 50, 100, 200)
 SLANT_STEPS_MM = (10, 20, 40, 80)  # likewise, where a roof has slanted edges
 MOST_CELLS = 8_000_000  # places to look at, and candidates among them: what memory and a minute allow
 MOST_CANDIDATES = 600_000
+MANY_CELLS = 100_000
 SLANT_CANDIDATES = 120_000  # beyond so many, rather fewer places along slanted edges
 FIRST_COLUMNS = 200
 
@@ -30,13 +31,18 @@ class Stock:
     def __init__(self, fields: tuple[Field, ...], kinds: tuple[Kind, ...], pool: Pool, clock: Clock) -> None:
         self.fields, self._kinds, self._pool, self._clock = fields, kinds, pool, clock
 
+    def takes_time(self) -> bool:
+        """Whether making the finest candidates takes so long that a layout should come first."""
+        return self._cells(self._kinds) > MANY_CELLS
+
     def finest(self) -> tuple[Candidates, tuple[Kind, ...], int]:
         """The finest candidates that memory and time allow, their kinds, and their raster: 1 mm as a rule."""
         slanted = any(field.slanted_edges() for field in self.fields)
         for raster, step in product(FINE_RASTERS_MM, SLANT_STEPS_MM if slanted else SLANT_STEPS_MM[:1]):
             kinds = coarser(self._kinds, raster)
             self.fields = tuple(replace(field, slant_step_mm=step) for field in self.fields)
-            if self._cells(kinds) > MOST_CELLS and raster != FINE_RASTERS_MM[-1]:
+            late = self._clock.over() or self._cells(kinds) > MOST_CELLS
+            if late and raster != FINE_RASTERS_MM[-1]:
                 continue
             found = self.on(kinds)
             fewer = slanted and step != SLANT_STEPS_MM[-1]

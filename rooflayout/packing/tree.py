@@ -105,6 +105,8 @@ class Tree:
                     return Found(most, value, self._best, finished=False)
                 continue
             fork = self._fork(node, bound, values)
+            if fork is None and not self._choice.holds(values):
+                fork = self._fork_closely(node, bound, values)
             if fork is None:
                 value = round(bound)
                 self._best = self._choice.keep[self._choice.columns[values[self._choice.others :] > 0.5]]
@@ -215,6 +217,25 @@ class Tree:
                 break
         assert best is not None
         return [self._node(b, *answer, node.others, basis) for b, answer in best]
+
+    def _fork_closely(self, node: Node, bound: float, values: Floats) -> list[Node] | None:
+        """Two nodes for values that are whole for all purposes but one: a rule with large numbers in it.
+
+        None when they are whole to the last digit; then the solver's own tolerance was at fault.
+        """
+        basis, others = self._choice.solver.getBasis(), self._choice.others
+        off = np.abs(values - np.round(values))
+        column = int(off.argmax())
+        if off[column] <= 0.0:
+            return None
+        if column < others:
+            return self._split_other(node, bound, column, values[:others], basis)
+        answers = self._single(column - others)
+        basis = self._choice.solver.getBasis()  # of the row that the question needs, too
+        return [
+            self._node(bound, node.barred | bar, np.concatenate([node.used, used]), node.others, basis)
+            for bar, used in answers
+        ]
 
     def _node(
         self,

@@ -20,6 +20,7 @@ def wiring_notes(job: Job, wiring: Wiring, panels: Sequence[PlacedPanel] = ()) -
         *string_fuses(job, wiring),
         *clipping(job, wiring),
         *crowd(job, wiring),
+        *idle(job, wiring),
         *left_off(job, wiring, panels),
     )
 
@@ -37,6 +38,27 @@ def string_fuses(job: Job, wiring: Wiring) -> tuple[Note, ...]:
             where = f"{controller} tracker {tracker}: {len(strings)} strings are in parallel"
             text = f"{where}, so each needs a fuse of its own ({model.model}: {size})."
             found.append(Note("caution", "string-fuses", text))
+    return tuple(found)
+
+
+def idle(job: Job, wiring: Wiring) -> tuple[Note, ...]:
+    """A note for each fitted controller that carries nothing, with the reason."""
+    if job.controllers is None or job.controllers.choose or job.battery is None:
+        return ()
+    models = {c.model: c for c in job.controllers.fitted}
+    found = []
+    for load in wiring.controllers:
+        if any(s.controller == load.controller for s in wiring.strings):
+            continue
+        model = models[load.model]
+        if limits.serves_battery(model, job.battery):
+            why = "the best layout found has no string left that it may take"
+        else:
+            served = " or ".join(f"{v:g}" for v in model.battery_v) or "no"
+            why = f"it serves batteries of {served} V, not of {job.battery.nominal_v:g} V"
+        found.append(
+            Note("caution", "controller-idle", f"{load.controller} ({load.model}) carries nothing: {why}.")
+        )
     return tuple(found)
 
 

@@ -240,3 +240,19 @@ def test_pyplot_is_never_used() -> None:
     code = "import sys; import rooflayout.documents.drawing; print('matplotlib.pyplot' in sys.modules)"
     run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert run.stdout.strip() == "False"
+
+
+def test_every_sheet_has_its_picture_and_old_ones_go(tmp_path: Path) -> None:
+    """A crowded roof takes two sheets; planned again with one, no second sheet is left lying about."""
+    from rooflayout.documents.drawing import draw_sheets, drawing_style
+
+    with drawing_style():
+        sheets = {name: len(draw_sheets(*sample())) for name, sample in SAMPLES.items()}
+    two = next(name for name, count in sheets.items() if count == 2)
+    one = next(name for name, count in sheets.items() if count == 1)
+    more = {"layout-2.svg", "layout-2.png"}
+    write_documents(*SAMPLES[two](), tmp_path)
+    assert set(os.listdir(tmp_path)) == {*NAMES, *more}
+    (tmp_path / "layout-notes.png").write_bytes(b"not ours")
+    write_documents(*SAMPLES[one](), tmp_path)
+    assert set(os.listdir(tmp_path)) == {*NAMES, "layout-notes.png"}

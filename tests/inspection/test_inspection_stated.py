@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 from hand_made import NAN, codes, texts, the_good_job, the_good_plan, with_string, with_wiring
 
+from rooflayout.inspection.electrical import hottest_cell_c
 from rooflayout.inspection.stated import agrees
 from rooflayout.job import Site
 from rooflayout.plan import Plan
@@ -99,10 +100,18 @@ def test_the_stated_temperatures_are_the_jobs(field: str) -> None:
         assert codes(JOB, plan) == ({"temperature"} if breach else set())
 
 
-def test_temperatures_that_the_job_leaves_open_are_the_plans() -> None:
+def test_temperatures_that_the_job_leaves_open_are_the_plans_if_no_milder_than_assumed() -> None:
     job = replace(JOB, site=Site())
-    assert codes(job, GOOD) == set()
-    colder = with_wiring(GOOD, temperatures=replace(TEMPERATURES, coldest_cell_c=-10.0))
-    assert codes(job, colder) == {"stated-value"}  # voc_cold_v is for -5 °C
-    hotter = with_wiring(GOOD, temperatures=replace(TEMPERATURES, hottest_air_c=45.0))
-    assert codes(job, hotter) == {"temperature", "stated-value"}  # neither cell nor vmp_hot_v follow
+    assert codes(job, GOOD) == {"temperature"}  # -5 °C where -20 °C is assumed
+    cold = replace(
+        TEMPERATURES, coldest_cell_c=-20.0, hottest_air_c=45.0, hottest_cell_c=hottest_cell_c(45.0)
+    )
+    assert codes(job, with_wiring(GOOD, temperatures=cold)) == {"stated-value"}  # voc_cold_v is for -5 °C
+    tepid = replace(cold, hottest_air_c=40.0, hottest_cell_c=hottest_cell_c(40.0))
+    assert codes(job, with_wiring(GOOD, temperatures=tepid)) == {"temperature", "stated-value"}
+
+
+def test_temperatures_milder_than_the_climate_data_say_are_a_breach() -> None:
+    """In the far north -5 °C is no coldest morning, whatever the plan states."""
+    job = replace(JOB, site=Site(latitude_deg=60.0, longitude_deg=25.0))
+    assert "temperature" in codes(job, GOOD)

@@ -8,7 +8,13 @@ from pathlib import Path
 import rooflayout.inspection
 
 FILES = sorted(Path(rooflayout.inspection.__file__).parent.glob("*.py"))
-ALLOWED = {"rooflayout.inspection", "rooflayout.job", "rooflayout.plan", "shapely"}
+ALLOWED = {
+    "rooflayout.inspection",
+    "rooflayout.job",
+    "rooflayout.plan",
+    "rooflayout.energy.climate",
+    "shapely",
+}
 STANDARD = {"__future__", "collections", "dataclasses", "itertools", "math", "re"}
 
 

@@ -74,3 +74,14 @@ def test_without_the_panels_those_left_off_are_only_named() -> None:
     job, panels = a_roof(a_job(FIR), (DUCK, 4, MAIN), (GOOSE, 1, MAIN, 1))
     _, wiring = wire(job, temperatures(job), panels)
     assert [n.text for n in wiring_notes(job, wiring)] == ["K1: kept but on no string."]
+
+
+def test_a_fitted_controller_that_cannot_serve_the_battery_is_named() -> None:
+    only_12 = replace(ELM, battery_v=(12.0,))
+    job = a_job(FIR, only_12)
+    assert job.battery is not None
+    job = replace(job, battery=replace(job.battery, nominal_v=24.0, charge_v=28.8))
+    notes = said(job, (GOOSE, 4, MAIN))
+    assert notes["controller-idle"] == (
+        "C2 (Elm 20) carries nothing: it serves batteries of 12 V, not of 24 V."
+    )
