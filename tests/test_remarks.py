@@ -2,9 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
-from rooflayout.job import Facet, Job, PanelModel, PanelRules
+from rooflayout.job import (
+    Battery,
+    ControllerModel,
+    Controllers,
+    Facet,
+    Job,
+    PanelModel,
+    PanelRules,
+    Site,
+)
 from rooflayout.planner import plan_job
 
 SQUARE = ((0.0, 0.0), (900.0, 0.0), (900.0, 700.0), (0.0, 700.0))
@@ -22,3 +33,44 @@ def test_a_datum_that_no_tape_can_be_hooked_to_is_told(
     job = Job("x", (Facet("main", outline),), PanelRules((PanelModel("Reed 40", 400, 300, 40.0),)))
     codes = {note.code for note in plan_job(job, time_limit_s=20).notes}
     assert ("datum-off-edge" in codes) == warned
+
+
+def wired(panel: PanelModel, most_v: float) -> Job:
+    """One panel on one controller, in a place of -5 to 30 °C, for a battery of 12 V."""
+    controller = ControllerModel("Rush 30", most_v, 20, 60, (12.0,), 1, 1.0, 97.0)
+    return Job(
+        "x",
+        (Facet("main", ((0.0, 0.0), (1100.0, 0.0), (1100.0, 600.0), (0.0, 600.0))),),
+        PanelRules((panel,)),
+        site=Site(coldest_c=-5.0, hottest_c=30.0),
+        battery=Battery(12.0, 14.4),
+        controllers=Controllers((controller,), (controller,)),
+    )
+
+
+def said(job: Job) -> dict[str, str]:
+    return {note.code: note.text for note in plan_job(job, time_limit_s=20).notes}
+
+
+MODEL = PanelModel("Reed 160", 1000, 500, 160.0, voc_v=44.0, vmp_v=36.0, isc_a=4.7, imp_a=4.45)
+
+
+def test_the_limit_of_the_panel_counts_as_well_as_the_controllers() -> None:
+    """44 V x 1.12 (NEC 690.7(A) at -5 °C, from memory) = 49.28 V; the next row, 1.14, gives 50.16 V."""
+    text = "S1 reaches 49.3 V of 50 V at -5 °C; at -6 °C it would be over the limit."
+    assert said(wired(MODEL, 50.0))["tight-cold-voltage"] == text
+    assert said(wired(replace(MODEL, max_system_v=50.0), 100.0))["tight-cold-voltage"] == text
+    assert "tight-cold-voltage" not in said(wired(replace(MODEL, max_system_v=51.0), 100.0))
+
+
+def test_with_a_coefficient_the_degree_is_the_coefficients() -> None:
+    """44 V (1 + 0.003 x 30) = 47.96 V, and 0.132 V more for each degree: 48.6 V is passed at -10 °C."""
+    text = said(wired(replace(MODEL, voc_pct_per_k=-0.3), 48.6))["tight-cold-voltage"]
+    assert text == "S1 reaches 48.0 V of 48.6 V at -5 °C; at -10 °C it would be over the limit."
+
+
+@pytest.mark.parametrize(("x_mm", "told"), [(300.0, False), (300.5, True)])
+def test_parts_of_a_millimetre_are_told(x_mm: float, told: bool) -> None:
+    outline = ((x_mm, 0.0), (x_mm + 1000, 0.0), (x_mm + 1000, 400.0), (x_mm, 400.0))
+    job = Job("x", (Facet("main", outline),), PanelRules((PanelModel("Reed 40", 400, 300, 40.0),)))
+    assert ("whole-millimetres" in said(job)) == told

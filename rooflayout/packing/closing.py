@@ -27,6 +27,7 @@ FAR = 0.02  # of the bound: so far from it a layout is improved before better on
 SMALL_WINDOW = 400  # candidates for which CP-SAT is tried first
 NODES = 500  # of the search tree, for each deterministic second of effort
 FIRST_WINDOW = 3000  # candidates in the first window
+WIDER = 1.5  # a window that is too wide anyway may as well hold so much more
 WIDEST = 40_000  # candidates: too many to decide a window among
 MOST_AT_ONCE = 8000  # candidates in a try for a better layout
 
@@ -90,10 +91,14 @@ def _by_tree(asked: Asked, choice: Choice, low: int, effort: float) -> bool:
 
 
 def _window(asked: Asked, most: int) -> tuple[int, Ints]:
-    """The lowest watts with at most so many candidates, or else the bound itself; and these candidates."""
+    """The lowest watts with at most so many candidates, or half as many again as for the bound itself.
+
+    With these candidates.
+    """
     inc = asked.incumbent
     easy, hard = 0, (inc.bound - inc.least()) // inc.grain + 1  # steps below the bound
     keep = asked.enough(inc.bound)
+    most = max(most, int(len(keep) * WIDER))
     while hard - easy > 1:
         middle = (easy + hard) // 2
         some = asked.enough(inc.bound - middle * inc.grain)

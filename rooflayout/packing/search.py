@@ -22,6 +22,7 @@ from rooflayout.packing.stock import Pool, Stock, nearest
 RASTERS_MM = (50, 20)  # coarse rasters for first answers and first columns
 SMALL = 3000  # so few candidates need no coarse raster
 COARSE_ENOUGH = 0.003  # share of the bound to be unsure of, on a coarse raster
+FINE_ENOUGH = 0.0007  # and on the finest: a window is solved to the end by itself
 PRICE_SHARE = 0.7  # of the time, at most, for prices; the rest is for layouts
 NO_WISHES = (1 << 40,)  # worse than any that were reached
 
@@ -76,7 +77,7 @@ class Search:
         grid = PointGrid(fine, kinds)
         search = PriceSearch(fine, grid, self._rules)
         search.lay_out(self._points_mm)
-        prices = search.run(nearest(start, fine), self._price_end, self._clock.stopped)
+        prices = search.run(nearest(start, fine), self._price_end, self._clock.stopped, FINE_ENOUGH)
         self._fine = Asked(fine, kinds, grid, self._rules, prices, self.incumbent)
         self.incumbent.lower(prices.bound + self.incumbent.kept)
 
