@@ -63,9 +63,10 @@ def run_plan(
         _say("Interrupted: what was found until then is written, not proven to be the best.")
         return INTERRUPTED
     if plan.layout.status == "nothing fits":
-        for note in plan.notes:
-            if note.code.startswith("nothing-fits") and (json or quiet):
-                _say(f"Nothing fits: {note.text}")
+        if json or quiet:  # else it stands among the notes on standard output
+            for note in plan.notes:
+                if note.code.startswith("nothing-fits"):
+                    _say(f"Nothing fits: {note.text}")
         return NOTHING_FITS
     return DONE if plan.layout.watts else NOTHING_FITS
 

@@ -131,9 +131,9 @@ def _proof(plan: Plan, sampled: bool) -> Iterator[Note]:
 def _datum(job: Job) -> Iterator[Note]:
     """Facets whose datum lies in the air: nobody can hook a tape there."""
     for facet in job.facets:
-        xs, ys = zip(*facet.outline_mm, strict=True)
         if _on_edge(facet.outline_mm):
             continue
+        xs, ys = zip(*facet.outline_mm, strict=True)
         text = (
             f"the datum of {facet.name}, x = 0 and y = 0, is no point of its edge: strike the lines x = 0 "
             f"and y = 0 first (the outline runs from x {min(xs):g} to {max(xs):g} and from y {min(ys):g} "

@@ -28,7 +28,6 @@ from rooflayout.plan import Plan
 _SHARE = 0.005
 _SECOND_DECIMAL = 0.005 + 1e-9
 _FIRST_DECIMAL = 0.05 + 1e-9
-_SLACK_C = 0.05
 
 
 def agrees(stated: float, right: float) -> bool:
@@ -66,12 +65,12 @@ def temperatures_are_no_milder_than_estimated(job: Job, plan: Plan) -> Iterator[
         place = site.latitude_deg, site.longitude_deg
     if site is None or site.coldest_c is None:
         right = coldest_design_c(*place) if place else COLDEST_C
-        if stated.coldest_cell_c > right + _SLACK_C:
+        if stated.coldest_cell_c > right + _FIRST_DECIMAL:
             text = f"the wiring states {stated.coldest_cell_c:g} °C; {right:.0f} °C is to be expected there"
             yield Breach("temperature", "coldest_cell_c", text)
     if site is None or site.hottest_c is None:
         right = hottest_design_c(*place) if place else HOTTEST_C
-        if stated.hottest_air_c < right - _SLACK_C:
+        if stated.hottest_air_c < right - _FIRST_DECIMAL:
             text = f"the wiring states {stated.hottest_air_c:g} °C; {right:.0f} °C is to be expected there"
             yield Breach("temperature", "hottest_air_c", text)
 

@@ -20,6 +20,7 @@ from rooflayout.packing.interior import NO_FAMILY
 from rooflayout.packing.rules import Rules
 
 INFINITY = highspy.kHighsInf
+WHOLE = 1e-5  # so near to a whole number is whole
 HALF, FULL, PAID = 0.5, 1e-6, 1e-7
 SOLVED = (highspy.HighsModelStatus.kOptimal, highspy.HighsModelStatus.kModelEmpty)
 LEAST_TIME_S = 0.05
@@ -125,20 +126,19 @@ class Choice:
 
     def _respeak(self, lost: Ints) -> Ints:
         """New speakers for places of one kind; returns those of them that need columns of their own."""
-        left = lost
-        if not len(self._groups):  # one who was ruled out speaks for nobody new
-            same = self.columns[self.kind[self.columns] == self.kind[lost[0]]]
-            inside = self.covers[:, lost].astype(np.float32)
-            each = self.covers[:, same].astype(np.float32)
-            within = each.T @ inside >= each.sum(axis=0)[:, None] - HALF  # [j, i]: i covers all that j does
-            spoken = within.any(axis=0)
-            self._speaker[lost[spoken]] = same[within[:, spoken].argmax(axis=0)]
-            left = lost[~spoken]
-            own, speaker = undominated(self.covers[:, left], self.kind[left])
-            self._speaker[left] = left[speaker]
-            return np.asarray(left[own])
-        self._speaker[left] = left
-        return left
+        if len(self._groups):  # one who was ruled out speaks for nobody new
+            self._speaker[lost] = lost
+            return lost
+        same = self.columns[self.kind[self.columns] == self.kind[lost[0]]]
+        inside = self.covers[:, lost].astype(np.float32)
+        each = self.covers[:, same].astype(np.float32)
+        within = each.T @ inside >= each.sum(axis=0)[:, None] - HALF  # [j, i]: i covers all that j does
+        spoken = within.any(axis=0)
+        self._speaker[lost[spoken]] = same[within[:, spoken].argmax(axis=0)]
+        left = lost[~spoken]
+        own, speaker = undominated(self.covers[:, left], self.kind[left])
+        self._speaker[left] = left[speaker]
+        return np.asarray(left[own])
 
     def _add_row(self, places: Bools, high: float) -> int:
         index = (np.nonzero(places[self.columns])[0] + self.others).astype(np.int32)
@@ -264,6 +264,11 @@ class Choice:
 
     def _covers(self, points: list[Point]) -> Bools:
         return self.grid.covers(np.array(points, dtype=np.int64), self.keep)
+
+
+def reaches(bound: float | Floats, low: float) -> Bools:
+    """Whether a layout with such a bound (grains, which layouts have whole) may have low."""
+    return np.asarray(np.floor(np.asarray(bound) + WHOLE) >= low)
 
 
 def undominated(covers: Bools, kind: Ints) -> tuple[Ints, Ints]:

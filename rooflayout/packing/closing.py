@@ -58,8 +58,9 @@ def windows(asked: Asked, most: int, effort: float) -> None:
             return
         if len(keep) <= SMALL_WINDOW and _by_constraints(asked, keep, low, effort):
             continue
-        narrow = narrowed(asked, keep, (low - inc.kept) / inc.grain, points)
-        if narrow is None or not _by_tree(asked, narrow[0], low, effort):
+        grains = (low - inc.kept) / inc.grain
+        narrow = narrowed(asked, keep, grains, points)
+        if narrow is None or not _by_tree(asked, narrow[0], grains, effort):
             return
         points = narrow[1]
 
@@ -79,14 +80,14 @@ def _by_constraints(asked: Asked, keep: Ints, low: int, effort: float) -> bool:
     return answer.status in ("OPTIMAL", "INFEASIBLE")
 
 
-def _by_tree(asked: Asked, choice: Choice, low: int, effort: float) -> bool:
-    """The same by relaxations, which wide windows need."""
+def _by_tree(asked: Asked, choice: Choice, low: float, effort: float) -> bool:
+    """The same by relaxations, which wide windows need; low in grains."""
     inc = asked.incumbent
-    tree = Tree(choice, (low - inc.kept) / inc.grain, asked.held, inc.clock.deadline, inc.clock.stopped)
+    tree = Tree(choice, low, asked.held, inc.clock.deadline, inc.clock.stopped)
     found = tree.run(int(effort * NODES))
     if found.chosen is not None:
         _take(asked, found.chosen)
-    inc.lower(max(found.bound * inc.grain + inc.kept, low - inc.grain))
+    inc.lower(max(found.bound, low - 1) * inc.grain + inc.kept)
     return found.finished
 
 

@@ -11,12 +11,11 @@ from __future__ import annotations
 import numpy as np
 
 from rooflayout.packing.asked import Asked
-from rooflayout.packing.choice import Choice
+from rooflayout.packing.choice import Choice, reaches
 from rooflayout.packing.clearance import Ints
 from rooflayout.packing.grid import Point
 
 DEAR = 3e-3  # of the dearest point's price
-WHOLE = 1e-5
 NEW_POINTS = 60  # at most, after one solution
 LITTLE, FEW_ROUNDS = 0.01, 3  # grains: no more points are asked for when so many rounds change so little
 
@@ -42,9 +41,9 @@ def narrowed(asked: Asked, keep: Ints, low: float, points: Points) -> tuple[Choi
     bound = _relax(asked, choice, low)
     if bound is None:
         return None
-    if np.floor(bound + WHOLE) < low:
+    if not reaches(bound, low):
         return Choice(asked.grid, asked.rules, kind, keep[:0], [], []), points
-    able = np.floor(choice.ceilings(bound) + WHOLE) >= low
+    able = reaches(choice.ceilings(bound), low)
     binding = choice.binding()
     return Choice(asked.grid, asked.rules, kind, asked.held(keep[able]), *binding), binding
 
@@ -54,7 +53,7 @@ def _relax(asked: Asked, choice: Choice, low: float) -> float | None:
     clock, values = asked.incumbent.clock, [np.inf] * FEW_ROUNDS
     while not clock.over():
         bound = choice.solve(clock.deadline, first=len(values) == FEW_ROUNDS)
-        if bound is None or np.floor(bound + WHOLE) < low or values[-FEW_ROUNDS] - bound < LITTLE:
+        if bound is None or not reaches(bound, low) or values[-FEW_ROUNDS] - bound < LITTLE:
             return bound
         values.append(bound)
         of_columns = np.array(choice.solver.getSolution().col_value)[choice.others :]

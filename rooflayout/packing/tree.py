@@ -16,11 +16,10 @@ from dataclasses import dataclass, field
 import highspy
 import numpy as np
 
-from rooflayout.packing.choice import Choice
+from rooflayout.packing.choice import WHOLE, Choice, reaches
 from rooflayout.packing.clearance import Bools, Ints
 from rooflayout.packing.grid import Floats
 
-WHOLE = 1e-5  # so near to a whole number is whole
 QUESTIONS = 3  # tried before one is asked
 STEPS = 80  # of the simplex method, to try an answer
 NEW_POINTS = 10  # at most, after one solution: few, for most of them bind at this node only
@@ -93,7 +92,7 @@ class Tree:
             if solved is None:
                 return Found(bound, value, self._best, finished=False)
             bound, values = solved
-            if np.floor(bound + WHOLE) < self._low:
+            if not reaches(bound, self._low):
                 continue
             node.barred = self._beyond(node.barred, bound)
             if self.nodes > 1 and self._much_smaller(node.barred):
@@ -127,7 +126,7 @@ class Tree:
             first = False
             if bound is None:
                 return None
-            if np.floor(bound + WHOLE) < self._low:
+            if not reaches(bound, self._low):
                 return bound, np.zeros(0)
             values = np.array(choice.solver.getSolution().col_value)
             points = choice.too_full(values[choice.others :], NEW_POINTS)
@@ -141,7 +140,7 @@ class Tree:
     def _beyond(self, barred: Bools, bound: float) -> Bools:
         """Barred from here on: places with which low cannot be reached, or that no other can hold."""
         choice = self._choice
-        left = np.nonzero(~barred & (np.floor(choice.ceilings(bound) + WHOLE) >= self._low))[0]
+        left = np.nonzero(~barred & reaches(choice.ceilings(bound), self._low))[0]
         still = np.ones(len(barred), dtype=bool)
         still[left[np.isin(choice.keep[left], self._held(choice.keep[left]))]] = False
         return still
@@ -213,7 +212,7 @@ class Tree:
             if min(gains) * max(gains) > score:
                 best = [(sure, answer) for (_, sure), answer in zip(tried, answers, strict=True)]
                 score = min(gains) * max(gains)
-            if all(np.floor(guess + WHOLE) < self._low for guess, _ in tried):
+            if not any(reaches(guess, self._low) for guess, _ in tried):
                 break
         assert best is not None
         return [self._node(b, *answer, node.others, basis) for b, answer in best]

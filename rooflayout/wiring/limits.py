@@ -150,6 +150,11 @@ def string_limit_v(panel: PanelModel, controller: ControllerModel) -> float:
     return min(controller.max_pv_v, panel.max_system_v)
 
 
+def served_text(controller: ControllerModel) -> str:
+    """The nominal battery voltages that a controller serves, in words: "12 or 24"."""
+    return " or ".join(f"{v:g}" for v in controller.battery_v) or "no"
+
+
 def most_in_series(panel: PanelModel, controller: ControllerModel, coldest_c: float) -> int:
     """How many panels in series stay within string_limit_v at the coldest; 0 when one is too many."""
     limit_v = string_limit_v(panel, controller)
@@ -202,7 +207,6 @@ def misses(
 def _battery_miss(panel: PanelModel, controller: ControllerModel, battery: Battery) -> LimitMiss | None:
     if serves_battery(controller, battery):
         return None
-    served = " or ".join(f"{v:g}" for v in controller.battery_v) or "no"
     nearest_v = min(controller.battery_v, key=lambda v: abs(v - battery.nominal_v), default=0.0)
     return LimitMiss(
         controller=controller.model,
@@ -212,7 +216,7 @@ def _battery_miss(panel: PanelModel, controller: ControllerModel, battery: Batte
         allowed=nearest_v,
         unit="V",
         sentence=(
-            f"{controller.model} charges {served} V batteries; "
+            f"{controller.model} charges {served_text(controller)} V batteries; "
             f"this battery is nominally {battery.nominal_v:g} V."
         ),
     )

@@ -54,7 +54,7 @@ def idle(job: Job, wiring: Wiring) -> tuple[Note, ...]:
         if limits.serves_battery(model, job.battery):
             why = "the best layout found has no string left that it may take"
         else:
-            served = " or ".join(f"{v:g}" for v in model.battery_v) or "no"
+            served = limits.served_text(model)
             why = f"it serves batteries of {served} V, not of {job.battery.nominal_v:g} V"
         found.append(
             Note("caution", "controller-idle", f"{load.controller} ({load.model}) carries nothing: {why}.")
