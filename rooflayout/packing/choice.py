@@ -170,10 +170,13 @@ class Choice:
         """By place, the most that a layout with it can have, by the prices of the last solution."""
         duals = np.array(self.solver.getSolution().row_dual)
         cost = (self._per_kind.T @ duals[: len(self.exact.rows)])[self.kind]
-        for rows, members in ((self._point_rows, self.covers), (self._group_rows, self._groups)):
-            paid = duals[rows]
-            on = np.nonzero(paid)[0]
-            cost = cost + paid[on] @ members[on]
+        paid = duals[self._point_rows]
+        anyones = np.array([f == NO_FAMILY for f, _ in self._asked], dtype=bool)
+        free, bound_up = np.nonzero(anyones & (paid != 0.0))[0], np.nonzero(~anyones & (paid != 0.0))[0]
+        points = np.array([p for _, p in self._asked], dtype=np.int64).reshape(-1, 2)
+        cost = cost + self.grid.sums(points[free], paid[free], self.keep)
+        cost = cost + paid[bound_up] @ self.covers[bound_up]
+        cost = cost + duals[self._group_rows] @ self._groups
         return np.asarray(bound + self.worth - cost)
 
     def open_columns(self, barred: Bools) -> Bools:

@@ -27,42 +27,50 @@ FAR = 0.02  # of the bound: so far from it a layout is improved before better on
 SMALL_WINDOW = 400  # candidates for which CP-SAT is tried first
 NODES = 500  # of the search tree, for each deterministic second of effort
 FIRST_WINDOW = 3000  # candidates in the first window
-WIDER = 1.5  # a window that is too wide anyway may as well hold so much more
-WIDEST = 40_000  # candidates: too many to decide a window among
+WIDER = 1.2  # a window that is too wide anyway may as well hold so much more
+WIDE = 40_000  # candidates from which on windows are made no wider than they need be
+WIDEST = 150_000  # candidates: too many to decide a window among
 MOST_AT_ONCE = 8000  # candidates in a try for a better layout
 
 
 def close_in(asked: Asked) -> None:
     """Until the incumbent is settled or time is up."""
-    inc = asked.incumbent
+    inc, windows = asked.incumbent, Windows(asked)
     by_promise = np.argsort(-asked.prices.reduced_cost, kind="stable")
     size, effort, gaps = FIRST_SIZE, FIRST_EFFORT, FIRST_GAPS
     while not inc.settled() and not inc.clock.over():
         asked.answer(np.sort(by_promise[:size]), effort)
         if len(asked.enough(inc.least())) > FIRST_WINDOW:
             improve(asked, gaps, FAR)
-        windows(asked, FIRST_WINDOW, effort)
+        windows.descend(effort)
         size, effort, gaps = min(size * 2, MOST_AT_ONCE), effort * 3, gaps * 3
 
 
-def windows(asked: Asked, most: int, effort: float) -> None:
-    """From the bound down, each window as wide as so many candidates allow, twice as many after each.
+class Windows:
+    """From the bound down, each window as wide as so many candidates allow, twice as many after each."""
 
-    Until all is settled, or a window takes more than the effort.
-    """
-    inc, points = asked.incumbent, dearest(asked)
-    while not inc.settled() and not inc.clock.over():
-        low, keep = _window(asked, most)
-        most *= 2
-        if len(keep) > WIDEST:
-            return
-        if len(keep) <= SMALL_WINDOW and _by_constraints(asked, keep, low, effort):
-            continue
+    def __init__(self, asked: Asked) -> None:
+        self._asked, self._points, self._most = asked, dearest(asked), FIRST_WINDOW
+
+    def descend(self, effort: float) -> None:
+        """Until all is settled, or a window takes more than the effort."""
+        inc = self._asked.incumbent
+        while not inc.settled() and not inc.clock.over():
+            low, keep = _window(self._asked, self._most)
+            if len(keep) > WIDEST or not self._decided(low, keep, effort):
+                return
+            self._most = min(2 * self._most, WIDE)
+
+    def _decided(self, low: int, keep: Ints, effort: float) -> bool:
+        inc = self._asked.incumbent
+        if len(keep) <= SMALL_WINDOW and _by_constraints(self._asked, keep, low, effort):
+            return True
         grains = (low - inc.kept) / inc.grain
-        narrow = narrowed(asked, keep, grains, points)
-        if narrow is None or not _by_tree(asked, narrow[0], grains, effort):
-            return
-        points = narrow[1]
+        narrow = narrowed(self._asked, keep, grains, self._points)
+        if narrow is None or not _by_tree(self._asked, narrow[0], grains, effort):
+            return False
+        self._points = narrow[1]
+        return True
 
 
 def _by_constraints(asked: Asked, keep: Ints, low: int, effort: float) -> bool:
@@ -92,7 +100,7 @@ def _by_tree(asked: Asked, choice: Choice, low: float, effort: float) -> bool:
 
 
 def _window(asked: Asked, most: int) -> tuple[int, Ints]:
-    """The lowest watts with at most so many candidates, or half as many again as for the bound itself.
+    """The lowest watts with at most so many candidates, or WIDER times as many as for the bound itself.
 
     With these candidates.
     """

@@ -50,11 +50,13 @@ class PointGrid:
 
     def sums(self, points: NDArray[np.int64], values: Floats, which: Ints | slice = slice(None)) -> Floats:
         """For each candidate the sum of the values at the points it covers."""
-        total = np.zeros((self.shape[0] + 1, self.shape[1] + 1))
-        if len(points):
-            np.add.at(total, (points[:, 0] + 1, points[:, 1] + 1), values)
+        p, q = points.reshape(-1, 2).T
+        column, row = _ranks(p, self.shape[0]), _ranks(q, self.shape[1])  # lines without points add nothing
+        total = np.zeros((int(column[-1]) + 1, int(row[-1]) + 1))
+        np.add.at(total, (column[p] + 1, row[q] + 1), values)
         total = total.cumsum(axis=0).cumsum(axis=1)
-        a, b, c, d = self.left[which], self.right[which], self.low[which], self.high[which]
+        a, b = column[self.left[which]], column[self.right[which]]
+        c, d = row[self.low[which]], row[self.high[which]]
         return np.asarray(total[b, d] - total[a, d] - total[b, c] + total[a, c])
 
     def at(self, point: Point, among: Ints) -> Ints:
@@ -87,3 +89,10 @@ class PointGrid:
         meet = (left < np.minimum(b[:, None], b[None, :])) & (low < np.minimum(d[:, None], d[None, :]))
         i, j = np.nonzero(np.triu(meet, 1))
         return sorted({(int(p), int(q)) for p, q in zip(left[i, j], low[i, j], strict=True)})
+
+
+def _ranks(used: Ints, size: int) -> Ints:
+    """For each of 0 to size, how many different used numbers are below it."""
+    below = np.zeros(size + 1, dtype=np.int64)
+    below[used + 1] = 1
+    return below.cumsum()
