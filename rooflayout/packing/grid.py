@@ -76,6 +76,11 @@ class PointGrid:
         q = int(np.searchsorted(self.ys_mm, y_mm, side="right")) - 1
         return (p, q) if p >= 0 and q >= 0 else None
 
+    def same_in(self, other: PointGrid, p: Ints, q: Ints) -> tuple[Ints, Ints]:
+        """Points of this grid as the points of another in the same candidates; -1 before its first."""
+        column = np.searchsorted(other.xs_mm, self.xs_mm[p], side="right") - 1
+        return column, np.searchsorted(other.ys_mm, self.ys_mm[q], side="right") - 1
+
     def covers(self, points: Ints, which: Ints) -> Bools:
         """Which point (a row of two indices) lies in which candidate: shape (points, candidates)."""
         p, q = points.reshape(-1, 2).T[:, :, None]

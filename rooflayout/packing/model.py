@@ -50,8 +50,8 @@ class PackingModel:
         self._of_group = [self._count(np.nonzero(self._in_group(g))[0]) for g in range(len(rules.groups))]
         self._asked: set[Point] = set()
         self._hint: Ints | None = None
-        for point in prices.rows if prices else ():
-            self._at_most_one(point)
+        if prices and prices.rows:
+            self._at_most_one(prices.rows)
         self._apply_caps()
         self._used = self._models_used()
         if rules.most_models is not None:
@@ -146,18 +146,21 @@ class PackingModel:
             if not overlaps:
                 value, bound = round(solver.objective_value), round(solver.best_objective_bound)
                 return Answer(status, value, bound, chosen, spent)
-            for point in overlaps:
-                self._at_most_one(point)
+            self._at_most_one(overlaps)
             if time.monotonic() > deadline or stopped() or (effort is not None and spent >= effort):
                 return Answer("UNKNOWN", 0, 0, nothing, spent)
 
     # constraints
 
-    def _at_most_one(self, point: Point) -> None:
-        self._asked.add(point)
-        both = np.nonzero(self._grid.covers(np.array(point), self._keep)[0])[0]
-        if len(both) > 1:
-            self.model.add_at_most_one(self._place[i] for i in both)
+    def _at_most_one(self, points: Sequence[Point]) -> None:
+        """Each of these points is covered at most once; what several points say is said once."""
+        self._asked.update(points)
+        covers = self._grid.covers(np.array(points, dtype=np.int64), self._keep)
+        _, first = np.unique(np.packbits(covers, axis=1), axis=0, return_index=True)
+        for row in covers[np.sort(first)]:
+            both = np.nonzero(row)[0].tolist()
+            if len(both) > 1:
+                self.model.add_at_most_one([self._place[i] for i in both])
 
     def _apply_caps(self) -> None:
         """Stock, mass, budget."""

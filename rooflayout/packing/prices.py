@@ -55,17 +55,20 @@ class Prices:
 
     def at(self, grid: PointGrid, other: PointGrid) -> Prices:
         """Only the points that mattered, on another grid; nothing is known of its candidates."""
-        rows = [other.point_at(*grid.point_mm(p)) for p in self.rows]
-        family_rows = [(f, other.point_at(*grid.point_mm(p))) for f, p in self.family_rows]
-        unique = tuple(dict.fromkeys(p for p in rows if p is not None))
+        asked = [*((NO_FAMILY, *p) for p in self.rows), *((f, *p) for f, p in self.family_rows)]
+        family, *point = np.array(asked, dtype=np.int64).reshape(-1, 3).T
+        p, q = grid.same_in(other, *point)
+        known = (p >= 0) & (q >= 0)
+        moved = dict.fromkeys(zip(*(v[known].tolist() for v in (family, p, q)), strict=True))
+        free = tuple((p, q) for f, p, q in moved if f == NO_FAMILY)
         return Prices(
             np.inf,
             np.zeros(len(other)),
             np.zeros(len(other)),
             np.zeros(0, dtype=np.int64),
-            unique,
-            tuple(dict.fromkeys((f, p) for f, p in family_rows if p is not None)),
-            np.zeros(len(unique)),
+            free,
+            tuple((f, (p, q)) for f, p, q in moved if f != NO_FAMILY),
+            np.zeros(len(free)),
             converged=False,
         )
 
