@@ -35,14 +35,44 @@ class PlacedPanel:
 
 
 @dataclass(frozen=True, slots=True)
+class NearMiss:
+    """With short_mm more along an axis of a facet, between two things, more would go on: watts more.
+
+    panels: of each model on the facet then.
+    """
+
+    facet: str
+    axis: Literal["x", "y"]
+    short_mm: int
+    watts: float
+    between: tuple[str, str]
+    panels: tuple[tuple[str, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Layout:
-    """The panels and how good they are; bound_watts is what no layout can exceed."""
+    """The panels and how good they are.
+
+    bound_watts is what no layout of the positions tried can exceed, true_bound_watts what no layout
+    whatever can; None where the two are the same.
+    """
 
     watts: float
     bound_watts: float
     status: Status
     seconds: float
     panels: tuple[PlacedPanel, ...]
+    true_bound_watts: float | None = None
+
+    @property
+    def ceiling_watts(self) -> float:
+        """What no layout whatever can exceed."""
+        return self.bound_watts if self.true_bound_watts is None else self.true_bound_watts
+
+    @property
+    def sampled(self) -> bool:
+        """Whether bound and proof hold over the positions tried only."""
+        return self.ceiling_watts > self.bound_watts
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,5 +136,6 @@ class Plan:
     layout: Layout
     wiring: Wiring | None = None
     notes: tuple[Note, ...] = ()
+    near_misses: tuple[NearMiss, ...] = ()
     seed: int = 0
     schema: int = 1

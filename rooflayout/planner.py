@@ -49,10 +49,11 @@ def plan_job(
     else:
         panels, wiring = number_panels(job, packed.panels), None
     seconds = round(time.monotonic() - start, 2)
-    layout = Layout(_watts(panels, wiring), packed.bound_watts, _status(packed), seconds, panels)
-    plan = Plan(job.title, job.file_name, layout, wiring, notes, seed)
-    said = remarks(job, plan, sampled=packed.sampled, supply=supply)
-    plan = Plan(job.title, job.file_name, layout, wiring, (*notes, *said), seed)
+    watts, bound = _watts(panels, wiring), packed.bound_watts
+    layout = Layout(watts, bound, _status(packed), seconds, panels, packed.true_bound_watts)
+    plan = Plan(job.title, job.file_name, layout, wiring, notes, packed.near_misses, seed)
+    said = remarks(job, plan, supply=supply)
+    plan = Plan(job.title, job.file_name, layout, wiring, (*notes, *said), packed.near_misses, seed)
     breaches = inspect_plan(job, plan)
     if breaches:
         raise PlanFaultError(breaches)

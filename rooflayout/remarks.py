@@ -17,12 +17,13 @@ ABSOLUTE_ZERO_C = -273
 TIGHT_PCT = 2.5  # headroom under a voltage limit that nine degrees of cold would use up
 
 
-def remarks(job: Job, plan: Plan, *, sampled: bool, supply: Supply | None) -> tuple[Note, ...]:
+def remarks(job: Job, plan: Plan, *, supply: Supply | None) -> tuple[Note, ...]:
     """All remarks on a finished plan, most pressing first."""
     notes = [
         *_nothing_fits(job, plan, supply),
         *_wiring_notes(job, plan),
-        *_proof(plan, sampled),
+        *_proof(plan),
+        *_near_misses(plan),
         *_datum(job),
         *_rounded(job),
     ]
@@ -114,18 +115,31 @@ def _too_cold_c(panel: PanelModel, in_series: int, limit_v: float, coldest_c: fl
     return float(over_c)
 
 
-def _proof(plan: Plan, sampled: bool) -> Iterator[Note]:
-    if sampled and plan.layout.status == "proven":
+def _proof(plan: Plan) -> Iterator[Note]:
+    layout = plan.layout
+    if layout.sampled and layout.status == "proven":
         text = (
-            "the roof has round or slanted lines, along which not every touching position can be tried: "
-            "the proof holds over the positions tried."
+            "the roof has round or slanted lines, along which not every touching position can be tried: the "
+            "proof holds over the positions tried. No layout whatever can have more than "
+            f"{layout.ceiling_watts:g} W."
         )
         yield Note("info", "proof-over-positions-tried", text)
-    if plan.layout.status == "best found":
-        text = (
-            f"the search ended before the proof; no layout can have more than {plan.layout.bound_watts:g} W."
-        )
+    if layout.status == "best found":
+        text = f"the search ended before the proof; no layout can have more than {layout.ceiling_watts:g} W."
         yield Note("caution", "not-proven", text)
+
+
+def _near_misses(plan: Plan) -> Iterator[Note]:
+    """What a few millimetres more would carry."""
+    for m in plan.near_misses:
+        panels = ", ".join(f"{count} x {model}" for model, count in m.panels)
+        one, other = m.between
+        where = "between two edges" if one == other else f"between {one} and {other}"
+        text = (
+            f"{m.short_mm} mm more on {m.facet} along {m.axis}, {where}, would carry {m.watts:g} W more "
+            f"({panels})."
+        )
+        yield Note("info", "near-miss", text)
 
 
 def _datum(job: Job) -> Iterator[Note]:

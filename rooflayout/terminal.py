@@ -47,13 +47,13 @@ def proof_line(plan: Plan) -> str:
         return "Nothing fits."
     if layout.status == "best found" and not layout.watts:
         return (
-            f"No layout found in {layout.seconds:.1f} s; none can have more than {layout.bound_watts:g} W. "
+            f"No layout found in {layout.seconds:.1f} s; none can have more than {layout.ceiling_watts:g} W. "
             "Give the search longer: --time-limit."
         )
-    if layout.status == "proven" and any(n.code == "proof-over-positions-tried" for n in plan.notes):
+    if layout.status == "proven" and layout.sampled:
         return (
-            f"{layout.watts:g} W, proven over the positions tried (see the notes): no arrangement of these "
-            f"panels under these rules gives more ({layout.seconds:.1f} s)."
+            f"{layout.watts:g} W, proven over the positions tried (see the notes); no arrangement whatever "
+            f"gives more than {layout.ceiling_watts:g} W ({layout.seconds:.1f} s)."
         )
     if layout.status == "proven":
         return (
@@ -62,7 +62,7 @@ def proof_line(plan: Plan) -> str:
         )
     return (
         f"{layout.watts:g} W, the best found in {layout.seconds:.1f} s; "
-        f"no arrangement can give more than {layout.bound_watts:g} W."
+        f"no arrangement can give more than {layout.ceiling_watts:g} W."
     )
 
 

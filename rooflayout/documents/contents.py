@@ -22,9 +22,6 @@ CAUTIONS = (
     "Local codes and licensed practice rule over this drawing.",
 )
 
-# The code of the note that says the proof holds over the positions tried only.
-SAMPLED_PROOF = "proof-over-positions-tried"
-
 
 def marks_of(plan: Plan) -> dict[str, StringMark]:
     """How each string of the plan is drawn."""
@@ -45,14 +42,14 @@ def proof_line(plan: Plan) -> str:
     layout = plan.layout
     watts = f"{number(layout.watts, 1)} W."
     if layout.status == "proven":
-        if any(note.code == SAMPLED_PROOF for note in plan.notes):
+        if layout.sampled:
             return (
-                f"{watts} Proven over the positions tried (see the notes): no arrangement of these panels"
-                " under these rules gives more."
+                f"{watts} Proven over the positions tried (see the notes); no arrangement whatever gives more"
+                f" than {number(layout.ceiling_watts, 1)} W."
             )
         return f"{watts} Proven: no arrangement of these panels under these rules gives more."
     if layout.status == "best found":
-        return f"{watts} Best found; no layout can exceed {number(layout.bound_watts, 1)} W."
+        return f"{watts} Best found; no layout can exceed {number(layout.ceiling_watts, 1)} W."
     return "Nothing may be fitted on this roof under these rules; the notes say why."
 
 

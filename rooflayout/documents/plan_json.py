@@ -27,6 +27,7 @@ def plan_to_dict(job: Job, plan: Plan) -> dict[str, Any]:
         "layout": {
             "watts": round(layout.watts, 1),
             "bound_watts": round(layout.bound_watts, 1),
+            "true_bound_watts": round(layout.ceiling_watts, 1),
             "status": layout.status,
             "seconds": round(layout.seconds, 2),
             "panels": [
@@ -46,6 +47,17 @@ def plan_to_dict(job: Job, plan: Plan) -> dict[str, Any]:
             ],
         },
         "wiring": None if plan.wiring is None else _wiring(plan.wiring),
+        "near_misses": [
+            {
+                "facet": m.facet,
+                "axis": m.axis,
+                "short_mm": m.short_mm,
+                "watts": round(m.watts, 1),
+                "between": list(m.between),
+                "panels": dict(m.panels),
+            }
+            for m in plan.near_misses
+        ],
         "notes": [{"severity": n.severity, "code": n.code, "text": n.text} for n in plan.notes],
     }
 

@@ -46,6 +46,12 @@ def close_in(asked: Asked) -> None:
         size, effort, gaps = min(size * 2, MOST_AT_ONCE), effort * 3, gaps * 3
 
 
+def close_in_once(asked: Asked, effort: float) -> None:
+    """A layout of the most promising, with so many deterministic seconds: the same on every machine."""
+    by_promise = np.argsort(-asked.prices.reduced_cost, kind="stable")
+    asked.answer(np.sort(by_promise[:FIRST_SIZE]), effort)
+
+
 class Windows:
     """From the bound down, each window as wide as so many candidates allow, twice as many after each."""
 

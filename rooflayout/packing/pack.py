@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from rooflayout.job import Job
-from rooflayout.packing.clearance import field_of
-from rooflayout.packing.incumbent import Clock
+from rooflayout.packing.around import allowed_by, things_on
+from rooflayout.packing.beside import Searched, search_all
+from rooflayout.packing.clearance import Field, field_of
+from rooflayout.packing.incumbent import Clock, Place
 from rooflayout.packing.kinds import WATT, Kind, kinds_of
-from rooflayout.packing.rules import models_of, rules_of
+from rooflayout.packing.missing import near_misses
+from rooflayout.packing.rules import Rules, models_of, rules_of
 from rooflayout.packing.search import Packing
-from rooflayout.packing.teams import search
-from rooflayout.plan import PlacedPanel
+from rooflayout.plan import NearMiss, PlacedPanel
 from rooflayout.wiring.options import Supply
+
+MOST_PUSHED = 60  # panels
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,9 +26,10 @@ class Packed:
 
     panels: tuple[PlacedPanel, ...]
     watts: float
-    bound_watts: float
+    bound_watts: float  # over the positions tried
     proven: bool
-    sampled: bool  # a round or slanted line: touching positions were tried on a raster only
+    true_bound_watts: float  # over all positions: along round and slanted lines not every one can be tried
+    near_misses: tuple[NearMiss, ...] = ()
 
 
 def pack(job: Job, supply: Supply | None, clock: Clock) -> Packed:
@@ -35,11 +41,42 @@ def pack(job: Job, supply: Supply | None, clock: Clock) -> Packed:
     kinds = tuple(k for k in kinds_of(job, models) if models[k.model].model in buyable)
     rules = rules_of(job, models, kinds, supply)
     fields = tuple(field_of(job, facet) for facet in job.facets)
-    packing = search(fields, rules, clock)
+    found = search_all(fields, rules, clock)
+    packing = found.packing
+    misses = _misses(job, fields, rules, found)
     panels = _kept(job) + tuple(_placed(job, kinds[k], x, y) for k, x, y in packing.places)
     return Packed(
-        panels, packing.watts / WATT, packing.bound / WATT, packing.proven, any(f.slanted() for f in fields)
+        panels, packing.watts / WATT, packing.bound / WATT, packing.proven, found.bound / WATT, misses
     )
+
+
+def _misses(job: Job, fields: tuple[Field, ...], rules: Rules, found: Searched) -> tuple[NearMiss, ...]:
+    """What a few millimetres more would carry; nothing where there are too many panels to push about."""
+    packing = found.packing
+    if not 0 < len(packing.places) <= MOST_PUSHED:
+        return ()
+    things = [things_on(job, facet, field) for facet, field in zip(job.facets, fields, strict=True)]
+    least = packing.watts + rules.grain()
+    misses = near_misses(
+        fields,
+        things,
+        rules.kinds,
+        packing.places,
+        found.small,
+        lambda kinds: allowed_by(rules, kinds, least),
+    )
+    return tuple(
+        NearMiss(
+            job.facets[m.facet].name, m.axis, m.short_mm, m.watts / WATT, m.between, _counts(rules, m.places)
+        )
+        for m in misses
+    )
+
+
+def _counts(rules: Rules, places: Sequence[Place]) -> tuple[tuple[str, int], ...]:
+    """How many of each model."""
+    names = [rules.models[rules.kinds[k].model].model for k, _, _ in places]
+    return tuple((model.model, names.count(model.model)) for model in rules.models if model.model in names)
 
 
 def _placed(job: Job, kind: Kind, x_mm: int, y_mm: int) -> PlacedPanel:

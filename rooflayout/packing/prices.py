@@ -83,9 +83,13 @@ def no_prices(candidates: int) -> Prices:
 class PriceSearch:
     """Grows the linear programme until it is the relaxation over all candidates, or until time is up."""
 
-    def __init__(self, candidates: Candidates, grid: PointGrid, rules: Rules) -> None:
+    def __init__(
+        self, candidates: Candidates, grid: PointGrid, rules: Rules, watts: Floats | None = None
+    ) -> None:
+        """watts (tenths): of each candidate, where they are not those of its kind."""
         self._grid, self._rules, self._kind = grid, rules, candidates.kind
-        self._watts = np.array([k.watts for k in rules.kinds], dtype=np.float64)[candidates.kind]
+        of_kind = np.array([k.watts for k in rules.kinds], dtype=np.float64)
+        self._watts = of_kind[candidates.kind] if watts is None else watts
         self._auxiliary = Auxiliary(rules)
         self._relaxation = Relaxation(grid, self._kind, self._watts, self._auxiliary)
         self._pricer = Pricer(grid, self._kind, self._watts, self._auxiliary)

@@ -7,7 +7,7 @@ towards most_models, or a group (one model on one facet) that needs a tracker of
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -69,6 +69,10 @@ class Rules:
         """Watts (tenths) of all kept panels."""
         return sum(g.kept * g.kept_watts for g in self.groups)
 
+    def bound(self) -> bool:
+        """Whether anything but geometry binds the panels."""
+        return self.wired or bool(self.caps) or self.most_models is not None
+
     def grain(self) -> int:
         """The greatest common divisor of all watts (tenths): layouts differ by whole multiples of it."""
         if self.grain_watts:
@@ -118,6 +122,12 @@ def rules_of(
         group_of_kind=group_of_kind,
         model_of_kind=np.array([k.model for k in kinds], dtype=np.int64),
     )
+
+
+def geometry_only(rules: Rules) -> Rules:
+    """The same kinds with nothing but their places to mind, and no kept panels."""
+    groups = tuple(replace(g, kept=0) for g in rules.groups)
+    return replace(rules, wired=False, caps=(), most_models=None, options=(), trackers=(), groups=groups)
 
 
 def _groups(

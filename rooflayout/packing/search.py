@@ -8,14 +8,17 @@ from dataclasses import dataclass
 import numpy as np
 
 from rooflayout.packing.asked import Asked
+from rooflayout.packing.bands import row_layouts
 from rooflayout.packing.clearance import Field, free_area_mm2
-from rooflayout.packing.closing import FIRST_EFFORT, close_in
-from rooflayout.packing.first import first_layouts
+from rooflayout.packing.closing import FIRST_EFFORT, Windows, close_in, close_in_once
+from rooflayout.packing.closure import free_standing
 from rooflayout.packing.grid import PointGrid
 from rooflayout.packing.incumbent import SLACK, Clock, Incumbent, Place, places_of
 from rooflayout.packing.kinds import coarser
+from rooflayout.packing.patches import patch
 from rooflayout.packing.prefer import prefer
 from rooflayout.packing.prices import PriceSearch, no_prices
+from rooflayout.packing.relaxed import panels_by_area
 from rooflayout.packing.rules import Rules
 from rooflayout.packing.stock import Pool, Stock, nearest
 
@@ -23,6 +26,10 @@ RASTERS_MM = (50, 20)  # coarse rasters for first answers and first columns
 SMALL = 3000  # so few candidates need no coarse raster
 COARSE_ENOUGH = 0.003  # share of the bound to be unsure of, on a coarse raster
 FINE_ENOUGH = 0.0007  # and on the finest: a window is solved to the end by itself
+LARGE = 60  # panels of the middling size, by area: with so many and many places, windows instead of prices
+NO_RASTER = 1000  # in place of a raster, where no places were made
+MANY = 25  # panels of a first layout from which on windows make it better before the prices
+PATCH_SHARE = 0.1  # of the time, at most, for that
 PRICE_SHARE = 0.7  # of the time, at most, for prices; the rest is for layouts
 NO_WISHES = (1 << 40,)  # worse than any that were reached
 
@@ -52,6 +59,7 @@ class Search:
         self.incumbent = Incumbent(clock, rules.grain(), kept, floor, 0)
         self.incumbent.bound = self._area_bound()
         self.raster_mm = 1
+        self.large = panels_by_area(fields, rules.kinds) > LARGE and self._stock.takes_time()
         self._points_mm: list[tuple[int, int, int]] = []
         self.wishes: tuple[int, ...] = NO_WISHES  # what prefer reached: models, panels, mass, price
 
@@ -65,12 +73,17 @@ class Search:
         """Candidates and their prices, with first layouts on the way if answers; sets the bound."""
         start: list[Place] = []
         self._price_end = time.monotonic() + PRICE_SHARE * self._clock.left()
+        if self.large:
+            self.raster_mm = NO_RASTER
+            if answers:
+                self._rows_first()
+            return
         if answers and self._stock.takes_time():
-            self._set_down_first()
+            self._rows_first()
         fine, kinds, self.raster_mm = self._stock.finest()
         if len(fine) > SMALL:
             if answers and self.incumbent.places is None:
-                self._set_down_first()
+                self._rows_first()
             for raster in RASTERS_MM:
                 if raster > self.raster_mm and not self._clock.over():
                     start = self._coarse(raster, start, answers)
@@ -84,13 +97,30 @@ class Search:
     def settle(self) -> Packing | None:
         """The best layout and its proof as far as time goes; None if none reaches the floor."""
         inc = self.incumbent
-        close_in(self._fine)
+        if self.large:
+            patch(self._fields, self._rules, inc, self._clock.deadline)
+        else:
+            close_in(self._fine)
         if inc.places is None:
             return None
-        if inc.settled():
+        if inc.settled() and not self.large:
             self.wishes = prefer(self._fine) or NO_WISHES
         assert inc.places is not None
         return Packing(inc.watts, max(inc.watts, self.sound_bound()), inc.places)
+
+    def roughly(self, effort: float) -> tuple[Place, ...]:
+        """A good layout and no proof, with so much effort."""
+        self.prepare()
+        if not self.large and not self.incumbent.settled():
+            close_in_once(self._fine, effort)
+        return self.incumbent.places or ()
+
+    def bound_from(self, floor: int, effort: float) -> int:
+        """After prepare: what no layout can exceed, where only watts from the floor up matter."""
+        self.incumbent.raise_floor(floor)
+        if not self.large and not self._clock.over():
+            Windows(self._fine).descend(effort)
+        return self.sound_bound()
 
     def sound_bound(self) -> int:
         """What no layout can exceed; on a coarse raster bound holds for the candidates only."""
@@ -114,14 +144,19 @@ class Search:
 
     # stages
 
-    def _set_down_first(self) -> None:
-        """The best of some layouts made without search, on the coarsest raster."""
-        kinds = coarser(self._rules.kinds, RASTERS_MM[0])
-        candidates = self._stock.on(kinds)
-        grid = PointGrid(candidates, kinds)
-        asked = Asked(candidates, kinds, grid, self._rules, no_prices(len(candidates)), self.incumbent)
-        for chosen in first_layouts(candidates, grid, kinds):
-            asked.answer(chosen, FIRST_EFFORT)
+    def _rows_first(self) -> None:
+        """The best of some layouts in rows; where they have many panels, made better by windows."""
+        rules, inc = self._rules, self.incumbent
+        for layout in row_layouts(self._fields, rules.kinds):
+            if not layout:
+                continue
+            kind, x, y = (np.array(v, dtype=np.int64) for v in zip(*layout, strict=True))
+            places = free_standing(kind, x, y)
+            grid = PointGrid(places, rules.kinds)
+            asked = Asked(places, rules.kinds, grid, rules, no_prices(len(places)), inc)
+            asked.answer(np.arange(len(places), dtype=np.int64), FIRST_EFFORT)
+        if not self.large and len(inc.places or ()) > MANY:
+            patch(self._fields, rules, inc, time.monotonic() + PATCH_SHARE * self._clock.left())
 
     def _coarse(self, raster: int, start: list[Place], answers: bool) -> list[Place]:
         """A layout on a coarse raster; returns the places that mattered, to start the next raster from."""

@@ -16,7 +16,7 @@ import numpy as np
 
 from rooflayout.packing.clearance import Field
 from rooflayout.packing.incumbent import Clock, Place
-from rooflayout.packing.rules import Group, GroupOption, Rules
+from rooflayout.packing.rules import Group, GroupOption, Rules, geometry_only
 from rooflayout.packing.search import Packing, Search
 from rooflayout.packing.stock import Pool
 from rooflayout.wiring.options import UNLIMITED
@@ -71,6 +71,8 @@ class TeamSearch:
 
     def run(self) -> Packing:
         """Search until no unopened team can be better, or until time is up or stopped."""
+        if Search(self._fields, self._rules, self._quiet).large:
+            return self._best_by_rows()
         bound_of = self._first_bounds()
         heap: list[tuple[int, int, Team, Search | None]] = []
         for number, team in enumerate(self._teams):
@@ -91,6 +93,20 @@ class TeamSearch:
                 break
             bound = self._watts
         return Packing(self._watts, max(bound, self._watts, self._unsound), self._best or ())
+
+    def _best_by_rows(self) -> Packing:
+        """A large roof: the team whose rows have the most watts, made better as long as time goes."""
+        best: tuple[Search, Team] | None = None
+        bound = Search(self._fields, self._rules, self._quiet).sound_bound()
+        for number, team in enumerate(self._teams):
+            *_, opened = self._open(number, team, bound)
+            if best is None or opened.incumbent.watts > best[0].incumbent.watts:
+                best = opened, team
+            if self._clock.over():
+                break
+        if best is not None:
+            self._finish(*best)
+        return Packing(self._watts, max(self._watts, bound), self._best or ())
 
     def _first_bounds(self) -> dict[Team, int]:
         """A bound for each team: what its groups can have alone, or less by the whole roof's prices."""
@@ -131,9 +147,7 @@ class TeamSearch:
             numbers = [
                 g for g, group in enumerate(self._rules.groups) if group.facet == facet and group.kinds
             ]
-            free = restricted(self._rules, tuple(numbers))
-            free = replace(free, wired=False, caps=(), most_models=None, options=(), trackers=())
-            free = replace(free, groups=tuple(replace(g, kept=0) for g in free.groups))
+            free = geometry_only(restricted(self._rules, tuple(numbers)))
             search = Search(self._fields, free, self._quiet, pool=self._pool)
             search.prepare(answers=False)
             found[facet] = (search.prices_bound(), dict(zip(numbers, search.worth_of_groups(), strict=True)))

@@ -111,7 +111,8 @@ def _layout(top: Table, job: Job) -> Layout:
     watts = layout.number_or("watts", ZERO_UP, math.nan)
     status = cast(Status, layout.choice("status", STATUSES) or "best found")
     bound = layout.number_or("bound_watts", ZERO_UP, math.nan)
-    return Layout(watts, bound, status, layout.number_or("seconds", ZERO_UP, 0.0), panels)
+    true_bound = layout.number_or("true_bound_watts", ZERO_UP, bound)
+    return Layout(watts, bound, status, layout.number_or("seconds", ZERO_UP, 0.0), panels, true_bound)
 
 
 def _panel(entry: Table, job: Job) -> PlacedPanel | None:

@@ -1,0 +1,66 @@
+"""For near misses: what stands on a facet as named boxes, and whether panels would be allowed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import count
+
+import numpy as np
+
+from rooflayout.job import Facet, Job
+from rooflayout.packing.clearance import ConvexBlock, Field
+from rooflayout.packing.closure import free_standing
+from rooflayout.packing.grid import PointGrid
+from rooflayout.packing.missing import EDGE, Thing
+from rooflayout.packing.model import PackingModel
+from rooflayout.packing.rules import Rules
+
+SECOND = 1.0  # deterministic, to find strings for panels that are there
+STEP_MM = 100_000  # far enough for panels not to meet
+
+
+def things_on(job: Job, facet: Facet, field: Field) -> tuple[Thing, ...]:
+    """Obstacles with their clearance, swinging lids, kept panels, and notches; slanted edges are left out."""
+    found = []
+    for o in job.obstacles_on(facet.name):
+        x0, y0, x1, y1 = o.bounds_mm()
+        c = o.clearance_mm
+        found.append(Thing(o.name, (x0 - c, y0 - c, x1 + c, y1 + c)))
+        swing = o.swing_mm()
+        if swing is not None:
+            found.append(Thing(f"the lid of {o.name}", swing))
+    gap = job.spacing.between_panels_mm
+    for k in (k for k in job.kept if k.facet == facet.name):
+        w, h = k.model.sides_mm(k.turned)
+        box = (k.x_mm - gap, k.y_mm - gap, k.x_mm + w + gap, k.y_mm + h + gap)
+        found.append(Thing(f"the kept {k.model.model}", box))
+    known = [t.box_mm for t in found]
+    for block in field.blocks:
+        if isinstance(block, ConvexBlock) and block.axis_parallel():
+            xs, ys = zip(*block.corners_mm, strict=True)
+            m = block.margin_mm
+            box = (min(xs) - m, min(ys) - m, max(xs) + m, max(ys) + m)
+            if not any(_within(box, other) for other in known):
+                found.append(Thing(EDGE, box))
+    return tuple(found)
+
+
+def _within(box: tuple[float, ...], other: tuple[float, ...]) -> bool:
+    return (
+        other[0] <= box[0] + 1e-6
+        and other[1] <= box[1] + 1e-6
+        and box[2] <= other[2] + 1e-6
+        and box[3] <= other[3] + 1e-6
+    )
+
+
+def allowed_by(rules: Rules, kinds: Sequence[int], watts: int) -> bool:
+    """Whether panels of these kinds keep every rule but geometry, with so many watts (tenths) at least."""
+    at = np.array([n * STEP_MM for n, _ in zip(count(), kinds, strict=False)], dtype=np.int64)
+    places = free_standing(np.array(kinds, dtype=np.int64), at, np.zeros(len(at), dtype=np.int64))
+    every = np.arange(len(places), dtype=np.int64)
+    model = PackingModel(places, PointGrid(places, rules.kinds), rules, every, None)
+    model.fix(every)
+    model.model.add(model.watts >= watts)
+    answer = model.solve(model.watts, np.inf, lambda: False, most=True, effort=SECOND)
+    return answer.status in ("OPTIMAL", "FEASIBLE")

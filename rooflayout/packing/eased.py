@@ -1,0 +1,78 @@
+"""A roof that forbids a little less, with lines along the axes only: what is true of it bounds the real one.
+
+Along a slanted or round line touching positions are a continuum, so a proof holds over the positions
+tried. Inside every slanted or round shape lie rectangles that fill most of it; panels that keep clear of
+the shape keep clear of them too. With the rectangles in place of the shape, positions are sums of pitches
+again, and no layout of the real roof has more watts than the best one of the eased roof.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from itertools import pairwise
+
+from rooflayout.job import Point
+from rooflayout.packing.clearance import Block, ConvexBlock, Field, RoundBlock
+
+SLABS = 8  # rectangles for a shape at most; each brings lines of its own to touch
+SLAB_MM = 20  # and no thinner than this
+
+
+def eased(field: Field) -> Field:
+    """The field with every slanted or round block replaced by rectangles inside it."""
+    blocks: list[Block] = []
+    for block in field.blocks:
+        if isinstance(block, RoundBlock):
+            blocks += _in_circle(block)
+        elif block.axis_parallel():
+            blocks.append(block)
+        else:
+            blocks += _in_polygon(block)
+    return replace(field, blocks=tuple(blocks))
+
+
+def _in_circle(block: RoundBlock) -> list[Block]:
+    """Slabs of the circle, each as wide as the circle is at its narrower edge."""
+    (cx, cy), radius = block.centre_mm, block.radius_mm
+    heights = _cuts(cy - radius, cy + radius)
+    found: list[Block] = []
+    for low, high in pairwise(heights):
+        far = max(abs(low - cy), abs(high - cy))
+        half = math.sqrt(max(0.0, radius**2 - far**2))
+        if half > 0.0:
+            found.append(_rectangle(cx - half, low, cx + half, high, 0.0))
+    return found
+
+
+def _in_polygon(block: ConvexBlock) -> list[Block]:
+    """Slabs of a convex polygon, each as wide as the polygon is at both its edges."""
+    corners = block.corners_mm
+    levels = sorted({y for _, y in corners})
+    found: list[Block] = []
+    for bottom, top in pairwise(levels):
+        heights = _cuts(bottom, top)
+        for low, high in pairwise(heights):
+            (a, b), (c, d) = _width(corners, low), _width(corners, high)
+            left, right = max(a, c), min(b, d)
+            if right > left:
+                found.append(_rectangle(left, low, right, high, block.margin_mm))
+    return found
+
+
+def _cuts(low: float, high: float) -> list[float]:
+    count = max(1, min(SLABS, math.ceil((high - low) / SLAB_MM)))
+    return [low + (high - low) * i / count for i in range(count + 1)]
+
+
+def _width(corners: tuple[Point, ...], y: float) -> tuple[float, float]:
+    """Where a line y = const enters and leaves a convex polygon that it meets."""
+    xs = [x for x, at in corners if at == y]
+    for (x0, y0), (x1, y1) in zip(corners, corners[1:] + corners[:1], strict=True):
+        if min(y0, y1) < y < max(y0, y1):
+            xs.append(x0 + (x1 - x0) * (y - y0) / (y1 - y0))
+    return min(xs), max(xs)
+
+
+def _rectangle(x0: float, y0: float, x1: float, y1: float, margin_mm: float) -> ConvexBlock:
+    return ConvexBlock(((x0, y0), (x1, y0), (x1, y1), (x0, y1)), margin_mm)

@@ -1,0 +1,162 @@
+"""Better layouts on large roofs: the panels inside a window are taken off and it is filled anew.
+
+A large roof has too many places to price at once; a window of a dozen panels has a few hundred, made for
+it alone, to the millimetre. Windows go over the roof in reading order, overlapping by half, and grow when
+a whole round has found nothing.
+"""
+
+from __future__ import annotations
+
+import math
+import time
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+import shapely
+
+from rooflayout.packing.clearance import Block, ConvexBlock, Field
+from rooflayout.packing.closure import Candidates, free_standing, joined
+from rooflayout.packing.grid import PointGrid
+from rooflayout.packing.incumbent import SLACK, Incumbent, Place, places_of
+from rooflayout.packing.kinds import Kind, coarser
+from rooflayout.packing.model import PackingModel
+from rooflayout.packing.positions import candidates_of, cells_of
+from rooflayout.packing.prices import PriceSearch
+from rooflayout.packing.rules import Rules, geometry_only
+from rooflayout.packing.stock import nearest
+
+PANELS = (9, 16, 25, 36, 49, 64, 100)  # of the mean size that a window holds, in one round after another
+RASTERS_MM = (1, 5, 20, 50)  # the first that leaves few enough candidates
+MOST = 4000  # candidates in a window
+CLOSE = 0.001  # share of a window's watts that its prices may be unsure of
+MOST_CELLS = 200_000  # places of a window to look at
+EFFORT = 1.0  # deterministic seconds for each window
+
+Box = tuple[float, float, float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """A part of one facet, and the panels that lie in it and beside it."""
+
+    field: Field
+    numbers: tuple[int, ...]  # of the facet's kinds
+    inside: tuple[Place, ...]
+    outside: tuple[Place, ...]
+
+
+def patch(fields: Sequence[Field], rules: Rules, incumbent: Incumbent, deadline: float) -> None:
+    """Over all windows until every size has been tried in vain, or until time.monotonic() is the deadline."""
+    for panels in PANELS:
+        tried: set[tuple[float, ...]] = set()  # windows that were of no use, with what lay in them
+        better = True
+        while better:
+            better = False
+            for number, at in _boxes(fields, rules.kinds, incumbent.places or (), panels):
+                if incumbent.settled() or incumbent.clock.over() or time.monotonic() > deadline:
+                    return
+                window = _window(fields, rules.kinds, incumbent.places or (), number, at)
+                key = (number, *at, *(v for place in window.inside for v in place))
+                if key in tried:
+                    continue
+                tried.add(key)
+                better |= _refilled(rules, incumbent, window)
+
+
+def _boxes(
+    fields: Sequence[Field], kinds: Sequence[Kind], places: Sequence[Place], panels: int
+) -> list[tuple[int, Box]]:
+    """Windows for about so many panels, half a side apart, in reading order."""
+    if not places:
+        return []
+    area = float(np.mean([kinds[k].pitch_x_mm * kinds[k].pitch_y_mm for k, _, _ in places]))
+    side = math.ceil(math.sqrt(panels * area))
+    found: list[tuple[int, Box]] = []
+    for number, field in enumerate(fields):
+        for y in _starts(field.y_min, field.y_max, side):
+            for x in _starts(field.x_min, field.x_max, side):
+                found.append((number, (x, y, min(x + side, field.x_max), min(y + side, field.y_max))))
+    return found
+
+
+def _starts(low: float, high: float, side: int) -> list[float]:
+    """Where windows begin along one axis; the last ends at the end."""
+    steps = max(0, math.ceil((high - low - side) / (side / 2)))
+    return [low + round((high - low - side) * i / steps) for i in range(steps + 1)] if steps else [low]
+
+
+def _window(
+    fields: Sequence[Field], kinds: Sequence[Kind], places: Sequence[Place], number: int, at: Box
+) -> Window:
+    """The box with what stands in it and the panels that reach into it."""
+    field, (x0, y0, x1, y1) = fields[number], at
+    inside, outside = [], []
+    blocks = [b for b in field.blocks if _meets(b, at)]
+    for place in sorted(places):
+        kind, (_, x, y) = kinds[place[0]], place
+        if kind.facet == number and x >= x0 and y >= y0 and x + kind.w_mm <= x1 and y + kind.h_mm <= y1:
+            inside.append(place)
+            continue
+        outside.append(place)
+        if kind.facet == number:
+            corners = ((x, y), (x + kind.w_mm, y), (x + kind.w_mm, y + kind.h_mm), (x, y + kind.h_mm))
+            block = ConvexBlock(corners, float(kind.pitch_x_mm - kind.w_mm))
+            if _meets(block, at):
+                blocks.append(block)
+    cut = replace(field, x_min=x0, y_min=y0, x_max=x1, y_max=y1, blocks=tuple(blocks))
+    numbers = tuple(i for i, k in enumerate(kinds) if k.facet == number)
+    return Window(cut, numbers, tuple(inside), tuple(outside))
+
+
+def _meets(block: Block, at: Box) -> bool:
+    """Whether a block forbids some of a box."""
+    x0, y0, x1, y1 = shapely.bounds(block.shape())
+    return bool(x0 < at[2] and x1 > at[0] and y0 < at[3] and y1 > at[1])
+
+
+def _refilled(rules: Rules, incumbent: Incumbent, window: Window) -> bool:
+    """Whether another filling of the window has more watts; the incumbent then has it."""
+    found = _candidates(rules, window)
+    beside = sum(rules.kinds[k].watts for k, _, _ in window.outside)
+    need = incumbent.least() - incumbent.kept - beside
+    if not len(found) or need <= 0:
+        return False
+    grid = PointGrid(found, rules.kinds)
+    clock = incumbent.clock
+    prices = PriceSearch(found, grid, geometry_only(rules)).run(
+        nearest([], found), clock.deadline, clock.stopped, CLOSE
+    )
+    good = np.nonzero(prices.bound + prices.reduced_cost + SLACK >= need)[0]
+    if not len(good):
+        return False
+    kept_in_view = window.outside if rules.bound() else ()
+    others = (*window.inside, *kept_in_view)
+    k, x, y = (np.array(v, dtype=np.int64) for v in (zip(*others, strict=True) if others else ((), (), ())))
+    everyone = joined([found.take(good), free_standing(k, x, y)])
+    whole = PointGrid(everyone, rules.kinds)
+    every = np.arange(len(everyone), dtype=np.int64)
+    model = PackingModel(everyone, whole, rules, every, prices.at(grid, whole))
+    model.fix(every[len(every) - len(kept_in_view) :] if kept_in_view else every[:0])
+    base = 0 if kept_in_view else beside + incumbent.kept
+    model.model.add(model.watts >= incumbent.least() - base)
+    answer = model.solve(model.watts, clock.deadline, clock.stopped, most=True, effort=EFFORT)
+    if answer.status not in ("OPTIMAL", "FEASIBLE"):
+        return False
+    chosen = places_of(everyone, answer.chosen)
+    before = incumbent.watts
+    incumbent.better(answer.value + base, chosen if kept_in_view else [*chosen, *window.outside])
+    return incumbent.watts > before
+
+
+def _candidates(rules: Rules, window: Window) -> Candidates:
+    """Places in a window on the finest raster on which there are few enough."""
+    found = free_standing(*(np.zeros(0, dtype=np.int64) for _ in range(3)))
+    for raster in RASTERS_MM:
+        kinds = rules.kinds if raster == 1 else coarser(rules.kinds, raster)
+        if cells_of(window.field, kinds, list(window.numbers)) > MOST_CELLS and raster != RASTERS_MM[-1]:
+            continue
+        found = candidates_of(window.field, kinds, list(window.numbers))
+        if len(found) <= MOST:
+            break
+    return found
