@@ -131,12 +131,13 @@ def test_nothing_fits_says_why(tmp_path: Path) -> None:
     assert "Reed 100" in quiet.stderr
 
 
-def test_no_layout_in_time_is_no_success(tmp_path: Path) -> None:
-    """A script must not take an empty plan for a finished one."""
+def test_a_tenth_of_a_second_is_enough_for_a_first_layout(tmp_path: Path) -> None:
     boat = Path(__file__).parents[1] / "roofs" / "canal-boat.toml"
     done = rooflayout("plan", boat, "--time-limit", "0.1", "--out", tmp_path / "out")
-    assert done.returncode == 1
-    assert "No layout found" in done.stdout
+    assert done.returncode == 0
+    layout = json.loads((tmp_path / "out" / "plan.json").read_text())["layout"]
+    assert layout["status"] == "best found"
+    assert 0 < layout["watts"] < layout["bound_watts"]
 
 
 def test_a_folder_that_cannot_be_is_named_before_the_search(tmp_path: Path) -> None:

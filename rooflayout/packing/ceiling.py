@@ -45,7 +45,7 @@ class Tile:
 def ceiling(
     fields: Sequence[Field], rules: Rules, deadline: float, stopped: Callable[[], bool] = lambda: False
 ) -> float:
-    """Watts (tenths) of new and counted kept panels that no layout can exceed; deadline: time.monotonic()."""
+    """Watts (tenths), kept panels included, that no layout can exceed; deadline: time.monotonic()."""
     kinds = rules.kinds
     if not kinds:
         return float(rules.kept_watts())
@@ -57,7 +57,8 @@ def ceiling(
     if tiles == 1:
         whole = replace(rules, kinds=down)
         search = PriceSearch(places, PointGrid(places, down), whole)
-        return search.run(nearest([], places), deadline, stopped, ENOUGH).bound
+        beside = 0 if rules.wired else rules.kept_watts()  # wired ones are in the relaxation
+        return search.run(nearest([], places), deadline, stopped, ENOUGH).bound + beside
     rest = replace(geometry_only(rules), kinds=down)
     total = float(rules.kept_watts())
     side = math.sqrt(TILE_PANELS * float(np.median([k.pitch_x_mm * k.pitch_y_mm for k in kinds])))

@@ -138,7 +138,7 @@ def _refilled(rules: Rules, incumbent: Incumbent, window: Window) -> bool:
     every = np.arange(len(everyone), dtype=np.int64)
     model = PackingModel(everyone, whole, rules, every, prices.at(grid, whole))
     model.fix(every[len(every) - len(kept_in_view) :] if kept_in_view else every[:0])
-    base = 0 if kept_in_view else beside + incumbent.kept
+    base = 0 if kept_in_view else beside  # the model counts kept panels itself
     model.model.add(model.watts >= incumbent.least() - base)
     answer = model.solve(model.watts, clock.deadline, clock.stopped, most=True, effort=EFFORT)
     if answer.status not in ("OPTIMAL", "FEASIBLE"):

@@ -21,6 +21,7 @@ from typing import Any
 HERE = Path(__file__).parent
 SETS = ("knapsack", "knapsack_rotation", "pallet", "perfect", "defects")
 GRACE_S = 60.0
+MOST_WATTS = 100_000  # of a panel, in a catalogue
 COLUMNS = ("model", "length_mm", "width_mm", "power_w", "stock", "turnable")
 HEADS = ("instance", "optimum", "ours", "bound", "proven", "seconds", "")
 
@@ -63,7 +64,8 @@ def write_job(instance: Instance, directory: Path) -> Path:
         writer.writerow(COLUMNS)
         for n, (w, h, copies, value) in enumerate(instance["items"]):
             turnable = "yes" if instance["rotation"] else "no"
-            writer.writerow((f"M{n}", w * s, h * s, value, "" if copies is None else copies, turnable))
+            stock = "" if copies is None else copies
+            writer.writerow((f"M{n}", w * s, h * s, value / share(instance), stock, turnable))
     width, height = instance["width"] * s, instance["height"] * s
     text = f'title = "{instance["name"]}"\n\n[spacing]\nbetween_panels = 0\nfrom_edge = 0\n\n[[facet]]\n'
     text += f'name = "bin"\noutline = [[0, 0], [{width}, 0], [{width}, {height}], [0, {height}]]\n\n'
@@ -73,6 +75,11 @@ def write_job(instance: Instance, directory: Path) -> Path:
     job = directory / "job.toml"
     job.write_text(text + '[panels]\ncatalogue = "panels.csv"\n', encoding="utf-8")
     return job
+
+
+def share(instance: Instance) -> int:
+    """What values are divided by where they are more than a panel's watts can be; tenths stay exact."""
+    return 10 if max(value for *_, value in instance["items"]) >= MOST_WATTS else 1
 
 
 def run(instance: Instance, limit_s: float) -> dict[str, Any]:
@@ -90,6 +97,8 @@ def run(instance: Instance, limit_s: float) -> dict[str, Any]:
         last = (done.stderr.strip() or "no answer").splitlines()[-1]
         return {"watts": None, "bound_w": None, "proven": False, "seconds": None, "breaches": [last]}
     found: dict[str, Any] = json.loads(done.stdout.strip().splitlines()[-1])
+    for key in ("watts", "bound_w"):
+        found[key] = round(found[key] * share(instance), 6)
     return found
 
 

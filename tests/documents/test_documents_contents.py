@@ -32,9 +32,10 @@ from .samples import BIG, SAMPLES, outline
 def test_line_on_proof() -> None:
     _, plan = SAMPLES["one_facet"]()
     assert proof_line(plan) == "740 W. Proven: no arrangement of these panels under these rules gives more."
-    sampled = replace(plan, notes=(Note("info", "proof-over-positions-tried", "the roof has slanted lines"),))
-    assert proof_line(sampled).startswith(
-        "740 W. Proven over the positions tried (see the notes): no arrangement"
+    sampled = replace(plan, layout=replace(plan.layout, true_bound_watts=765.0))
+    assert proof_line(sampled) == (
+        "740 W. Proven over the positions tried (see the notes); "
+        "no arrangement whatever gives more than 765 W."
     )
     _, plan = SAMPLES["hut"]()
     assert proof_line(plan) == "1820 W. Best found; no layout can exceed 2080 W."

@@ -80,11 +80,22 @@ def test_plan_json_has_the_keys_of_schema_1() -> None:
     job, plan = SAMPLES["trailer"]()
     data = json.loads(plan_to_json(job, plan))
     assert data == plan_to_dict(job, plan)
-    assert list(data) == ["schema", "title", "job", "rooflayout", "seed", "layout", "wiring", "notes"]
+    assert list(data) == [
+        "schema",
+        "title",
+        "job",
+        "rooflayout",
+        "seed",
+        "layout",
+        "wiring",
+        "near_misses",
+        "notes",
+    ]
     assert (data["schema"], data["title"], data["job"]) == (1, "Delta ringing trailer", "job.toml")
     assert (data["rooflayout"], data["seed"]) == (__version__, 0)
     assert {k: v for k, v in data["layout"].items() if k != "panels"} == {
-        "watts": 1670.0, "bound_watts": 1670.0, "status": "proven", "seconds": 0.84,
+        "watts": 1670.0, "bound_watts": 1670.0, "true_bound_watts": 1670.0,
+        "status": "proven", "seconds": 0.84,
     }  # fmt: skip
     assert data["layout"]["panels"][0] == {
         "panel": "P1", "facet": "main", "model": "Lapwing 260 M", "x_mm": 40, "y_mm": 40,

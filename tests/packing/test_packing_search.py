@@ -124,7 +124,9 @@ def test_kept_panels_come_first_and_stay() -> None:
     assert breaches_of(job, found) == []
 
 
-def test_only_round_and_slanted_roofs_are_called_sampled() -> None:
-    assert not packed(SMALL).sampled
+def test_only_round_and_slanted_roofs_have_another_bound_for_all_positions() -> None:
+    square = packed(SMALL)
+    assert square.true_bound_watts == square.bound_watts == square.watts
     vent = Obstacle("vent", "main", "vent", centre_mm=(800, 500), diameter_mm=200)
-    assert packed(replace(SMALL, obstacles=(vent,))).sampled
+    round_ = packed(replace(SMALL, obstacles=(vent,)))
+    assert round_.true_bound_watts >= round_.bound_watts == round_.watts

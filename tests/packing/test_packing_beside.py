@@ -1,0 +1,150 @@
+"""Bounds for every layout whatever, and what a few millimetres more would carry."""
+
+from __future__ import annotations
+
+import math
+import time
+from dataclasses import replace
+from random import Random
+
+import numpy as np
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from small_random_jobs import packed, random_job, rectangle, square_on
+from test_packing_any_roof import roofs
+
+from rooflayout.job import Facet, Job, Obstacle, PanelModel, PanelRules, Spacing
+from rooflayout.packing import ceiling as ceiling_room
+from rooflayout.packing.ceiling import ceiling
+from rooflayout.packing.clearance import Field, field_of
+from rooflayout.packing.contacts import free_at
+from rooflayout.packing.eased import eased
+from rooflayout.packing.kinds import kinds_of
+from rooflayout.packing.rules import Rules, models_of, rules_of
+
+SLOW = settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+PLATE = PanelModel("Plate", 1000, 500, 100.0, turnable=False)
+
+
+def prepared(job: Job) -> tuple[tuple[Field, ...], Rules]:
+    models = models_of(job)
+    rules = rules_of(job, models, kinds_of(job, models), None)
+    return tuple(field_of(job, f) for f in job.facets), rules
+
+
+def bound_w(job: Job) -> float:
+    return ceiling(*prepared(job), time.monotonic() + 20) / 10
+
+
+@SLOW
+@given(roofs(slanted=True))
+def test_no_layout_exceeds_the_ceiling(job: Job) -> None:
+    assert bound_w(job) >= packed(job, seconds=3).watts - 1e-6
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_no_layout_exceeds_the_sum_over_tiles(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    job = random_job(Random(seed), raster=130, facets=1 + seed % 2, cells=60)
+    best = packed(job, seconds=5).watts
+    for name, value in (("WHOLE_PANELS", 0), ("TILE_PANELS", 2), ("MOST_PLACES", 60)):
+        monkeypatch.setattr(ceiling_room, name, value)
+    assert bound_w(job) >= best - 1e-6
+
+
+def test_out_of_time_the_sum_over_tiles_is_the_area(monkeypatch: pytest.MonkeyPatch) -> None:
+    job = Job("hall", (rectangle("roof", 5000, 3000),), PanelRules((PLATE,)), (), Spacing(0, 0))
+    monkeypatch.setattr(ceiling_room, "WHOLE_PANELS", 0)
+    late = ceiling(*prepared(job), time.monotonic() - 1) / 10
+    assert late >= 3000 - 1e-6  # thirty fill the roof
+    assert late <= 3000 * 1.2
+
+
+def test_a_full_roof_meets_its_ceiling() -> None:
+    job = Job("full", (rectangle("roof", 3000, 1500),), PanelRules((PLATE,)), (), Spacing(0, 0))
+    assert bound_w(job) == pytest.approx(900, abs=0.01)
+
+
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(roofs(slanted=True), st.integers(0, 2**32 - 1))
+def test_whatever_is_free_on_the_roof_is_free_on_the_eased_roof(job: Job, seed: int) -> None:
+    random = np.random.default_rng(seed)
+    fields, rules = prepared(job)
+    for kind in rules.kinds:
+        field = fields[kind.facet]
+        x = random.integers(math.floor(field.x_min), math.ceil(field.x_max) + 1, 300)
+        y = random.integers(math.floor(field.y_min), math.ceil(field.y_max) + 1, 300)
+        free = free_at(field, kind, x, y)
+        assert not (free & ~free_at(eased(field), kind, x, y)).any()
+
+
+def test_the_eased_roof_has_lines_along_the_axes_only_and_most_of_what_stands_there() -> None:
+    vent = Obstacle("vent", "roof", centre_mm=(900, 700), diameter_mm=400)
+    nose = Facet("roof", ((0, 0), (2000, 0), (2000, 1100), (1700, 1400), (0, 1400)))
+    job = Job("nose", (nose,), PanelRules((PLATE,)), (vent,))
+    field = field_of(job, nose)
+    easier = eased(field)
+    assert field.slanted()
+    assert not easier.slanted()
+    area = sum(b.shape().area for b in field.blocks)
+    assert 0.8 * area < sum(b.shape().area for b in easier.blocks) < area
+
+
+def test_a_round_vent_beside_the_panels_costs_no_proof() -> None:
+    vent = Obstacle("vent", "roof", centre_mm=(1250, 250), diameter_mm=200)
+    job = Job("vent", (rectangle("roof", 1500, 1000),), PanelRules((PLATE,)), (vent,), Spacing(0, 0))
+    found = packed(job)
+    assert found.watts == found.true_bound_watts == 200
+
+
+# near misses
+
+
+def test_what_is_missing_across_is_told() -> None:
+    job = Job("short", (rectangle("roof", 1020, 988),), PanelRules((PLATE,)), (), Spacing(0, 0))
+    (miss,) = packed(job).near_misses
+    assert (miss.facet, miss.axis, miss.short_mm, miss.watts) == ("roof", "y", 12, 100.0)
+    assert (miss.between, miss.panels) == (("the edge", "the edge"), (("Plate", 2),))
+
+
+def test_what_is_missing_beside_an_obstacle_names_it() -> None:
+    hatch = square_on("hatch", "roof", 1993, 100, 2300, 400)
+    job = Job("hatch", (rectangle("roof", 2310, 510),), PanelRules((PLATE,)), (hatch,), Spacing(0, 0))
+    (miss,) = packed(job).near_misses
+    assert (miss.axis, miss.short_mm, miss.between) == ("x", 7, ("the edge", "hatch"))
+
+
+@pytest.mark.parametrize(("depth", "told"), [(940, 1), (939, 0), (1000, 0)])
+def test_far_from_enough_and_just_enough_are_no_near_misses(depth: int, told: int) -> None:
+    job = Job("short", (rectangle("roof", 1020, depth),), PanelRules((PLATE,)), (), Spacing(0, 0))
+    assert len(packed(job).near_misses) == told
+
+
+def test_what_the_rules_forbid_is_no_near_miss() -> None:
+    rules = PanelRules((replace(PLATE, stock=1),))
+    job = Job("short", (rectangle("roof", 1020, 988),), rules, (), Spacing(0, 0))
+    assert packed(job).near_misses == ()
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_with_the_missing_millimetres_the_watts_are_there(seed: int) -> None:
+    """Asked again of a roof that is longer by what is missing, where the far edge is what is too near."""
+    random = Random(seed)
+    models = tuple(
+        PanelModel(
+            f"M{i}", random.randint(500, 1300), random.randint(300, 700), float(random.randint(60, 250))
+        )
+        for i in range(3)
+    )
+    hatch = square_on("hatch", "main", 700, 300, 1100, 700)
+    roof = rectangle("main", random.randint(1800, 3200), random.randint(900, 1700))
+    job = Job("longer", (roof,), PanelRules(models), (hatch,), Spacing(10, 20))
+    found = packed(job)
+    assert found.proven
+    for miss in found.near_misses:
+        if miss.between[1] != "the edge":
+            continue
+        _, (w, _), (_, h), _ = roof.outline_mm
+        longer = (w + miss.short_mm, h) if miss.axis == "x" else (w, h + miss.short_mm)
+        more = packed(replace(job, facets=(rectangle("main", *longer),)))
+        assert more.watts >= found.watts + miss.watts
