@@ -7,6 +7,7 @@ priced, in the second the roof on a coarse raster (ceiling.py).
 
 from __future__ import annotations
 
+import time
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
@@ -21,6 +22,7 @@ from rooflayout.packing.teams import kinds_in, restricted, search, teams_of
 
 NEAR = 0.03  # of the bound: closer to it, windows may bring it down to the watts
 EFFORT = 0.1  # deterministic seconds for each window of the eased roof: the rest is the prices' work
+SMALL_SHARE = 0.1  # of the time, at most, for the layout of smaller panels
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +47,8 @@ def search_all(fields: tuple[Field, ...], rules: Rules, clock: Clock) -> Searche
         slanted = any(field.slanted() for field in fields)
         above = pool.submit(_prepared, fields, rules, quiet) if slanted else None
         teams = teams_of(rules) is not None
-        small = None if teams else pool.submit(small_layout, fields, rules, quiet)
+        short = replace(quiet, deadline=time.monotonic() + SMALL_SHARE * quiet.left())
+        small = None if teams else pool.submit(small_layout, fields, rules, short)
         packing = search(fields, rules, clock)
         true_bound = packing.bound if above is None else _true_bound(packing, above.result(), rules.grain())
         if small is not None:

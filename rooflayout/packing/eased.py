@@ -62,7 +62,7 @@ def _in_polygon(block: ConvexBlock) -> list[Block]:
 
 def _cuts(low: float, high: float) -> list[float]:
     count = max(1, min(SLABS, math.ceil((high - low) / SLAB_MM)))
-    return [low + (high - low) * i / count for i in range(count + 1)]
+    return [*(low + (high - low) * i / count for i in range(count)), high]
 
 
 def _width(corners: tuple[Point, ...], y: float) -> tuple[float, float]:

@@ -30,6 +30,7 @@ LARGE = 60  # panels of the middling size, by area: with so many and many places
 NO_RASTER = 1000  # in place of a raster, where no places were made
 MANY = 25  # panels of a first layout from which on windows make it better before the prices
 PATCH_SHARE = 0.1  # of the time, at most, for that
+FAR_OFF = 0.125  # of the bound: a layout so far off after the prices is made better by windows, too
 PRICE_SHARE = 0.7  # of the time, at most, for prices; the rest is for layouts
 NO_WISHES = (1 << 40,)  # worse than any that were reached
 
@@ -100,6 +101,8 @@ class Search:
         if self.large:
             patch(self._fields, self._rules, inc, self._clock.deadline)
         else:
+            if inc.places is not None and inc.bound - inc.watts > FAR_OFF * inc.bound:
+                patch(self._fields, self._rules, inc, time.monotonic() + PATCH_SHARE * self._clock.left())
             close_in(self._fine)
         if inc.places is None:
             return None
