@@ -1,4 +1,4 @@
-"""Beside the search: what no layout whatever can exceed, and what a little more room would carry.
+"""Beside and after the search: what no layout whatever can exceed, and what a little more would carry.
 
 Where a roof has round or slanted lines the search's bound holds over the places tried; where a roof is
 large the search has no bound of its own but the area. In the first case the eased roof (eased.py) is
@@ -22,7 +22,9 @@ from rooflayout.packing.teams import kinds_in, restricted, search, teams_of
 
 NEAR = 0.03  # of the bound: closer to it, windows may bring it down to the watts
 EFFORT = 0.1  # deterministic seconds for each window of the eased roof: the rest is the prices' work
-SMALL_SHARE = 0.1  # of the time, at most, for the layout of smaller panels
+ENOUGH = 0.003  # share of the eased roof's bound to be unsure of
+MOST_S = 15.0  # for the eased roof and the layout of smaller panels, once the search is done
+GRACE_S = 1.0  # for a rough bound when time is up
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,23 +39,40 @@ class Searched:
 def search_all(fields: tuple[Field, ...], rules: Rules, clock: Clock) -> Searched:
     """The best packing, a bound for all others, and what would go on if panels were a little smaller."""
     quiet = replace(clock, tell=lambda watts, bound: None)
-    large = Search(fields, rules, quiet).large
-    with ThreadPoolExecutor(max_workers=1) as pool:
-        if large:
-            bound = pool.submit(_of_large, fields, rules, quiet)
+    if Search(fields, rules, quiet).large:
+        with ThreadPoolExecutor(max_workers=1) as pool:
+            of_large = pool.submit(_of_large, fields, rules, quiet)
             packing = search(fields, rules, clock)
-            lowest = max(packing.watts, min(packing.bound, bound.result()))
-            return Searched(replace(packing, bound=lowest), lowest, ())
-        slanted = any(field.slanted() for field in fields)
-        above = pool.submit(_prepared, fields, rules, quiet) if slanted else None
-        teams = teams_of(rules) is not None
-        short = replace(quiet, deadline=time.monotonic() + SMALL_SHARE * quiet.left())
-        small = None if teams else pool.submit(small_layout, fields, rules, short)
+            lowest = max(packing.watts, min(packing.bound, of_large.result()))
+        return Searched(replace(packing, bound=lowest), lowest, ())
+    slanted, teams = any(field.slanted() for field in fields), teams_of(rules) is not None
+    with ThreadPoolExecutor(max_workers=2) as pool:
+        # many small programmes leave the second core free; a large one is slower beside another
+        above = pool.submit(_prepared, fields, rules, quiet) if slanted and teams else None
         packing = search(fields, rules, clock)
+        if clock.over():
+            rough = replace(quiet, deadline=time.monotonic() + GRACE_S)
+            bound = _rough_bound(fields, rules, rough, packing) if slanted else packing.bound
+            return Searched(packing, bound, ())
+        short = replace(quiet, deadline=min(quiet.deadline, time.monotonic() + MOST_S))
+        if slanted and above is None:
+            above = pool.submit(_prepared, fields, rules, short)
+        make = _of_same_groups if teams else _of_all_groups
+        small = pool.submit(make, fields, rules, packing, short)
         true_bound = packing.bound if above is None else _true_bound(packing, above.result(), rules.grain())
-        if small is not None:
-            return Searched(packing, true_bound, small.result())
-        return Searched(packing, true_bound, _of_same_groups(fields, rules, packing, quiet))
+        return Searched(packing, true_bound, small.result())
+
+
+def _rough_bound(fields: tuple[Field, ...], rules: Rules, clock: Clock, packing: Packing) -> int:
+    """Late: of the coarse raster, or of the area."""
+    area = Search(fields, rules, clock).sound_bound()
+    return max(packing.bound, min(area, _of_large(fields, rules, clock)))
+
+
+def _of_all_groups(
+    fields: tuple[Field, ...], rules: Rules, packing: Packing, clock: Clock
+) -> tuple[Place, ...]:
+    return small_layout(fields, rules, clock)
 
 
 def _true_bound(packing: Packing, above: Search, grain: int) -> int:
@@ -81,5 +100,5 @@ def _of_large(fields: tuple[Field, ...], rules: Rules, clock: Clock) -> int:
 
 def _prepared(fields: tuple[Field, ...], rules: Rules, clock: Clock) -> Search:
     above = Search(tuple(eased(field) for field in fields), rules, clock)
-    above.prepare(answers=False)
+    above.prepare(answers=False, enough=ENOUGH)
     return above

@@ -21,7 +21,7 @@ from rooflayout.packing.narrow import dearest, narrowed
 from rooflayout.packing.tree import Tree
 
 FIRST_EFFORT = 1.0  # deterministic seconds for a layout, to begin with
-FIRST_GAPS = 40  # gaps to fill anew in the first try to improve it
+FIRST_GAPS = 20  # gaps to fill anew in the first try to improve it
 FIRST_SIZE = 1000  # candidates in the first try for a better layout
 FAR = 0.02  # of the bound: so far from it a layout is improved before better ones are ruled out
 SMALL_WINDOW = 400  # candidates for which CP-SAT is tried first

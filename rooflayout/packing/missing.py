@@ -24,7 +24,7 @@ from rooflayout.packing.search import Search
 
 MOST_MM = 60  # more is no near miss
 MOST = 3  # that are told
-TRIED = 400  # of the promising ones, the best first
+TRIED = 150  # of the promising ones, the best first
 SMALL_MM = 10  # the raster of panels that are a little too small
 SMALL_EFFORT = 0.5  # deterministic seconds for the last step of the search for them
 EDGE = "the edge"

@@ -70,8 +70,11 @@ class Search:
         kept = self.incumbent.kept
         return self.settle() or Packing(kept, max(kept, self._area_bound()), ())
 
-    def prepare(self, answers: bool = True) -> None:
-        """Candidates and their prices, with first layouts on the way if answers; sets the bound."""
+    def prepare(self, answers: bool = True, enough: float = FINE_ENOUGH) -> None:
+        """Candidates and their prices, with first layouts on the way if answers; sets the bound.
+
+        enough: the share of the bound that prices may be unsure of.
+        """
         start: list[Place] = []
         self._price_end = time.monotonic() + PRICE_SHARE * self._clock.left()
         if self.large:
@@ -91,7 +94,7 @@ class Search:
         grid = PointGrid(fine, kinds)
         search = PriceSearch(fine, grid, self._rules)
         search.lay_out(self._points_mm)
-        prices = search.run(nearest(start, fine), self._price_end, self._clock.stopped, FINE_ENOUGH)
+        prices = search.run(nearest(start, fine), self._price_end, self._clock.stopped, enough)
         self._fine = Asked(fine, kinds, grid, self._rules, prices, self.incumbent)
         self.incumbent.lower(prices.bound + self.incumbent.kept)
 

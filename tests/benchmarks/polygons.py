@@ -2,9 +2,9 @@
 
 python tests/benchmarks/polygons.py [--seeds 20] [--limit 60] [--raster 10]
 
-Roofs with chamfers, slanted sides, notches, slanted and round obstacles, by a script with fixed seeds. Beside
-ours every free position on the raster is offered to the same search, none left out by any argument on support;
-no roof should do better there.
+Roofs with chamfers, slanted sides, notches, slanted and round obstacles, by a script with fixed seeds.
+Beside ours every free position on the raster is offered to the same search, none left out by any argument
+on support; no roof should do better there.
 """
 
 from __future__ import annotations
