@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import count
 
 import numpy as np
 
 from rooflayout.job import Facet, Job
-from rooflayout.packing.clearance import ConvexBlock, Field
+from rooflayout.packing.clearance import outside
 from rooflayout.packing.closure import free_standing
 from rooflayout.packing.grid import PointGrid
 from rooflayout.packing.missing import EDGE, Thing
@@ -19,7 +18,7 @@ SECOND = 1.0  # deterministic, to find strings for panels that are there
 STEP_MM = 100_000  # far enough for panels not to meet
 
 
-def things_on(job: Job, facet: Facet, field: Field) -> tuple[Thing, ...]:
+def things_on(job: Job, facet: Facet) -> tuple[Thing, ...]:
     """Obstacles with their clearance, swinging lids, kept panels, and notches; slanted edges are left out."""
     found = []
     for o in job.obstacles_on(facet.name):
@@ -34,29 +33,13 @@ def things_on(job: Job, facet: Facet, field: Field) -> tuple[Thing, ...]:
         w, h = k.model.sides_mm(k.turned)
         box = (k.x_mm - gap, k.y_mm - gap, k.x_mm + w + gap, k.y_mm + h + gap)
         found.append(Thing(f"the kept {k.model.model}", box))
-    known = [t.box_mm for t in found]
-    for block in field.blocks:
-        if isinstance(block, ConvexBlock) and block.axis_parallel():
-            xs, ys = zip(*block.corners_mm, strict=True)
-            m = block.margin_mm
-            box = (min(xs) - m, min(ys) - m, max(xs) + m, max(ys) + m)
-            if not any(_within(box, other) for other in known):
-                found.append(Thing(EDGE, box))
-    return tuple(found)
-
-
-def _within(box: tuple[float, ...], other: tuple[float, ...]) -> bool:
-    return (
-        other[0] <= box[0] + 1e-6
-        and other[1] <= box[1] + 1e-6
-        and box[2] <= other[2] + 1e-6
-        and box[3] <= other[3] + 1e-6
-    )
+    notches = [b for b in outside(facet, job.spacing.from_edge_mm) if b.axis_parallel()]
+    return (*found, *(Thing(EDGE, b.bounds_mm()) for b in notches))
 
 
 def allowed_by(rules: Rules, kinds: Sequence[int], watts: int) -> bool:
     """Whether panels of these kinds keep every rule but geometry, with so many watts (tenths) at least."""
-    at = np.array([n * STEP_MM for n, _ in zip(count(), kinds, strict=False)], dtype=np.int64)
+    at = np.arange(len(kinds), dtype=np.int64) * STEP_MM
     places = free_standing(np.array(kinds, dtype=np.int64), at, np.zeros(len(at), dtype=np.int64))
     every = np.arange(len(places), dtype=np.int64)
     model = PackingModel(places, PointGrid(places, rules.kinds), rules, every, None)

@@ -13,7 +13,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from rooflayout.packing.clearance import TOLERANCE_MM, ConvexBlock, Field, Floats, Ints, RoundBlock
+from rooflayout.packing.clearance import TOLERANCE_MM, Field, Floats, Ints
 from rooflayout.packing.contacts import transposed
 from rooflayout.packing.incumbent import Place
 from rooflayout.packing.kinds import Kind
@@ -116,35 +116,22 @@ def _rows(field: Field, kind: Kind, low: int, high: int) -> Rows:
     if last < low:
         nothing = np.zeros(0, dtype=np.int64)
         return nothing, nothing, []
-    events = {low, last}
+    slants, events = field.of_slants().blocks, {low, last}
     for block in field.blocks:
-        bottom, top = _reach(block)
+        _, bottom, _, top = block.bounds_mm()
         below, above = math.floor(bottom + TOLERANCE_MM) - kind.h_mm, math.ceil(top - TOLERANCE_MM)
-        if isinstance(block, RoundBlock) or not block.axis_parallel():
+        if block in slants:
             events.update(range(below, above + 1, SLANT_MM))
         events.update((below, below + 1, above - 1, above))
     ys = np.array(sorted(y for y in events if low <= y <= last), dtype=np.int64)
     filled = _filled(field, kind, ys.astype(np.float64))
     # between neighbours that are both free of slants the row of the first holds until just before the second
     until = np.append(ys[1:] - 1, last)
-    slanted = np.array([_meets_slant(field, kind, y) for y in ys.tolist()], dtype=bool)
+    slanted = np.zeros(len(ys), dtype=bool)
+    for block in slants:
+        _, bottom, _, top = block.bounds_mm()
+        slanted |= (ys < top) & (ys + kind.h_mm > bottom)
     return ys, np.where(slanted, ys, until), filled
-
-
-def _reach(block: ConvexBlock | RoundBlock) -> tuple[float, float]:
-    """From where to where a block forbids, along y."""
-    if isinstance(block, RoundBlock):
-        return block.centre_mm[1] - block.radius_mm, block.centre_mm[1] + block.radius_mm
-    ys = [y for _, y in block.corners_mm]
-    return min(ys) - block.margin_mm, max(ys) + block.margin_mm
-
-
-def _meets_slant(field: Field, kind: Kind, y: int) -> bool:
-    for block in field.of_slants().blocks:
-        bottom, top = _reach(block)
-        if y < top and y + kind.h_mm > bottom:
-            return True
-    return False
 
 
 def _filled(field: Field, kind: Kind, ys: Floats) -> list[list[int]]:

@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from rooflayout.packing.ceiling import ceiling
 from rooflayout.packing.clearance import Field
 from rooflayout.packing.eased import eased
-from rooflayout.packing.incumbent import Clock, Place
+from rooflayout.packing.incumbent import Clock, Place, whole
 from rooflayout.packing.missing import small_layout
 from rooflayout.packing.rules import Rules
 from rooflayout.packing.search import Packing, Search
@@ -57,8 +57,11 @@ def search_all(fields: tuple[Field, ...], rules: Rules, clock: Clock) -> Searche
         short = replace(quiet, deadline=min(quiet.deadline, time.monotonic() + MOST_S))
         if slanted and above is None:
             above = pool.submit(_prepared, fields, rules, short)
-        make = _of_same_groups if teams else _of_all_groups
-        small = pool.submit(make, fields, rules, packing, short)
+        small = (
+            pool.submit(_of_same_groups, fields, rules, packing, short)
+            if teams
+            else pool.submit(small_layout, fields, rules, short)
+        )
         true_bound = packing.bound if above is None else _true_bound(packing, above.result(), rules.grain())
         return Searched(packing, true_bound, small.result())
 
@@ -67,12 +70,6 @@ def _rough_bound(fields: tuple[Field, ...], rules: Rules, clock: Clock, packing:
     """Late: of the coarse raster, or of the area."""
     area = Search(fields, rules, clock).sound_bound()
     return max(packing.bound, min(area, _of_large(fields, rules, clock)))
-
-
-def _of_all_groups(
-    fields: tuple[Field, ...], rules: Rules, packing: Packing, clock: Clock
-) -> tuple[Place, ...]:
-    return small_layout(fields, rules, clock)
 
 
 def _true_bound(packing: Packing, above: Search, grain: int) -> int:
@@ -94,8 +91,7 @@ def _of_same_groups(
 
 
 def _of_large(fields: tuple[Field, ...], rules: Rules, clock: Clock) -> int:
-    grain = rules.grain()
-    return int((ceiling(fields, rules, clock.deadline, clock.stopped) + 1e-3) // grain * grain)
+    return whole(ceiling(fields, rules, clock.deadline, clock.stopped), rules.grain())
 
 
 def _prepared(fields: tuple[Field, ...], rules: Rules, clock: Clock) -> Search:

@@ -17,10 +17,10 @@ import numpy as np
 
 from rooflayout.packing.clearance import Field, Floats, Ints
 from rooflayout.packing.closure import Candidates
-from rooflayout.packing.grid import PointGrid
-from rooflayout.packing.kinds import Kind
+from rooflayout.packing.grid import PointGrid, heaped
+from rooflayout.packing.kinds import Kind, smaller
 from rooflayout.packing.prices import PriceSearch
-from rooflayout.packing.relaxed import panels_by_area, places_on, raster_for, rounded_down
+from rooflayout.packing.relaxed import panels_by_area, places_on, raster_for
 from rooflayout.packing.rules import Rules, geometry_only
 from rooflayout.packing.stock import nearest
 
@@ -53,7 +53,7 @@ def ceiling(
     tiles = math.ceil(panels / TILE_PANELS) if panels > WHOLE_PANELS else 1
     each = TILE_CELLS if tiles < MANY_TILES else FEWER_CELLS
     raster = raster_for(fields, kinds, CELLS if tiles == 1 else tiles * each)
-    places, down = places_on(fields, kinds, raster), rounded_down(kinds, raster)
+    places, down = places_on(fields, kinds, raster), smaller(kinds, raster)
     if tiles == 1:
         whole = replace(rules, kinds=down)
         search = PriceSearch(places, PointGrid(places, down), whole)
@@ -142,12 +142,9 @@ def _area_bound(tile: Tile, places: Candidates, kinds: Sequence[Kind]) -> float:
     deep = np.array([k.pitch_y_mm for k in kinds], dtype=np.int64)[places.kind]
     xs = np.unique(np.concatenate([places.x_mm, places.x_mm + wide]))
     ys = np.unique(np.concatenate([places.y_mm, places.y_mm + deep]))
-    corners = np.zeros((len(xs), len(ys)), dtype=np.int64)
     left, right = np.searchsorted(xs, places.x_mm), np.searchsorted(xs, places.x_mm + wide)
     low, high = np.searchsorted(ys, places.y_mm), np.searchsorted(ys, places.y_mm + deep)
-    for i, j, sign in ((left, low, 1), (right, high, 1), (left, high, -1), (right, low, -1)):
-        np.add.at(corners, (i, j), sign)
-    reached = corners.cumsum(axis=0).cumsum(axis=1)[:-1, :-1] > 0
+    reached = heaped((len(xs) - 1, len(ys) - 1), left, right, low, high, np.ones(len(places))) > 0
     sizes_x = np.diff(np.clip(xs, tile.x0, tile.x1))
     sizes_y = np.diff(np.clip(ys, tile.y0, tile.y1))
     area = float(sizes_x @ reached @ sizes_y)

@@ -15,7 +15,7 @@ import numpy as np
 from rooflayout.packing.clearance import Bools, Ints
 from rooflayout.packing.exact import exact_rows
 from rooflayout.packing.families import Auxiliary
-from rooflayout.packing.grid import Floats, Point, PointGrid
+from rooflayout.packing.grid import Floats, Point, PointGrid, heaped
 from rooflayout.packing.interior import NO_FAMILY
 from rooflayout.packing.rules import Rules
 
@@ -248,10 +248,7 @@ class Choice:
         xs, ys = np.unique(self.grid.left[which]), np.unique(self.grid.low[which])
         a, b = np.searchsorted(xs, self.grid.left[which]), np.searchsorted(xs, self.grid.right[which])
         c, d = np.searchsorted(ys, self.grid.low[which]), np.searchsorted(ys, self.grid.high[which])
-        total = np.zeros((len(xs) + 1, len(ys) + 1))
-        for i, j, sign in ((a, c, 1), (b, d, 1), (a, d, -1), (b, c, -1)):
-            np.add.at(total, (i, j), sign * values[on])
-        total = total.cumsum(axis=0).cumsum(axis=1)[:-1, :-1]
+        total = heaped((len(xs), len(ys)), a, b, c, d, values[on])
         i, j = np.nonzero(total > 1.0 + FULL * 10)
         order = np.argsort(-total[i, j], kind="stable")
         found, seen = [], set()

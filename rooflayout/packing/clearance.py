@@ -22,6 +22,7 @@ from rooflayout.job import Facet, Job, KeptPanel, Obstacle, Point
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
+Box = tuple[float, float, float, float]  # x0, y0, x1, y1
 TOLERANCE_MM = 1e-6  # touching is allowed; floating point must not turn a touch into a breach
 
 
@@ -35,6 +36,12 @@ class ConvexBlock:
     def axis_parallel(self) -> bool:
         """True when every edge follows an axis."""
         return _axis_parallel(self.corners_mm)
+
+    def bounds_mm(self) -> Box:
+        """The box round what it takes, its margin included."""
+        xs, ys = zip(*self.corners_mm, strict=True)
+        m = self.margin_mm
+        return min(xs) - m, min(ys) - m, max(xs) + m, max(ys) + m
 
     def forbidden_x(self, w: float, h: float, ys: Floats) -> tuple[Floats, Floats]:
         """For each y the open interval (low, high) of x that a w x h panel may not take; low > high: none."""
@@ -83,6 +90,11 @@ class RoundBlock:
     def shape(self) -> shapely.Geometry:
         """A polygon inside the circle, which it all but fills."""
         return shapely.Point(self.centre_mm).buffer(self.radius_mm, quad_segs=32)
+
+    def bounds_mm(self) -> Box:
+        """As ConvexBlock.bounds_mm."""
+        (x, y), r = self.centre_mm, self.radius_mm
+        return x - r, y - r, x + r, y + r
 
     def forbidden_x(self, w: float, h: float, ys: Floats) -> tuple[Floats, Floats]:
         """As ConvexBlock.forbidden_x."""
@@ -142,7 +154,7 @@ def field_of(job: Job, facet: Facet) -> Field:
     ys = [p[1] for p in facet.outline_mm]
     edge = job.spacing.from_edge_mm
     blocks: list[Block] = []
-    blocks += _outside(facet, edge)
+    blocks += outside(facet, edge)
     for obstacle in job.obstacles_on(facet.name):
         blocks += _obstacle_blocks(obstacle)
     for kept in job.kept:
@@ -151,7 +163,7 @@ def field_of(job: Job, facet: Facet) -> Field:
     return Field(facet.name, min(xs) + edge, min(ys) + edge, max(xs) - edge, max(ys) - edge, tuple(blocks))
 
 
-def _outside(facet: Facet, edge_mm: float) -> list[Block]:
+def outside(facet: Facet, edge_mm: float) -> list[ConvexBlock]:
     """The part of the bounding box outside the outline, in convex pieces."""
     outline = Polygon(facet.outline_mm)
     rest = box(*outline.bounds).difference(outline)
@@ -169,13 +181,18 @@ def _obstacle_blocks(obstacle: Obstacle) -> list[Block]:
         blocks.append(RoundBlock(obstacle.centre_mm, obstacle.diameter_mm / 2 + clearance))
     swing = obstacle.swing_mm()
     if swing is not None:
-        blocks.append(ConvexBlock(_corners(*swing), 0.0))
+        blocks.append(box_block(*swing))
     return blocks
 
 
 def _kept_block(kept: KeptPanel, gap_mm: float) -> ConvexBlock:
     along_x, along_y = kept.model.sides_mm(kept.turned)
-    return ConvexBlock(_corners(kept.x_mm, kept.y_mm, kept.x_mm + along_x, kept.y_mm + along_y), gap_mm)
+    return box_block(kept.x_mm, kept.y_mm, kept.x_mm + along_x, kept.y_mm + along_y, gap_mm)
+
+
+def box_block(x0: float, y0: float, x1: float, y1: float, margin_mm: float = 0.0) -> ConvexBlock:
+    """A rectangle that panels keep away from."""
+    return ConvexBlock(_corners(x0, y0, x1, y1), margin_mm)
 
 
 def _corners(x0: float, y0: float, x1: float, y1: float) -> tuple[Point, ...]:

@@ -13,7 +13,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 from rooflayout.job import Point
-from rooflayout.packing.clearance import Block, ConvexBlock, Field, RoundBlock
+from rooflayout.packing.clearance import Block, ConvexBlock, Field, RoundBlock, box_block
 
 SLABS = 8  # rectangles for a shape at most; each brings lines of its own to touch
 SLAB_MM = 20  # and no thinner than this
@@ -41,7 +41,7 @@ def _in_circle(block: RoundBlock) -> list[Block]:
         far = max(abs(low - cy), abs(high - cy))
         half = math.sqrt(max(0.0, radius**2 - far**2))
         if half > 0.0:
-            found.append(_rectangle(cx - half, low, cx + half, high, 0.0))
+            found.append(box_block(cx - half, low, cx + half, high))
     return found
 
 
@@ -56,7 +56,7 @@ def _in_polygon(block: ConvexBlock) -> list[Block]:
             (a, b), (c, d) = _width(corners, low), _width(corners, high)
             left, right = max(a, c), min(b, d)
             if right > left:
-                found.append(_rectangle(left, low, right, high, block.margin_mm))
+                found.append(box_block(left, low, right, high, block.margin_mm))
     return found
 
 
@@ -72,7 +72,3 @@ def _width(corners: tuple[Point, ...], y: float) -> tuple[float, float]:
         if min(y0, y1) < y < max(y0, y1):
             xs.append(x0 + (x1 - x0) * (y - y0) / (y1 - y0))
     return min(xs), max(xs)
-
-
-def _rectangle(x0: float, y0: float, x1: float, y1: float, margin_mm: float) -> ConvexBlock:
-    return ConvexBlock(((x0, y0), (x1, y0), (x1, y1), (x0, y1)), margin_mm)

@@ -40,13 +40,9 @@ class PointGrid:
 
     def cover(self, which: Ints, weights: Floats) -> Floats:
         """How much of the given candidates, weighted, lies on each point: shape (nx, ny)."""
-        corners = np.zeros((self.shape[0] + 1, self.shape[1] + 1))
-        a, b, c, d = self.left[which], self.right[which], self.low[which], self.high[which]
-        np.add.at(corners, (a, c), weights)
-        np.add.at(corners, (b, d), weights)
-        np.add.at(corners, (a, d), -weights)
-        np.add.at(corners, (b, c), -weights)
-        return corners.cumsum(axis=0).cumsum(axis=1)[:-1, :-1]
+        return heaped(
+            self.shape, self.left[which], self.right[which], self.low[which], self.high[which], weights
+        )
 
     def sums(self, points: NDArray[np.int64], values: Floats, which: Ints | slice = slice(None)) -> Floats:
         """For each candidate the sum of the values at the points it covers."""
@@ -94,6 +90,16 @@ class PointGrid:
         meet = (left < np.minimum(b[:, None], b[None, :])) & (low < np.minimum(d[:, None], d[None, :]))
         i, j = np.nonzero(np.triu(meet, 1))
         return sorted({(int(p), int(q)) for p, q in zip(left[i, j], low[i, j], strict=True)})
+
+
+def heaped(shape: tuple[int, int], left: Ints, right: Ints, low: Ints, high: Ints, weights: Floats) -> Floats:
+    """How much lies on each cell of a grid when boxes of cells [left, right) x [low, high) are laid on it."""
+    corners = np.zeros((shape[0] + 1, shape[1] + 1))
+    np.add.at(corners, (left, low), weights)
+    np.add.at(corners, (right, high), weights)
+    np.add.at(corners, (left, high), -weights)
+    np.add.at(corners, (right, low), -weights)
+    return corners.cumsum(axis=0).cumsum(axis=1)[:-1, :-1]
 
 
 def _ranks(used: Ints, size: int) -> Ints:

@@ -7,17 +7,19 @@ has found nothing.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import numpy as np
 
 from rooflayout.packing.asked import Asked
 from rooflayout.packing.clearance import Bools
-from rooflayout.packing.closure import APART, free_standing, joined
+from rooflayout.packing.closure import APART, Candidates, free_standing, joined
 from rooflayout.packing.grid import PointGrid
-from rooflayout.packing.incumbent import Place, places_of
+from rooflayout.packing.incumbent import Incumbent, Place, places_of
 from rooflayout.packing.kinds import Kind
 from rooflayout.packing.model import PackingModel
+from rooflayout.packing.prices import Prices
+from rooflayout.packing.rules import Rules
 
 FIRST_GAP, LAST_GAP = 4, 8  # panels taken off together
 GAP_EFFORT = 0.4  # deterministic seconds for each gap
@@ -49,21 +51,48 @@ def _refill(asked: Asked, places: list[Place], centre: Place, gap: int) -> bool:
     fits = np.nonzero((asked.most_with() >= incumbent.least()) & _clear_of(asked, fixed))[0]
     promising = fits[np.argsort(-asked.prices.reduced_cost[fits], kind="stable")][:GAP_MOST]
     new = candidates.take(np.sort(promising))
-    off = near[:gap] + fixed
-    k, x, y = (np.array(v, dtype=np.int64) for v in zip(*off, strict=True))
-    everyone = joined([new, free_standing(k, x, y)])
-    grid = PointGrid(everyone, asked.kinds)
-    prices = asked.prices.at(asked.grid, grid)
+    return fill_anew(
+        asked.rules,
+        kinds,
+        incumbent,
+        new,
+        near[:gap],
+        fixed,
+        lambda grid: asked.prices.at(asked.grid, grid),
+        GAP_EFFORT,
+    )
+
+
+def fill_anew(
+    rules: Rules,
+    kinds: Sequence[Kind],
+    incumbent: Incumbent,
+    new: Candidates,
+    off: Sequence[Place],
+    fixed: Sequence[Place],
+    prices_on: Callable[[PointGrid], Prices],
+    effort: float,
+    beside: Sequence[Place] = (),
+) -> bool:
+    """Whether new places in place of those taken off make a better layout; the incumbent then has it.
+
+    off may be put back, fixed stays; beside stays too, and no rule need look at it. prices_on: the points
+    that matter, on a grid of all of them.
+    """
+    old = np.array([*off, *fixed], dtype=np.int64).reshape(-1, 3).T
+    everyone = joined([new, free_standing(*old)])
+    grid = PointGrid(everyone, kinds)
     keep = np.arange(len(everyone), dtype=np.int64)
-    model = PackingModel(everyone, grid, asked.rules, keep, prices)
-    model.fix(keep[len(new) + gap :])
-    model.model.add(model.watts >= incumbent.least())
-    model.model.add(model.watts <= incumbent.bound)
+    model = PackingModel(everyone, grid, rules, keep, prices_on(grid))
+    model.fix(keep[len(new) + len(off) :])
+    base = sum(kinds[k].watts for k, _, _ in beside)  # the model counts kept panels itself
+    model.model.add(model.watts >= incumbent.least() - base)
+    model.model.add(model.watts <= incumbent.bound - base)
     clock = incumbent.clock
-    answer = model.solve(model.watts, clock.deadline, clock.stopped, most=True, effort=GAP_EFFORT)
+    answer = model.solve(model.watts, clock.deadline, clock.stopped, most=True, effort=effort)
     if answer.status not in ("OPTIMAL", "FEASIBLE"):
         return False
-    incumbent.better(answer.value, places_of(everyone, answer.chosen))
+    incumbent.better(answer.value + base, [*places_of(everyone, answer.chosen), *beside])
     return True
 
 

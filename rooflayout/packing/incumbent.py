@@ -68,7 +68,12 @@ class Incumbent:
 
     def whole(self, watts: float) -> int:
         """Down to what a layout can have; floating point must not cost a layout that is just there."""
-        return int((watts + SLACK) // self.grain * self.grain)
+        return whole(watts, self.grain)
+
+
+def whole(watts: float, grain: int) -> int:
+    """Down to a multiple of the grain, with slack for floating point."""
+    return int((watts + SLACK) // grain * grain)
 
 
 def places_of(candidates: Candidates, which: Ints) -> list[Place]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from rooflayout.job import Job, PanelModel
@@ -55,6 +56,20 @@ def coarser(kinds: tuple[Kind, ...], raster_mm: int) -> tuple[Kind, ...]:
             h_mm=k.h_mm + _rest(k.pitch_y_mm, raster_mm),
             pitch_x_mm=k.pitch_x_mm + _rest(k.pitch_x_mm, raster_mm),
             pitch_y_mm=k.pitch_y_mm + _rest(k.pitch_y_mm, raster_mm),
+        )
+        for k in kinds
+    )
+
+
+def smaller(kinds: Sequence[Kind], raster_mm: int) -> tuple[Kind, ...]:
+    """The same kinds with pitches rounded down to a raster: whatever lies on the roof, these would, too."""
+    return tuple(
+        replace(
+            k,
+            w_mm=k.w_mm - k.pitch_x_mm % raster_mm,
+            h_mm=k.h_mm - k.pitch_y_mm % raster_mm,
+            pitch_x_mm=k.pitch_x_mm - k.pitch_x_mm % raster_mm,
+            pitch_y_mm=k.pitch_y_mm - k.pitch_y_mm % raster_mm,
         )
         for k in kinds
     )

@@ -18,7 +18,7 @@ import numpy as np
 from rooflayout.packing.clearance import Bools, Field, Floats, Ints
 from rooflayout.packing.contacts import free_at
 from rooflayout.packing.incumbent import Clock, Place
-from rooflayout.packing.kinds import Kind
+from rooflayout.packing.kinds import Kind, smaller
 from rooflayout.packing.rules import Rules
 from rooflayout.packing.search import Search
 
@@ -83,16 +83,7 @@ def near_misses(
 
 def small_layout(fields: tuple[Field, ...], rules: Rules, clock: Clock) -> tuple[Place, ...]:
     """A layout of panels whose pitches are rounded down to a raster."""
-    kinds = tuple(
-        replace(
-            k,
-            w_mm=k.w_mm - k.pitch_x_mm % SMALL_MM,
-            h_mm=k.h_mm - k.pitch_y_mm % SMALL_MM,
-            pitch_x_mm=k.pitch_x_mm - k.pitch_x_mm % SMALL_MM,
-            pitch_y_mm=k.pitch_y_mm - k.pitch_y_mm % SMALL_MM,
-        )
-        for k in rules.kinds
-    )
+    kinds = smaller(rules.kinds, SMALL_MM)
     if min((min(k.w_mm, k.h_mm) for k in kinds), default=0) <= 0:
         return ()
     return Search(fields, replace(rules, kinds=kinds), clock).roughly(SMALL_EFFORT)
@@ -265,6 +256,5 @@ def _clear_of_slants(field: Field, own: Sequence[Kind], at: Floats) -> bool:
     slants = field.of_slants()
     if not slants.blocks:
         return True
-    endless = replace(slants, x_min=-FAR, y_min=-FAR, x_max=FAR, y_max=FAR)
     corners = np.ceil(at - 1e-6).astype(np.int64)
-    return all(bool(free_at(endless, k, xy[:1], xy[1:])[0]) for k, xy in zip(own, corners, strict=True))
+    return all(bool(free_at(slants, k, xy[:1], xy[1:])[0]) for k, xy in zip(own, corners, strict=True))

@@ -55,7 +55,7 @@ def _misses(job: Job, fields: tuple[Field, ...], rules: Rules, found: Searched) 
     packing = found.packing
     if not 0 < len(packing.places) <= MOST_PUSHED:
         return ()
-    things = [things_on(job, facet, field) for facet, field in zip(job.facets, fields, strict=True)]
+    things = [things_on(job, facet) for facet in job.facets]
     least = packing.watts + rules.grain()
     misses = near_misses(
         fields,

@@ -13,14 +13,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-import shapely
 
-from rooflayout.packing.clearance import Block, ConvexBlock, Field
-from rooflayout.packing.closure import Candidates, free_standing, joined
+from rooflayout.packing.clearance import Block, Box, Field, box_block
+from rooflayout.packing.closure import Candidates, free_standing
 from rooflayout.packing.grid import PointGrid
-from rooflayout.packing.incumbent import SLACK, Incumbent, Place, places_of
+from rooflayout.packing.improve import fill_anew
+from rooflayout.packing.incumbent import SLACK, Incumbent, Place
 from rooflayout.packing.kinds import Kind, coarser
-from rooflayout.packing.model import PackingModel
 from rooflayout.packing.positions import candidates_of, cells_of
 from rooflayout.packing.prices import PriceSearch
 from rooflayout.packing.rules import Rules, geometry_only
@@ -32,8 +31,6 @@ MOST = 4000  # candidates in a window
 CLOSE = 0.001  # share of a window's watts that its prices may be unsure of
 MOST_CELLS = 200_000  # places of a window to look at
 EFFORT = 1.0  # deterministic seconds for each window
-
-Box = tuple[float, float, float, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,8 +97,8 @@ def _window(
             continue
         outside.append(place)
         if kind.facet == number:
-            corners = ((x, y), (x + kind.w_mm, y), (x + kind.w_mm, y + kind.h_mm), (x, y + kind.h_mm))
-            block = ConvexBlock(corners, float(kind.pitch_x_mm - kind.w_mm))
+            gap = float(kind.pitch_x_mm - kind.w_mm)
+            block = box_block(x, y, x + kind.w_mm, y + kind.h_mm, gap)
             if _meets(block, at):
                 blocks.append(block)
     cut = replace(field, x_min=x0, y_min=y0, x_max=x1, y_max=y1, blocks=tuple(blocks))
@@ -111,15 +108,14 @@ def _window(
 
 def _meets(block: Block, at: Box) -> bool:
     """Whether a block forbids some of a box."""
-    x0, y0, x1, y1 = shapely.bounds(block.shape())
-    return bool(x0 < at[2] and x1 > at[0] and y0 < at[3] and y1 > at[1])
+    x0, y0, x1, y1 = block.bounds_mm()
+    return x0 < at[2] and x1 > at[0] and y0 < at[3] and y1 > at[1]
 
 
 def _refilled(rules: Rules, incumbent: Incumbent, window: Window) -> bool:
     """Whether another filling of the window has more watts; the incumbent then has it."""
     found = _candidates(rules, window)
-    beside = sum(rules.kinds[k].watts for k, _, _ in window.outside)
-    need = incumbent.least() - incumbent.kept - beside
+    need = incumbent.least() - incumbent.kept - sum(rules.kinds[k].watts for k, _, _ in window.outside)
     if not len(found) or need <= 0:
         return False
     grid = PointGrid(found, rules.kinds)
@@ -130,23 +126,18 @@ def _refilled(rules: Rules, incumbent: Incumbent, window: Window) -> bool:
     good = np.nonzero(prices.bound + prices.reduced_cost + SLACK >= need)[0]
     if not len(good):
         return False
-    kept_in_view = window.outside if rules.bound() else ()
-    others = (*window.inside, *kept_in_view)
-    k, x, y = (np.array(v, dtype=np.int64) for v in (zip(*others, strict=True) if others else ((), (), ())))
-    everyone = joined([found.take(good), free_standing(k, x, y)])
-    whole = PointGrid(everyone, rules.kinds)
-    every = np.arange(len(everyone), dtype=np.int64)
-    model = PackingModel(everyone, whole, rules, every, prices.at(grid, whole))
-    model.fix(every[len(every) - len(kept_in_view) :] if kept_in_view else every[:0])
-    base = 0 if kept_in_view else beside  # the model counts kept panels itself
-    model.model.add(model.watts >= incumbent.least() - base)
-    answer = model.solve(model.watts, clock.deadline, clock.stopped, most=True, effort=EFFORT)
-    if answer.status not in ("OPTIMAL", "FEASIBLE"):
-        return False
-    chosen = places_of(everyone, answer.chosen)
-    before = incumbent.watts
-    incumbent.better(answer.value + base, chosen if kept_in_view else [*chosen, *window.outside])
-    return incumbent.watts > before
+    fixed, beside = (window.outside, ()) if rules.bound() else ((), window.outside)
+    return fill_anew(
+        rules,
+        rules.kinds,
+        incumbent,
+        found.take(good),
+        window.inside,
+        fixed,
+        lambda whole: prices.at(grid, whole),
+        EFFORT,
+        beside,
+    )
 
 
 def _candidates(rules: Rules, window: Window) -> Candidates:

@@ -10,13 +10,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
 
 import numpy as np
 
 from rooflayout.packing.clearance import TOLERANCE_MM, Bools, Field, Floats, Ints
 from rooflayout.packing.closure import Candidates, closed, free_standing, joined
-from rooflayout.packing.kinds import Kind
+from rooflayout.packing.kinds import Kind, smaller
 
 FINEST_MM, COARSEST_MM = 10, 250
 OBSTACLES_LOSE = 4e-5  # of the area, for each millimetre of the raster; as measured on a few roofs
@@ -57,23 +56,9 @@ def _worth(kind: Kind) -> float:
     return kind.watts / (kind.pitch_x_mm * kind.pitch_y_mm)
 
 
-def rounded_down(kinds: Sequence[Kind], raster: int) -> tuple[Kind, ...]:
-    """The kinds with their pitches on the raster."""
-    return tuple(
-        replace(
-            k,
-            w_mm=k.pitch_x_mm // raster * raster,
-            h_mm=k.pitch_y_mm // raster * raster,
-            pitch_x_mm=k.pitch_x_mm // raster * raster,
-            pitch_y_mm=k.pitch_y_mm // raster * raster,
-        )
-        for k in kinds
-    )
-
-
 def places_on(fields: Sequence[Field], kinds: Sequence[Kind], raster: int) -> Candidates:
     """The places of the raster that are not closed, held by the roof or one another."""
-    down = rounded_down(kinds, raster)
+    down = smaller(kinds, raster)
     nobody = np.zeros(0, dtype=np.int64)
     parts = [free_standing(nobody, nobody, nobody)]
     for number, kind in enumerate(kinds):

@@ -15,7 +15,7 @@ from itertools import combinations
 import numpy as np
 
 from rooflayout.packing.clearance import Field
-from rooflayout.packing.incumbent import Clock, Place
+from rooflayout.packing.incumbent import Clock, Place, whole
 from rooflayout.packing.rules import Group, GroupOption, Rules, geometry_only
 from rooflayout.packing.search import Packing, Search
 from rooflayout.packing.stock import Pool
@@ -71,8 +71,9 @@ class TeamSearch:
 
     def run(self) -> Packing:
         """Search until no unopened team can be better, or until time is up or stopped."""
-        if Search(self._fields, self._rules, self._quiet).large:
-            return self._best_by_rows()
+        together = Search(self._fields, self._rules, self._quiet)
+        if together.large:
+            return self._best_by_rows(together.sound_bound())
         bound_of = self._first_bounds()
         heap: list[tuple[int, int, Team, Search | None]] = []
         for number, team in enumerate(self._teams):
@@ -94,10 +95,9 @@ class TeamSearch:
             bound = self._watts
         return Packing(self._watts, max(bound, self._watts, self._unsound), self._best or ())
 
-    def _best_by_rows(self) -> Packing:
+    def _best_by_rows(self, bound: int) -> Packing:
         """A large roof: the team whose rows have the most watts, made better as long as time goes."""
         best: tuple[Search, Team] | None = None
-        bound = Search(self._fields, self._rules, self._quiet).sound_bound()
         for number, team in enumerate(self._teams):
             *_, opened = self._open(number, team, bound)
             if best is None or opened.incumbent.watts > best[0].incumbent.watts:
@@ -161,8 +161,7 @@ class TeamSearch:
         return bound * best + kept
 
     def _whole(self, watts: float) -> int:
-        extra = self._kept
-        return int((watts + extra + 1e-3) // self._grain * self._grain)
+        return whole(watts + self._kept, self._grain)
 
     def _open(self, number: int, team: Team, bound: int) -> tuple[int, int, Team, Search]:
         search = Search(self._fields, restricted(self._rules, team), self._quiet, self._watts, self._pool)

@@ -46,22 +46,23 @@ def as_packed(job: Job, layout: list[Place]) -> Packed:
     return Packed(panels, watts, watts + 1, False, watts + 1)
 
 
+def with_nothing_but_geometry(job: Job) -> Job:
+    models = tuple(replace(m, stock=None) for m in job.panels.models)
+    return replace(job, panels=replace(job.panels, models=models), kept=())
+
+
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(roofs(slanted=True))
 def test_rows_lie_where_panels_may(job: Job) -> None:
-    models = tuple(replace(m, stock=None) for m in job.panels.models)
-    job = replace(job, panels=replace(job.panels, models=models), kept=())
-    kinds = kinds_of(job, models_of(job))
-    fields = [field_of(job, f) for f in job.facets]
-    for layout in row_layouts(fields, kinds):
+    job = with_nothing_but_geometry(job)
+    for layout in row_layouts([field_of(job, f) for f in job.facets], kinds_of(job, models_of(job))):
         assert breaches_of(job, as_packed(job, layout)) == []
 
 
 @settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(roofs(slanted=False))
 def test_mixed_rows_are_never_worse_than_rows_by_hand(job: Job) -> None:
-    models = tuple(replace(m, stock=None) for m in job.panels.models)
-    job = replace(job, panels=replace(job.panels, models=models), kept=())
+    job = with_nothing_but_geometry(job)
     kinds = kinds_of(job, models_of(job))
     mixed, *_ = row_layouts([field_of(job, f) for f in job.facets], kinds)
     assert sum(kinds[k].watts for k, _, _ in mixed) / 10 >= watts_in_rows(job, SPARE_MM)
