@@ -18,7 +18,7 @@ from rooflayout.packing.incumbent import Clock, Place, whole
 from rooflayout.packing.missing import small_layout
 from rooflayout.packing.rules import Rules
 from rooflayout.packing.search import Packing, Search
-from rooflayout.packing.teams import kinds_in, restricted, search, teams_of
+from rooflayout.packing.teams import Found, search, teams_of
 
 NEAR = 0.03  # of the bound: closer to it, windows may bring it down to the watts
 EFFORT = 0.1  # deterministic seconds for each window of the eased roof: the rest is the prices' work
@@ -42,26 +42,23 @@ def search_all(fields: tuple[Field, ...], rules: Rules, clock: Clock) -> Searche
     if Search(fields, rules, quiet).large:
         with ThreadPoolExecutor(max_workers=1) as pool:
             of_large = pool.submit(_of_large, fields, rules, quiet)
-            packing = search(fields, rules, clock)
+            packing = search(fields, rules, clock).packing
             lowest = max(packing.watts, min(packing.bound, of_large.result()))
         return Searched(replace(packing, bound=lowest), lowest, ())
     slanted, teams = any(field.slanted() for field in fields), teams_of(rules) is not None
     with ThreadPoolExecutor(max_workers=2) as pool:
         # many small programmes leave the second core free; a large one is slower beside another
-        above = pool.submit(_prepared, fields, rules, quiet) if slanted and teams else None
-        packing = search(fields, rules, clock)
+        above = pool.submit(_prepared, fields, rules, quiet, None) if slanted and teams else None
+        found = search(fields, rules, clock)
+        packing = found.packing
         if clock.over():
             rough = replace(quiet, deadline=time.monotonic() + GRACE_S)
             bound = _rough_bound(fields, rules, rough, packing) if slanted else packing.bound
             return Searched(packing, bound, ())
         short = replace(quiet, deadline=min(quiet.deadline, time.monotonic() + MOST_S))
         if slanted and above is None:
-            above = pool.submit(_prepared, fields, rules, short)
-        small = (
-            pool.submit(_of_same_groups, fields, rules, packing, short)
-            if teams
-            else pool.submit(small_layout, fields, rules, short)
-        )
+            above = pool.submit(_prepared, fields, rules, short, found.search)
+        small = pool.submit(_small, fields, found, short)
         true_bound = packing.bound if above is None else _true_bound(packing, above.result(), rules.grain())
         return Searched(packing, true_bound, small.result())
 
@@ -79,22 +76,22 @@ def _true_bound(packing: Packing, above: Search, grain: int) -> int:
     return max(packing.watts, bound)
 
 
-def _of_same_groups(
-    fields: tuple[Field, ...], rules: Rules, packing: Packing, clock: Clock
-) -> tuple[Place, ...]:
+def _small(fields: tuple[Field, ...], found: Found, clock: Clock) -> tuple[Place, ...]:
     """Where few models may be wired: of the models that are on the roof."""
-    team = tuple(sorted({int(rules.group_of_kind[k]) for k, _, _ in packing.places}))
-    if not team:
+    if found.search is None:
         return ()
-    numbers = kinds_in(rules, team)
-    return tuple((numbers[k], x, y) for k, x, y in small_layout(fields, restricted(rules, team), clock))
+    places = small_layout(fields, found.rules, clock, found.search, found.packing.watts)
+    return tuple((found.kind_of[k], x, y) for k, x, y in places)
 
 
 def _of_large(fields: tuple[Field, ...], rules: Rules, clock: Clock) -> int:
     return whole(ceiling(fields, rules, clock.deadline, clock.stopped), rules.grain())
 
 
-def _prepared(fields: tuple[Field, ...], rules: Rules, clock: Clock) -> Search:
+def _prepared(fields: tuple[Field, ...], rules: Rules, clock: Clock, real: Search | None) -> Search:
+    """The eased roof with its prices, begun from a search of the real one if there was one."""
     above = Search(tuple(eased(field) for field in fields), rules, clock)
+    if real is not None:
+        above.begin_from(real)
     above.prepare(answers=False, enough=ENOUGH)
     return above

@@ -81,12 +81,19 @@ def near_misses(
     return tuple(order[:MOST])
 
 
-def small_layout(fields: tuple[Field, ...], rules: Rules, clock: Clock) -> tuple[Place, ...]:
-    """A layout of panels whose pitches are rounded down to a raster."""
+def small_layout(
+    fields: tuple[Field, ...], rules: Rules, clock: Clock, real: Search, watts: int
+) -> tuple[Place, ...]:
+    """A layout of more than so many watts (tenths) of panels whose pitches are rounded down to a raster.
+
+    real: the search with these rules and the panels as they are.
+    """
     kinds = smaller(rules.kinds, SMALL_MM)
     if min((min(k.w_mm, k.h_mm) for k in kinds), default=0) <= 0:
         return ()
-    return Search(fields, replace(rules, kinds=kinds), clock).roughly(SMALL_EFFORT)
+    search = Search(fields, replace(rules, kinds=kinds), clock, watts + rules.grain())
+    search.begin_from(real)
+    return search.roughly(SMALL_EFFORT)
 
 
 def _promising(

@@ -53,6 +53,11 @@ class Prices:
     row_prices: Floats  # of the rows, as far as known
     converged: bool
 
+    def points_mm(self, grid: PointGrid) -> list[tuple[int, int, int]]:
+        """The points that mattered, as lay_out takes them."""
+        asked = [*((NO_FAMILY, p) for p in self.rows), *self.family_rows]
+        return [(family, *grid.point_mm(point)) for family, point in asked]
+
     def at(self, grid: PointGrid, other: PointGrid) -> Prices:
         """Only the points that mattered, on another grid; nothing is known of its candidates."""
         asked = [*((NO_FAMILY, *p) for p in self.rows), *((f, *p) for f, p in self.family_rows)]
@@ -106,10 +111,6 @@ class PriceSearch:
         """Begin with points found elsewhere: (family, x, y), x with the grid's offset of facets."""
         found = [(family, self._grid.point_at(x, y)) for family, x, y in points_mm]
         self._add_points([(family, *point) for family, point in found if point is not None])
-
-    def points_mm(self) -> list[tuple[int, int, int]]:
-        """The points that matter, to begin another search with."""
-        return [(f, *self._grid.point_mm((p, q))) for f, p, q in self._points.tolist()]
 
     def run(self, start: Ints, deadline: float, stopped: Callable[[], bool], enough: float = 0.0) -> Prices:
         """Prices for these rules; start are the first columns, enough a share of the bound to be unsure of.

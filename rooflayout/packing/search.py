@@ -1,4 +1,4 @@
-"""One search: coarse rasters for first answers, prices for the bound, then answers and proof."""
+"""One search: a coarse raster for first answers, prices for the bound, then answers and proof."""
 
 from __future__ import annotations
 
@@ -11,20 +11,20 @@ from rooflayout.packing.asked import Asked
 from rooflayout.packing.bands import row_layouts
 from rooflayout.packing.clearance import Field, free_area_mm2
 from rooflayout.packing.closing import FIRST_EFFORT, Windows, close_in, close_in_once
-from rooflayout.packing.closure import free_standing
+from rooflayout.packing.closure import Candidates, free_standing
 from rooflayout.packing.grid import PointGrid
 from rooflayout.packing.incumbent import SLACK, Clock, Incumbent, Place, places_of
 from rooflayout.packing.kinds import coarser
 from rooflayout.packing.patches import patch
 from rooflayout.packing.prefer import prefer
-from rooflayout.packing.prices import PriceSearch, no_prices
+from rooflayout.packing.prices import Prices, PriceSearch, no_prices
 from rooflayout.packing.relaxed import panels_by_area
 from rooflayout.packing.rules import Rules
 from rooflayout.packing.stock import Pool, Stock, nearest
 
-RASTERS_MM = (50, 20)  # coarse rasters for first answers and first columns
+RASTER_MM = 20  # a coarse raster for first answers and first columns
 SMALL = 3000  # so few candidates need no coarse raster
-COARSE_ENOUGH = 0.003  # share of the bound to be unsure of, on a coarse raster
+COARSE_ENOUGH = 0.01  # share of the bound to be unsure of, on a coarse raster
 FINE_ENOUGH = 0.0007  # and on the finest: a window is solved to the end by itself
 LARGE = 60  # panels of the middling size, by area: with so many and many places, windows instead of prices
 NO_RASTER = 1000  # in place of a raster, where no places were made
@@ -62,6 +62,8 @@ class Search:
         self.raster_mm = 1
         self.large = panels_by_area(fields, rules.kinds) > LARGE and self._stock.takes_time()
         self._points_mm: list[tuple[int, int, int]] = []
+        self._start: list[Place] = []  # what mattered on the coarse raster, or in a search like this one
+        self._fine: Asked | None = None
         self.wishes: tuple[int, ...] = NO_WISHES  # what prefer reached: models, panels, mass, price
 
     def run(self) -> Packing:
@@ -70,61 +72,71 @@ class Search:
         kept = self.incumbent.kept
         return self.settle() or Packing(kept, max(kept, self._area_bound()), ())
 
+    def begin_from(self, other: Search) -> None:
+        """Take over the points and places that mattered in a search of nearly the same roof and panels.
+
+        They stand in for the coarse raster; kinds must be numbered alike.
+        """
+        if other._fine is None:
+            return
+        fine, prices = other._fine, other._fine.prices
+        self._points_mm = prices.points_mm(fine.grid)
+        self._start = _mattering(fine.candidates, prices, self.incumbent.grain)
+
     def prepare(self, answers: bool = True, enough: float = FINE_ENOUGH) -> None:
         """Candidates and their prices, with first layouts on the way if answers; sets the bound.
 
         enough: the share of the bound that prices may be unsure of.
         """
-        start: list[Place] = []
+        begun = bool(self._start)
         self._price_end = time.monotonic() + PRICE_SHARE * self._clock.left()
         if self.large:
             self.raster_mm = NO_RASTER
             if answers:
                 self._rows_first()
             return
-        if answers and self._stock.takes_time():
+        if answers and not begun and self._stock.takes_time():
             self._rows_first()
         fine, kinds, self.raster_mm = self._stock.finest()
-        if len(fine) > SMALL:
+        if len(fine) > SMALL and not begun:
             if answers and self.incumbent.places is None:
                 self._rows_first()
-            for raster in RASTERS_MM:
-                if raster > self.raster_mm and not self._clock.over():
-                    start = self._coarse(raster, start, answers)
+            if self.raster_mm < RASTER_MM and not self._clock.over():
+                self._coarse(answers)
         grid = PointGrid(fine, kinds)
         search = PriceSearch(fine, grid, self._rules)
         search.lay_out(self._points_mm)
-        prices = search.run(nearest(start, fine), self._price_end, self._clock.stopped, enough)
+        prices = search.run(nearest(self._start, fine), self._price_end, self._clock.stopped, enough)
         self._fine = Asked(fine, kinds, grid, self._rules, prices, self.incumbent)
         self.incumbent.lower(prices.bound + self.incumbent.kept)
 
     def settle(self) -> Packing | None:
         """The best layout and its proof as far as time goes; None if none reaches the floor."""
-        inc = self.incumbent
-        if self.large:
+        inc, fine = self.incumbent, self._fine
+        if fine is None:
             patch(self._fields, self._rules, inc, self._clock.deadline)
         else:
             if inc.places is not None and inc.bound - inc.watts > FAR_OFF * inc.bound:
                 patch(self._fields, self._rules, inc, time.monotonic() + PATCH_SHARE * self._clock.left())
-            close_in(self._fine)
+            close_in(fine)
         if inc.places is None:
             return None
-        if inc.settled() and not self.large:
-            self.wishes = prefer(self._fine) or NO_WISHES
+        if inc.settled() and fine is not None:
+            self.wishes = prefer(fine) or NO_WISHES
         assert inc.places is not None
         return Packing(inc.watts, max(inc.watts, self.sound_bound()), inc.places)
 
     def roughly(self, effort: float) -> tuple[Place, ...]:
         """A good layout and no proof, with so much effort."""
         self.prepare()
-        if not self.large and not self.incumbent.settled():
+        if self._fine is not None and not self.incumbent.settled():
             close_in_once(self._fine, effort)
         return self.incumbent.places or ()
 
     def bound_from(self, floor: int, effort: float) -> int:
         """After prepare: what no layout can exceed, where only watts from the floor up matter."""
         self.incumbent.raise_floor(floor)
-        if not self.large and not self._clock.over():
+        if self._fine is not None and not self._clock.over():
             Windows(self._fine).descend(effort)
         return self.sound_bound()
 
@@ -134,17 +146,18 @@ class Search:
 
     def prices_bound(self) -> float:
         """The relaxation's watts (tenths), kept panels not counted."""
-        if self.raster_mm > 1:
+        if self._fine is None or self.raster_mm > 1:
             return float(self._area_bound() - self.incumbent.kept)
         return self._fine.prices.bound if len(self._fine.candidates) else 0.0
 
     def worth_of_groups(self) -> list[float]:
         """For each group the most that one of its panels is worth of the price of the points it takes."""
-        rules, candidates = self._rules, self._fine.candidates
-        if self.raster_mm > 1:
+        rules, fine = self._rules, self._fine
+        if fine is None or self.raster_mm > 1:
             return [1.0 for _ in rules.groups]
+        candidates = fine.candidates
         watts = np.array([k.watts for k in rules.kinds], dtype=np.float64)[candidates.kind]
-        share = watts / self._fine.prices.cost
+        share = watts / fine.prices.cost
         of = rules.group_of_kind[candidates.kind] if len(candidates) else np.zeros(0, dtype=np.int64)
         return [float(np.max(share[of == g], initial=0.0)) for g in range(len(rules.groups))]
 
@@ -164,23 +177,23 @@ class Search:
         if not self.large and len(inc.places or ()) > MANY:
             patch(self._fields, rules, inc, time.monotonic() + PATCH_SHARE * self._clock.left())
 
-    def _coarse(self, raster: int, start: list[Place], answers: bool) -> list[Place]:
-        """A layout on a coarse raster; returns the places that mattered, to start the next raster from."""
-        kinds = coarser(self._rules.kinds, raster)
+    def _coarse(self, answers: bool) -> None:
+        """A layout on a coarse raster, and what mattered there, to start the finest from."""
+        kinds = coarser(self._rules.kinds, RASTER_MM)
         candidates = self._stock.on(kinds)
         if not len(candidates):
-            return start
+            return
         grid = PointGrid(candidates, kinds)
         search = PriceSearch(candidates, grid, self._rules)
         search.lay_out(self._points_mm)
         end = (time.monotonic() + self._price_end) / 2
-        prices = search.run(nearest(start, candidates), end, self._clock.stopped, COARSE_ENOUGH)
-        self._points_mm = search.points_mm()
+        prices = search.run(nearest(self._start, candidates), end, self._clock.stopped, COARSE_ENOUGH)
+        self._points_mm = prices.points_mm(grid)
+        self._start = _mattering(candidates, prices, self.incumbent.grain)
         dear = prices.reduced_cost[prices.columns]
         if answers and len(prices.columns):
             good = prices.columns[dear > -2 * self.incumbent.grain - SLACK]
             Asked(candidates, kinds, grid, self._rules, prices, self.incumbent).answer(good, FIRST_EFFORT)
-        return places_of(candidates, prices.columns[dear > -self.incumbent.grain - SLACK])
 
     def _area_bound(self) -> int:
         """Watts of the densest panel over the free area, or the box with gaps: crude, but always true."""
@@ -198,3 +211,9 @@ class Search:
                     free_area_mm2(field) * max(k.watts / (k.w_mm * k.h_mm) for k in kinds),
                 )
         return self.incumbent.whole(total)
+
+
+def _mattering(candidates: Candidates, prices: Prices, grain: int) -> list[Place]:
+    """Places that a layout within a grain of the bound may use."""
+    dear = prices.reduced_cost[prices.columns]
+    return places_of(candidates, prices.columns[dear > -grain - SLACK])

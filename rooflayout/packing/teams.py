@@ -9,7 +9,7 @@ when no unopened team can reach the best watts found.
 from __future__ import annotations
 
 import heapq
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 import numpy as np
@@ -46,12 +46,31 @@ def teams_of(rules: Rules) -> list[Team] | None:
     return None
 
 
-def search(fields: tuple[Field, ...], rules: Rules, clock: Clock) -> Packing:
+@dataclass(frozen=True, slots=True)
+class Found:
+    """The best packing; the rules and the search that it came from, those of one team where there are teams.
+
+    search: None when no team had a layout.
+    """
+
+    packing: Packing
+    rules: Rules
+    search: Search | None
+    kind_of: tuple[int, ...]  # by kind of those rules, its number in all of them
+
+
+def search(fields: tuple[Field, ...], rules: Rules, clock: Clock) -> Found:
     """The best packing, by teams where that is the better way."""
     teams = teams_of(rules)
     if teams is None:
-        return Search(fields, rules, clock).run()
-    return TeamSearch(fields, rules, clock, teams).run()
+        whole_roof = Search(fields, rules, clock)
+        return Found(whole_roof.run(), rules, whole_roof, tuple(range(len(rules.kinds))))
+    by_teams = TeamSearch(fields, rules, clock, teams)
+    packing = by_teams.run()
+    if by_teams.best is None:
+        return Found(packing, rules, None, ())
+    team, opened = by_teams.best
+    return Found(packing, restricted(rules, team), opened, tuple(kinds_in(rules, team)))
 
 
 class TeamSearch:
@@ -64,6 +83,7 @@ class TeamSearch:
         self._kept = 0 if rules.wired else rules.kept_watts()
         self._watts = self._kept
         self._best: tuple[Place, ...] | None = None
+        self.best: tuple[Team, Search] | None = None
         self._wishes: tuple[int, ...] = ()
         self._ties = 0
         self._unsound = 0  # the highest bound of a team that was searched on a coarse raster only
@@ -180,6 +200,7 @@ class TeamSearch:
             equal = packing.watts == self._watts
             if better or (equal and search.wishes < self._wishes):
                 self._best, self._wishes = places, search.wishes
+                self.best = team, search
             self._ties = self._ties + 1 if equal and not better else 0
             self._watts = max(self._watts, packing.watts)
             self._clock.tell(self._watts, max(self._watts, search.incumbent.bound))

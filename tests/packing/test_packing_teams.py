@@ -31,7 +31,7 @@ def parts(job: Job, supply: Supply | None) -> tuple[tuple[Field, ...], Rules]:
 def check(job: Job, supply: Supply | None) -> None:
     fields, rules = parts(job, supply)
     assert teams_of(rules) is not None
-    by_teams, whole = search(fields, rules, clock_of()), Search(fields, rules, clock_of()).run()
+    by_teams, whole = search(fields, rules, clock_of()).packing, Search(fields, rules, clock_of()).run()
     assert (by_teams.watts, by_teams.bound, by_teams.proven) == (whole.watts, whole.watts, True)
 
 
