@@ -157,6 +157,7 @@ class Battery:
     nominal_v: float
     charge_v: float
     capacity_ah: float | None = None
+    most_charge_a: float | None = None  # from all controllers together; None: not known
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,6 +168,50 @@ class Controllers:
     fitted: tuple[ControllerModel, ...] = ()
     choose: bool = False
     most_clipped_pct: float = 10.0  # when choosing: what one controller may cut off
+
+
+@dataclass(frozen=True, slots=True)
+class WiringRules:
+    """What the installer asks of the wiring beside the limits of panels and controllers."""
+
+    most_string_v: float | None = None  # open circuit, coldest morning; None: no cap of their own
+    most_mismatch_pct: float = 2.0  # what two unlike strings on one tracker may lose
+
+
+@dataclass(frozen=True, slots=True)
+class Cable:
+    """Cable runs, one way; a length that is None is estimated. Voltage drops in % of the run's voltage."""
+
+    roof_run_mm: float | None = None  # from the farthest panel of a string to the gland
+    gland_facet: str | None = None  # where cables go through the roof; None: not known
+    gland_mm: Point | None = None
+    gland_to_controller_mm: float | None = None
+    controller_to_battery_mm: float | None = None
+    ambient_c: float | None = None  # round the cables; None: the hottest air of the design
+    insulation_c: float = 90.0  # what the insulation stands
+    bundled: int = 2  # loaded conductors that lie together
+    most_drop_pct: float = 3.0  # from a string to its controller, and from a controller to the battery
+
+
+@dataclass(frozen=True, slots=True)
+class MountingSpace:
+    """Where the controllers hang: a wall of width by height, so deep; clearance round each box."""
+
+    width_mm: float
+    height_mm: float
+    depth_mm: float
+    clearance_mm: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class PortablePanels:
+    """Panels of one model that are set up beside the vehicle and plugged in; not on the roof."""
+
+    name: str
+    model: PanelModel
+    count: int
+    controller: ControllerModel  # their own, or the vehicle charger's solar input
+    own_controller: bool  # False: the vehicle charger's solar input
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,6 +227,10 @@ class Job:
     site: Site | None = None
     battery: Battery | None = None
     controllers: Controllers | None = None
+    wiring_rules: WiringRules = WiringRules()
+    cable: Cable = Cable()
+    mounting_space: MountingSpace | None = None
+    portable: tuple[PortablePanels, ...] = ()
     file_name: str = ""
 
     @property

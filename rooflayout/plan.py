@@ -89,6 +89,12 @@ class PanelString:
     vmp_hot_v: float  # whole string, hottest noon
     isc_a: float  # one string, standard test conditions
     power_w: float  # whole string, standard test conditions
+    limit_v: float | None = None  # the least of what tracker, panels and installer allow at open circuit
+
+    @property
+    def headroom_v(self) -> float | None:
+        """From the coldest morning's voltage to the limit."""
+        return None if self.limit_v is None else self.limit_v - self.voc_cold_v
 
     @property
     def in_series(self) -> int:
@@ -119,12 +125,101 @@ class Temperatures:
     hottest_source: str
 
 
+RunKind = Literal["string", "array", "battery"]
+
+
+@dataclass(frozen=True, slots=True)
+class CableRun:
+    """One cable, there and back: from a string to the point where strings join or to its controller,
+    from that point to the controller, from a controller to the battery.
+
+    size_mm2 and size_awg are None when no standard size serves; why says which limit it was then, and
+    in any case what set the size.
+    """
+
+    run: str  # R1, R2 ...
+    kind: RunKind
+    start: str  # S1, "C1 tracker 1 joint", C1 ...
+    end: str  # C1 tracker 1, battery ...
+    current_a: float  # that it is sized for
+    length_mm: float  # one way
+    estimated: bool  # length not given in the job
+    size_mm2: float | None
+    size_awg: str | None
+    carries_a: float | None  # the metric size, at this ambient, insulation and bundling
+    drop_v: float | None  # the metric size, warm, at working current
+    drop_pct: float | None
+    fuse_a: float | None  # at the start of a string run, at the battery end of a battery run
+    isolator: bool
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class MeterReading:
+    """What a meter should read on a string at the given sun and cell temperature."""
+
+    string: str
+    irradiance_w_m2: float
+    cell_c: float
+    voc_v: float
+    isc_a: float
+    voc_low_v: float
+    voc_high_v: float
+    isc_low_a: float
+    isc_high_a: float
+
+
+@dataclass(frozen=True, slots=True)
+class Mismatch:
+    """What unlike strings in parallel on one tracker lose beside each by itself."""
+
+    controller: str
+    tracker: int
+    strings: tuple[str, ...]
+    loss_pct: float
+
+
+@dataclass(frozen=True, slots=True)
+class MountedBox:
+    """A controller in the mounting space; (x_mm, y_mm) is its corner at the lower left, upright as drawn."""
+
+    controller: str
+    x_mm: float
+    y_mm: float
+    along_x_mm: float
+    along_y_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class PortableString:
+    """Portable panels as they are plugged in: strings of in_series, in_parallel of them."""
+
+    name: str
+    model: str
+    into: str  # the controller's model or the vehicle charger's name
+    own_controller: bool
+    in_series: int
+    in_parallel: int
+    voc_cold_v: float
+    vmp_hot_v: float
+    isc_a: float
+    power_w: float
+    charge_a: float
+    clipped_w: float
+
+
 @dataclass(frozen=True, slots=True)
 class Wiring:
     strings: tuple[PanelString, ...]
     controllers: tuple[ControllerLoad, ...]
     unwired: tuple[str, ...]  # kept panels that no controller can take
     temperatures: Temperatures
+    because: tuple[tuple[str, str], ...] = ()  # controller, and why it is wired so, in a sentence
+    runs: tuple[CableRun, ...] = ()
+    readings: tuple[MeterReading, ...] = ()
+    mismatch: tuple[Mismatch, ...] = ()
+    mounted: tuple[MountedBox, ...] | None = None  # None: no space given, or the boxes do not fit
+    portable: tuple[PortableString, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
