@@ -1,8 +1,9 @@
-"""Beside and after the search: what no layout whatever can exceed, and what a little more would carry.
+"""Beside and after the search: a bound for any layout, and what a little more would carry.
 
 Where a roof has round or slanted lines the search's bound holds over the places tried; where a roof is
 large the search has no bound of its own but the area. In the first case the eased roof (eased.py) is
-priced, in the second the roof on a coarse raster (ceiling.py).
+priced, in the second the roof on a coarse raster (ceiling.py). What controllers cannot take shows in a
+layout that does not mind them.
 """
 
 from __future__ import annotations
@@ -24,6 +25,8 @@ NEAR = 0.03  # of the bound: closer to it, windows may bring it down to the watt
 EFFORT = 0.1  # deterministic seconds for each window of the eased roof: the rest is the prices' work
 ENOUGH = 0.003  # share of the eased roof's bound to be unsure of
 MOST_S = 15.0  # for the eased roof and the layout of smaller panels, once the search is done
+FREE_ENOUGH = 0.003  # share of the bound to be unsure of, where wiring is not minded
+FREE_EFFORT = 0.5  # deterministic seconds for the last step of that layout
 GRACE_S = 1.0  # for a rough bound when time is up
 
 
@@ -34,6 +37,7 @@ class Searched:
     packing: Packing
     bound: int
     small: tuple[Place, ...]  # a layout of panels a little too small, for near misses
+    unminded: tuple[Place, ...] = ()  # a layout of more watts that does not mind how it is wired
 
 
 def search_all(fields: tuple[Field, ...], rules: Rules, clock: Clock) -> Searched:
@@ -49,6 +53,7 @@ def search_all(fields: tuple[Field, ...], rules: Rules, clock: Clock) -> Searche
     with ThreadPoolExecutor(max_workers=2) as pool:
         # many small programmes leave the second core free; a large one is slower beside another
         above = pool.submit(_prepared, fields, rules, quiet, None) if slanted and teams else None
+        unminded = pool.submit(_unminded, fields, rules, quiet, None) if rules.wired and teams else None
         found = search(fields, rules, clock)
         packing = found.packing
         if clock.over():
@@ -58,9 +63,11 @@ def search_all(fields: tuple[Field, ...], rules: Rules, clock: Clock) -> Searche
         short = replace(quiet, deadline=min(quiet.deadline, time.monotonic() + MOST_S))
         if slanted and above is None:
             above = pool.submit(_prepared, fields, rules, short, found.search)
+        if rules.wired and unminded is None:
+            unminded = pool.submit(_unminded, fields, rules, short, found)
         small = pool.submit(_small, fields, found, short)
         true_bound = packing.bound if above is None else _true_bound(packing, above.result(), rules.grain())
-        return Searched(packing, true_bound, small.result())
+        return Searched(packing, true_bound, small.result(), () if unminded is None else unminded.result())
 
 
 def _rough_bound(fields: tuple[Field, ...], rules: Rules, clock: Clock, packing: Packing) -> int:
@@ -82,6 +89,18 @@ def _small(fields: tuple[Field, ...], found: Found, clock: Clock) -> tuple[Place
         return ()
     places = small_layout(fields, found.rules, clock, found.search, found.packing.watts)
     return tuple((found.kind_of[k], x, y) for k, x, y in places)
+
+
+def _unminded(
+    fields: tuple[Field, ...], rules: Rules, clock: Clock, found: Found | None
+) -> tuple[Place, ...]:
+    """A good layout that keeps every rule but the wiring; found: of which it is to have more watts."""
+    free = replace(rules, wired=False, options=(), trackers=())
+    floor = 0 if found is None else found.packing.watts + rules.grain()
+    search = Search(fields, free, clock, floor)
+    if found is not None and found.search is not None:
+        search.begin_from(found.search)
+    return search.roughly(FREE_EFFORT, FREE_ENOUGH)
 
 
 def _of_large(fields: tuple[Field, ...], rules: Rules, clock: Clock) -> int:

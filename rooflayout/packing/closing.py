@@ -25,6 +25,7 @@ FIRST_GAPS = 20  # gaps to fill anew in the first try to improve it
 FIRST_SIZE = 1000  # candidates in the first try for a better layout
 FAR = 0.02  # of the bound: so far from it a layout is improved before better ones are ruled out
 SMALL_WINDOW = 400  # candidates for which CP-SAT is tried first
+MIDDLING_WINDOW = 2000  # and for which it is tried when the tree came to no end
 NODES = 500  # of the search tree, for each deterministic second of effort
 FIRST_WINDOW = 3000  # candidates in the first window
 WIDER = 1.2  # a window that is too wide anyway may as well hold so much more
@@ -73,10 +74,11 @@ class Windows:
             return True
         grains = (low - inc.kept) / inc.grain
         narrow = narrowed(self._asked, keep, grains, self._points)
-        if narrow is None or not _by_tree(self._asked, narrow[0], grains, effort):
-            return False
-        self._points = narrow[1]
-        return True
+        if narrow is not None and _by_tree(self._asked, narrow[0], grains, effort):
+            self._points = narrow[1]
+            return True
+        middling = SMALL_WINDOW < len(keep) <= MIDDLING_WINDOW
+        return middling and _by_constraints(self._asked, keep, low, effort)
 
 
 def _by_constraints(asked: Asked, keep: Ints, low: int, effort: float) -> bool:

@@ -30,6 +30,7 @@ class Packed:
     proven: bool
     true_bound_watts: float  # over all positions: along round and slanted lines not every one can be tried
     near_misses: tuple[NearMiss, ...] = ()
+    unminded: tuple[PlacedPanel, ...] = ()  # a layout of more watts, if its wiring were not minded
 
 
 def pack(job: Job, supply: Supply | None, clock: Clock) -> Packed:
@@ -45,8 +46,19 @@ def pack(job: Job, supply: Supply | None, clock: Clock) -> Packed:
     packing = found.packing
     misses = _misses(job, fields, rules, found)
     panels = _kept(job) + tuple(_placed(job, kinds[k], x, y) for k, x, y in packing.places)
+    more = sum(kinds[k].watts for k, _, _ in found.unminded) + rules.kept_watts()
+    unminded = tuple(_placed(job, kinds[k], x, y) for k, x, y in found.unminded)
+    if more <= packing.watts:
+        # the layout itself, where kept panels were left off
+        unminded = panels[len(job.kept) :] if rules.kept_watts() else ()
     return Packed(
-        panels, packing.watts / WATT, packing.bound / WATT, packing.proven, found.bound / WATT, misses
+        panels,
+        packing.watts / WATT,
+        packing.bound / WATT,
+        packing.proven,
+        found.bound / WATT,
+        misses,
+        _kept(job) + unminded if supply is not None and unminded else (),
     )
 
 

@@ -126,9 +126,9 @@ class Search:
         assert inc.places is not None
         return Packing(inc.watts, max(inc.watts, self.sound_bound()), inc.places)
 
-    def roughly(self, effort: float) -> tuple[Place, ...]:
-        """A good layout and no proof, with so much effort."""
-        self.prepare()
+    def roughly(self, effort: float, enough: float = FINE_ENOUGH) -> tuple[Place, ...]:
+        """A good layout and no proof, with so much effort; enough as for prepare."""
+        self.prepare(enough=enough)
         if self._fine is not None and not self.incumbent.settled():
             close_in_once(self._fine, effort)
         return self.incumbent.places or ()
