@@ -11,6 +11,7 @@ from rooflayout.job import Job
 from rooflayout.packing.pack import Clock, Packed, pack
 from rooflayout.plan import Layout, Note, PlacedPanel, Plan, Status, Temperatures, Wiring
 from rooflayout.remarks import remarks
+from rooflayout.wiring.freeing import changes_of, cost_notes
 from rooflayout.wiring.numbering import number_panels
 from rooflayout.wiring.options import Supply, supply_of
 from rooflayout.wiring.temperatures import design_temperatures
@@ -43,7 +44,8 @@ def plan_job(
     temperatures = design_temperatures(job.site)
     supply = _supply(job, temperatures)
     clock = Clock(start + time_limit_s, stopped, lambda watts, bound: tell(watts / 10, bound / 10), workers)
-    packed = pack(job, supply, clock)
+    changes = changes_of(job, temperatures, supply) if supply is not None else ()
+    packed = pack(job, supply, clock, [change.supply for change in changes])
     if job.wants_wiring:
         panels, wiring = wire(job, temperatures, packed.panels)
     else:
@@ -53,6 +55,8 @@ def plan_job(
     layout = Layout(watts, bound, _status(packed), seconds, panels, packed.true_bound_watts)
     plan = Plan(job.title, job.file_name, layout, wiring, notes, packed.near_misses, seed)
     said = remarks(job, plan, supply=supply)
+    if wiring is not None:
+        said = (*said, *cost_notes(packed.wiring_costs_watts, changes, packed.freed_watts))
     plan = Plan(job.title, job.file_name, layout, wiring, (*notes, *said), packed.near_misses, seed)
     breaches = inspect_plan(job, plan)
     if breaches:

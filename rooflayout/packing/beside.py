@@ -2,19 +2,20 @@
 
 Where a roof has round or slanted lines the search's bound holds over the places tried; where a roof is
 large the search has no bound of its own but the area. In the first case the eased roof (eased.py) is
-priced, in the second the roof on a coarse raster (ceiling.py). What controllers cannot take shows in a
-layout that does not mind them.
+priced, in the second the roof on a coarse raster (ceiling.py).
 """
 
 from __future__ import annotations
 
 import time
+from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
 from rooflayout.packing.ceiling import ceiling
 from rooflayout.packing.clearance import Field
 from rooflayout.packing.eased import eased
+from rooflayout.packing.freed import NO_COST, Cost, cost_of_wiring
 from rooflayout.packing.incumbent import Clock, Place, whole
 from rooflayout.packing.missing import small_layout
 from rooflayout.packing.rules import Rules
@@ -25,8 +26,6 @@ NEAR = 0.03  # of the bound: closer to it, windows may bring it down to the watt
 EFFORT = 0.1  # deterministic seconds for each window of the eased roof: the rest is the prices' work
 ENOUGH = 0.003  # share of the eased roof's bound to be unsure of
 MOST_S = 15.0  # for the eased roof and the layout of smaller panels, once the search is done
-FREE_ENOUGH = 0.003  # share of the bound to be unsure of, where wiring is not minded
-FREE_EFFORT = 0.5  # deterministic seconds for the last step of that layout
 GRACE_S = 1.0  # for a rough bound when time is up
 
 
@@ -37,11 +36,17 @@ class Searched:
     packing: Packing
     bound: int
     small: tuple[Place, ...]  # a layout of panels a little too small, for near misses
-    unminded: tuple[Place, ...] = ()  # a layout of more watts that does not mind how it is wired
+    cost: Cost = NO_COST  # of the wiring
 
 
-def search_all(fields: tuple[Field, ...], rules: Rules, clock: Clock) -> Searched:
-    """The best packing, a bound for all others, and what would go on if panels were a little smaller."""
+def search_all(
+    fields: tuple[Field, ...], rules: Rules, clock: Clock, asked: Sequence[Rules] = ()
+) -> Searched:
+    """The best packing, a bound for all others, and what would go on if panels were a little smaller.
+
+    asked: the rules as they are, and with each change of the controllers that is to be asked for its watts,
+    over kinds that may be more than those of rules.
+    """
     quiet = replace(clock, tell=lambda watts, bound: None)
     if Search(fields, rules, quiet).large:
         with ThreadPoolExecutor(max_workers=1) as pool:
@@ -53,7 +58,6 @@ def search_all(fields: tuple[Field, ...], rules: Rules, clock: Clock) -> Searche
     with ThreadPoolExecutor(max_workers=2) as pool:
         # many small programmes leave the second core free; a large one is slower beside another
         above = pool.submit(_prepared, fields, rules, quiet, None) if slanted and teams else None
-        unminded = pool.submit(_unminded, fields, rules, quiet, None) if rules.wired and teams else None
         found = search(fields, rules, clock)
         packing = found.packing
         if clock.over():
@@ -63,11 +67,10 @@ def search_all(fields: tuple[Field, ...], rules: Rules, clock: Clock) -> Searche
         short = replace(quiet, deadline=min(quiet.deadline, time.monotonic() + MOST_S))
         if slanted and above is None:
             above = pool.submit(_prepared, fields, rules, short, found.search)
-        if rules.wired and unminded is None:
-            unminded = pool.submit(_unminded, fields, rules, short, found)
         small = pool.submit(_small, fields, found, short)
         true_bound = packing.bound if above is None else _true_bound(packing, above.result(), rules.grain())
-        return Searched(packing, true_bound, small.result(), () if unminded is None else unminded.result())
+        cost = _cost(fields, rules, asked, found, short) if asked else NO_COST
+        return Searched(packing, true_bound, small.result(), cost)
 
 
 def _rough_bound(fields: tuple[Field, ...], rules: Rules, clock: Clock, packing: Packing) -> int:
@@ -91,16 +94,12 @@ def _small(fields: tuple[Field, ...], found: Found, clock: Clock) -> tuple[Place
     return tuple((found.kind_of[k], x, y) for k, x, y in places)
 
 
-def _unminded(
-    fields: tuple[Field, ...], rules: Rules, clock: Clock, found: Found | None
-) -> tuple[Place, ...]:
-    """A good layout that keeps every rule but the wiring; found: of which it is to have more watts."""
-    free = replace(rules, wired=False, options=(), trackers=())
-    floor = 0 if found is None else found.packing.watts + rules.grain()
-    search = Search(fields, free, clock, floor)
-    if found is not None and found.search is not None:
-        search.begin_from(found.search)
-    return search.roughly(FREE_EFFORT, FREE_ENOUGH)
+def _cost(
+    fields: tuple[Field, ...], rules: Rules, asked: Sequence[Rules], found: Found, clock: Clock
+) -> Cost:
+    """What the wiring costs; begun from the search where that had all kinds."""
+    begun = found.search if found.rules is rules is asked[0] else None
+    return cost_of_wiring(fields, asked[0], asked[1:], found.packing.watts, clock, begun)
 
 
 def _of_large(fields: tuple[Field, ...], rules: Rules, clock: Clock) -> int:

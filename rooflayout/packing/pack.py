@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from rooflayout.job import Job
+from rooflayout.job import Job, PanelModel
 from rooflayout.packing.around import allowed_by, things_on
 from rooflayout.packing.beside import Searched, search_all
 from rooflayout.packing.clearance import Field, field_of
@@ -30,27 +30,28 @@ class Packed:
     proven: bool
     true_bound_watts: float  # over all positions: along round and slanted lines not every one can be tried
     near_misses: tuple[NearMiss, ...] = ()
-    unminded: tuple[PlacedPanel, ...] = ()  # a layout of more watts, if its wiring were not minded
+    wiring_costs_watts: float = 0.0  # at least
+    freed_watts: tuple[
+        float, ...
+    ] = ()  # what each change would carry more, at least; 0 where nothing was found
 
 
-def pack(job: Job, supply: Supply | None, clock: Clock) -> Packed:
-    """The most watts that fit and can be wired; supply None: a layout alone."""
+def pack(job: Job, supply: Supply | None, clock: Clock, changes: Sequence[Supply] = ()) -> Packed:
+    """The most watts that fit and can be wired; supply None: a layout alone.
+
+    changes: other supplies, to be asked what they would carry where the supply costs watts.
+    """
     models = models_of(job)
-    buyable = {m.model for m in job.panels.models if m.stock != 0}
+    buyable = {m.model for m in models if _buyable(job, m)}
     if supply is not None:
         buyable &= {option.model.model for option in supply.options}
     kinds = tuple(k for k in kinds_of(job, models) if models[k.model].model in buyable)
     rules = rules_of(job, models, kinds, supply)
     fields = tuple(field_of(job, facet) for facet in job.facets)
-    found = search_all(fields, rules, clock)
+    found = search_all(fields, rules, clock, _asked(job, models, rules, supply, changes))
     packing = found.packing
     misses = _misses(job, fields, rules, found)
     panels = _kept(job) + tuple(_placed(job, kinds[k], x, y) for k, x, y in packing.places)
-    more = sum(kinds[k].watts for k, _, _ in found.unminded) + rules.kept_watts()
-    unminded = tuple(_placed(job, kinds[k], x, y) for k, x, y in found.unminded)
-    if more <= packing.watts:
-        # the layout itself, where kept panels were left off
-        unminded = panels[len(job.kept) :] if rules.kept_watts() else ()
     return Packed(
         panels,
         packing.watts / WATT,
@@ -58,8 +59,34 @@ def pack(job: Job, supply: Supply | None, clock: Clock) -> Packed:
         packing.proven,
         found.bound / WATT,
         misses,
-        _kept(job) + unminded if supply is not None and unminded else (),
+        _more(found.cost.unminded, packing),
+        tuple(_more(watts, packing) for watts in found.cost.freed),
     )
+
+
+def _asked(
+    job: Job, models: tuple[PanelModel, ...], rules: Rules, supply: Supply | None, changes: Sequence[Supply]
+) -> tuple[Rules, ...]:
+    """The rules as they are and with each change, over all kinds that can be wired with any of them."""
+    if supply is None:
+        return ()
+    wireable = {option.model.model for own in (supply, *changes) for option in own.options}
+    kinds = tuple(
+        k
+        for k in kinds_of(job, models)
+        if _buyable(job, models[k.model]) and models[k.model].model in wireable
+    )
+    as_it_is = rules if kinds == rules.kinds else rules_of(job, models, kinds, supply)
+    return (as_it_is, *(rules_of(job, models, kinds, change) for change in changes))
+
+
+def _buyable(job: Job, model: PanelModel) -> bool:
+    return any(m.model == model.model and m.stock != 0 for m in job.panels.models)
+
+
+def _more(watts: int | None, packing: Packing) -> float:
+    """Watts more than the packing has; 0 where nothing was found."""
+    return 0.0 if watts is None else (watts - packing.watts) / WATT
 
 
 def _misses(job: Job, fields: tuple[Field, ...], rules: Rules, found: Searched) -> tuple[NearMiss, ...]:

@@ -63,7 +63,7 @@ class Search:
         self.large = panels_by_area(fields, rules.kinds) > LARGE and self._stock.takes_time()
         self._points_mm: list[tuple[int, int, int]] = []
         self._start: list[Place] = []  # what mattered on the coarse raster, or in a search like this one
-        self._fine: Asked | None = None
+        self.fine: Asked | None = None  # the finest candidates with their prices, once prepared
         self.wishes: tuple[int, ...] = NO_WISHES  # what prefer reached: models, panels, mass, price
 
     def run(self) -> Packing:
@@ -77,9 +77,9 @@ class Search:
 
         They stand in for the coarse raster; kinds must be numbered alike.
         """
-        if other._fine is None:
+        if other.fine is None:
             return
-        fine, prices = other._fine, other._fine.prices
+        fine, prices = other.fine, other.fine.prices
         self._points_mm = prices.points_mm(fine.grid)
         self._start = _mattering(fine.candidates, prices, self.incumbent.grain)
 
@@ -107,12 +107,12 @@ class Search:
         search = PriceSearch(fine, grid, self._rules)
         search.lay_out(self._points_mm)
         prices = search.run(nearest(self._start, fine), self._price_end, self._clock.stopped, enough)
-        self._fine = Asked(fine, kinds, grid, self._rules, prices, self.incumbent)
+        self.fine = Asked(fine, kinds, grid, self._rules, prices, self.incumbent)
         self.incumbent.lower(prices.bound + self.incumbent.kept)
 
     def settle(self) -> Packing | None:
         """The best layout and its proof as far as time goes; None if none reaches the floor."""
-        inc, fine = self.incumbent, self._fine
+        inc, fine = self.incumbent, self.fine
         if fine is None:
             patch(self._fields, self._rules, inc, self._clock.deadline)
         else:
@@ -129,15 +129,15 @@ class Search:
     def roughly(self, effort: float, enough: float = FINE_ENOUGH) -> tuple[Place, ...]:
         """A good layout and no proof, with so much effort; enough as for prepare."""
         self.prepare(enough=enough)
-        if self._fine is not None and not self.incumbent.settled():
-            close_in_once(self._fine, effort)
+        if self.fine is not None and not self.incumbent.settled():
+            close_in_once(self.fine, effort)
         return self.incumbent.places or ()
 
     def bound_from(self, floor: int, effort: float) -> int:
         """After prepare: what no layout can exceed, where only watts from the floor up matter."""
         self.incumbent.raise_floor(floor)
-        if self._fine is not None and not self._clock.over():
-            Windows(self._fine).descend(effort)
+        if self.fine is not None and not self._clock.over():
+            Windows(self.fine).descend(effort)
         return self.sound_bound()
 
     def sound_bound(self) -> int:
@@ -146,13 +146,13 @@ class Search:
 
     def prices_bound(self) -> float:
         """The relaxation's watts (tenths), kept panels not counted."""
-        if self._fine is None or self.raster_mm > 1:
+        if self.fine is None or self.raster_mm > 1:
             return float(self._area_bound() - self.incumbent.kept)
-        return self._fine.prices.bound if len(self._fine.candidates) else 0.0
+        return self.fine.prices.bound if len(self.fine.candidates) else 0.0
 
     def worth_of_groups(self) -> list[float]:
         """For each group the most that one of its panels is worth of the price of the points it takes."""
-        rules, fine = self._rules, self._fine
+        rules, fine = self._rules, self.fine
         if fine is None or self.raster_mm > 1:
             return [1.0 for _ in rules.groups]
         candidates = fine.candidates
