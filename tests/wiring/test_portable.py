@@ -1,0 +1,81 @@
+"""Portable panels plugged into a controller of their own or the vehicle charger's solar input."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from rooflayout.job import Battery, ControllerModel, Facet, Job, PanelModel, PanelRules, PortablePanels, Site
+from rooflayout.plan import Temperatures
+from rooflayout.wiring.portable import joining, portable_notes, portable_strings
+from rooflayout.wiring.temperatures import design_temperatures
+
+# invented
+FOLDING = PanelModel(
+    "Folding", 1100, 540, 110, voc_v=24.0, vmp_v=20.0, isc_a=5.9, imp_a=5.5,
+    voc_pct_per_k=-0.3, isc_pct_per_k=0.05, power_pct_per_k=-0.35,
+)  # fmt: skip
+CHARGER = ControllerModel("Vehicle charger", 35, 30, 15, (12.0,), start_above_battery_v=0)
+BATTERY = Battery(12, 14.4)
+MILD = design_temperatures(Site(coldest_c=0, hottest_c=25))
+
+
+def portable(count: int, controller: ControllerModel = CHARGER) -> PortablePanels:
+    return PortablePanels("picnic set", FOLDING, count, controller, own_controller=False)
+
+
+def joined(own: PortablePanels, temperatures: Temperatures = MILD, cap_v: float | None = None) -> object:
+    return joining(own, BATTERY, temperatures, cap_v)
+
+
+def test_in_parallel_where_two_in_series_are_too_many_volts() -> None:
+    """24 V * (1 + 0.003 * 25) = 25.8 V at 0 °C; two would have 51.6 V of 35 V; 1.25 * 5.9 A * 2 = 14.75 A."""
+    assert joined(portable(2)) == (1, 2)
+
+
+def test_in_series_where_the_input_stands_it() -> None:
+    assert joined(portable(2, replace(CHARGER, max_pv_v=60))) == (2, 1)
+
+
+def test_below_60_v_rather_than_less_current() -> None:
+    """Four in series would have 103 V; two in series, two in parallel stay at 51.6 V."""
+    assert joined(portable(4, replace(CHARGER, max_pv_v=150))) == (2, 2)
+
+
+def test_above_60_v_where_current_leaves_no_other_way() -> None:
+    assert joined(portable(3, replace(CHARGER, max_pv_v=150, max_pv_isc_a=8))) == (3, 1)
+
+
+def test_the_cap_on_string_voltage_holds_for_them_too() -> None:
+    assert joined(portable(3, replace(CHARGER, max_pv_v=150, max_pv_isc_a=8)), cap_v=60) is None
+
+
+@pytest.mark.parametrize(
+    ("own", "said"),
+    [
+        (portable(5), "5 cannot be joined"),  # 5 * 7.375 A is above 30 A, and 5 is a prime
+        (portable(1, replace(CHARGER, battery_v=(24.0,))), "nominally 12 V"),
+        (portable(1, replace(CHARGER, max_pv_v=20)), "5.8 V above the 20 V"),
+    ],
+)
+def test_what_cannot_be_taken_is_told(own: PortablePanels, said: str) -> None:
+    job = job_of(own)
+    assert portable_strings(job, MILD) == ()
+    (note,) = portable_notes(job, MILD)
+    assert (note.severity, note.code) == ("warning", "portable-not-taken")
+    assert said in note.text
+
+
+def test_its_figures() -> None:
+    (string,) = portable_strings(job_of(portable(2)), MILD)
+    assert string.power_w == 220
+    assert string.isc_a == pytest.approx(11.8)
+    assert string.voc_cold_v == pytest.approx(24 * 1.075)
+    assert string.charge_a == pytest.approx(15)  # 220 W / 14.4 V = 15.3 A
+    assert string.clipped_w == pytest.approx(220 - 15 * 14.4)
+
+
+def job_of(own: PortablePanels) -> Job:
+    facet = Facet("main", ((0, 0), (1000, 0), (1000, 1000), (0, 1000)))
+    return Job("t", (facet,), PanelRules((FOLDING,)), battery=BATTERY, portable=(own,))
