@@ -1,0 +1,96 @@
+"""What the installer should know about the cables: none that serves, estimated lengths, fuses."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from rooflayout.job import Job
+from rooflayout.plan import CableRun, Note, Wiring
+from rooflayout.wiring.lengths import CONTROLLER_TO_BATTERY_MM, GLAND_TO_CONTROLLER_MM
+from rooflayout.wiring.protection import battery_fuse, needs_fuse, string_fuse
+
+
+def cable_notes(job: Job, wiring: Wiring) -> tuple[Note, ...]:
+    """Notes on wiring.runs, the gravest first."""
+    return (
+        *no_size(wiring.runs),
+        *no_fuse(job, wiring),
+        *estimated(job, wiring.runs),
+        *fuses(job, wiring.runs),
+    )
+
+
+def no_size(runs: Sequence[CableRun]) -> tuple[Note, ...]:
+    """A warning for each run that no standard size serves; a caution where only one of the two rows does."""
+    found = []
+    for run in runs:
+        way = f"{run.run}, from {run.start} to {run.end}"
+        if run.size_mm2 is None and run.size_awg is None:
+            found.append(Note("warning", "run-no-size", f"{way}: {run.why}."))
+        elif run.size_mm2 is None:
+            text = f"{way}: no metric size serves, {run.size_awg} AWG does ({run.why})."
+            found.append(Note("caution", "run-no-size", text))
+        elif run.size_awg is None:
+            text = f"{way}: no AWG size serves, {run.size_mm2:g} mm² does."
+            found.append(Note("caution", "run-no-size", text))
+    return tuple(found)
+
+
+def no_fuse(job: Job, wiring: Wiring) -> tuple[Note, ...]:
+    """A warning for each run that needs a fuse and for which there is no standard size."""
+    models = {m.model: m for m in (*job.panels.models, *(k.model for k in job.kept))}
+    controllers = () if job.controllers is None else (*job.controllers.catalogue, *job.controllers.fitted)
+    charge_a = {c.model: c.max_charge_a for c in controllers}
+    strings = {s.string: s for s in wiring.strings}
+    loads = {c.controller: c for c in wiring.controllers}
+    found = []
+    for run in wiring.runs:
+        why = ""
+        if run.kind == "string" and run.fuse_a is None:
+            own = strings[run.start]
+            place, model = (own.controller, own.tracker), models[own.model]
+            others = [s for s in wiring.strings if (s.controller, s.tracker) == place and s is not own]
+            if needs_fuse(model, [s.isc_a for s in others]):
+                why = string_fuse(own.isc_a, model.max_series_fuse_a).why
+        elif run.kind == "battery" and run.fuse_a is None:
+            why = battery_fuse(charge_a[loads[run.start].model]).why
+        if why:
+            text = f"{run.run}, from {run.start} to {run.end}, needs a fuse: {why}."
+            found.append(Note("warning", "run-no-fuse", text))
+    return tuple(found)
+
+
+def estimated(job: Job, runs: Sequence[CableRun]) -> tuple[Note, ...]:
+    """One caution that names the runs whose lengths are estimated, and how they were."""
+    names = [run.run for run in runs if run.estimated]
+    if not names:
+        return ()
+    cable, taken = job.cable, []
+    if cable.roof_run_mm is None:
+        gland = "the farthest corner" if cable.gland_mm is None else "the gland"
+        taken.append(f"on the roof along x and y to {gland}")
+    if cable.gland_to_controller_mm is None:
+        taken.append(f"{GLAND_TO_CONTROLLER_MM / 1000:g} m from gland to controller")
+    if cable.controller_to_battery_mm is None:
+        taken.append(f"{CONTROLLER_TO_BATTERY_MM / 1000:g} m from controller to battery")
+    text = f"Cable lengths are estimated for {_listed(names)} ({'; '.join(taken)}): measure before buying."
+    return (Note("caution", "cable-lengths-estimated", text),)
+
+
+def fuses(job: Job, runs: Sequence[CableRun]) -> tuple[Note, ...]:
+    """One note on the fuses to fit: in which run, how large, where, for which voltage."""
+    strings = [f"{r.run} {r.fuse_a:g} A" for r in runs if r.kind != "battery" and r.fuse_a is not None]
+    batteries = [f"{r.run} {r.fuse_a:g} A" for r in runs if r.kind == "battery" and r.fuse_a is not None]
+    parts = []
+    if strings:
+        parts.append(
+            f"{_listed(strings)} (gPV, for DC of the string's open-circuit voltage, where strings join)"
+        )
+    if batteries and job.battery is not None:
+        parts.append(f"{_listed(batteries)} (close to the battery, for DC above {job.battery.charge_v:g} V)")
+    return (Note("info", "fuses", f"Fuses: {'; '.join(parts)}."),) if parts else ()
+
+
+def _listed(words: Sequence[str]) -> str:
+    """Words as in a sentence: "R1, R2 and R3"."""
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"

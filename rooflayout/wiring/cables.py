@@ -1,0 +1,233 @@
+"""The cables of a wiring: from, to, length, size, voltage drop, fuse and isolator.
+
+Rules followed: IEC 62548 on the roof (from memory): a cable carries 1.25 times Isc of its strings for
+good. NEC 690.8(B) asks another 1.25 of conductors in that place; that is not added here. Battery cables:
+the next standard fuse from 1.25 times what the controller can charge with, and a cable that carries as
+much as its fuse (NEC, from memory).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from rooflayout.job import ControllerModel, Job, PanelModel
+from rooflayout.plan import CableRun, ControllerLoad, PanelString, PlacedPanel, RunKind, Wiring
+from rooflayout.wiring.cable_notes import cable_notes
+from rooflayout.wiring.conductors import AWG, METRIC, Laid, Size, capacity_a, drop_v
+from rooflayout.wiring.lengths import Length, controller_to_battery, gland_to_controller, roof_run
+from rooflayout.wiring.limits import design_isc_a
+from rooflayout.wiring.protection import (
+    CONTINUOUS_FACTOR,
+    FuseChoice,
+    battery_fuse,
+    feed_a,
+    needs_fuse,
+    string_fuse,
+)
+from rooflayout.wiring.sizing import Need, change, drop_pct, shares_pct, smallest, why
+
+__all__ = ["cable_notes", "cable_runs"]
+
+# Cables within 23 mm of a roof in the sun count as in air hotter by so much: NEC 310.15(B), from memory.
+HOT_ROOF_K = 33.0
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """A run before its sizes are chosen."""
+
+    kind: RunKind
+    start: str
+    end: str
+    current_a: float
+    estimated: bool
+    need: Need
+    fuse: FuseChoice | None  # None: it needs none
+    isolator: bool
+
+
+def cable_runs(job: Job, panels: Sequence[PlacedPanel], wiring: Wiring) -> tuple[CableRun, ...]:
+    """Every cable of the wiring, with the smallest standard sizes that serve, metric and AWG.
+
+    A tracker's only string has one cable, to the controller. Parallel strings have one each to their
+    joint at the gland, and one goes on from there. job.cable.most_drop_pct holds from string to
+    controller and again from controller to battery; the hot operating voltage and the battery's nominal
+    one are 100 %. Working currents are those at STC (Imp, else Isc) and the plan's charge current.
+    Raises ValueError when the job has no battery or controllers, KeyError for a name that the job or the
+    panels do not have.
+    """
+    found: list[CableRun] = []
+    for load in wiring.controllers:
+        strings = [s for s in wiring.strings if s.controller == load.controller]
+        if not strings:
+            continue
+        for tracker in dict.fromkeys(s.tracker for s in strings):
+            found += _tracker_runs(job, panels, wiring, [s for s in strings if s.tracker == tracker])
+        battery = _battery_draft(job, wiring, load)
+        found += _sized([battery], None, job.cable.most_drop_pct)
+    return tuple(replace(run, run=f"R{number}") for number, run in enumerate(found, 1))
+
+
+def roof_laid(job: Job, wiring: Wiring) -> Laid:
+    """How the cables on the roof lie: in the job's ambient, else in the hottest air and HOT_ROOF_K."""
+    return _laid(job, wiring.temperatures.hottest_air_c + HOT_ROOF_K)
+
+
+def inside_laid(job: Job, wiring: Wiring) -> Laid:
+    """How the cables under the roof lie: in the job's ambient, else in the hottest air."""
+    return _laid(job, wiring.temperatures.hottest_air_c)
+
+
+def _laid(job: Job, usual_c: float) -> Laid:
+    cable = job.cable
+    ambient_c = usual_c if cable.ambient_c is None else cable.ambient_c
+    return Laid(ambient_c, cable.insulation_c, cable.bundled)
+
+
+def _tracker_runs(
+    job: Job, panels: Sequence[PlacedPanel], wiring: Wiring, strings: Sequence[PanelString]
+) -> list[CableRun]:
+    joint = f"{_input(strings[0])} joint" if len(strings) > 1 else None
+    drafts = [_string_draft(job, panels, wiring, s, strings, joint) for s in strings]
+    array = None if joint is None else _array_draft(job, wiring, strings, drafts, joint)
+    return _sized(drafts, array, job.cable.most_drop_pct)
+
+
+def _input(string: PanelString) -> str:
+    return f"{string.controller} tracker {string.tracker}"
+
+
+def _string_draft(
+    job: Job,
+    panels: Sequence[PlacedPanel],
+    wiring: Wiring,
+    string: PanelString,
+    strings: Sequence[PanelString],
+    joint: str | None,
+) -> Draft:
+    """The cable of one string, to the joint or to the controller.
+
+    Beside its own current it carries what protects it (its fuse), or without a fuse what the other
+    strings can feed into it (IEC 62548, from memory).
+    """
+    model = _panel_model(job, string.model)
+    by_name = {p.panel: p for p in panels}
+    length = roof_run(job, [by_name[name] for name in string.panels])
+    if joint is None:
+        length = _sum(length, gland_to_controller(job))
+    others_isc_a = [s.isc_a for s in strings if s is not string]
+    fuse = string_fuse(string.isc_a, model.max_series_fuse_a) if needs_fuse(model, others_isc_a) else None
+    beside_a = feed_a(others_isc_a) if fuse is None or fuse.size_a is None else fuse.size_a
+    current_a = design_isc_a(string.isc_a)
+    return Draft(
+        kind="string",
+        start=string.string,
+        end=joint or _input(string),
+        current_a=current_a,
+        estimated=length.estimated,
+        need=Need(
+            carry_a=max(current_a, beside_a),
+            working_a=string.isc_a if model.imp_a is None else model.imp_a,
+            length_mm=length.mm,
+            voltage_v=string.vmp_hot_v,
+            laid=roof_laid(job, wiring),
+        ),
+        fuse=fuse,
+        isolator=joint is None,
+    )
+
+
+def _array_draft(
+    job: Job, wiring: Wiring, strings: Sequence[PanelString], drafts: Sequence[Draft], joint: str
+) -> Draft:
+    """The cable from the joint of parallel strings to their controller."""
+    current_a = sum(d.current_a for d in drafts)
+    length = gland_to_controller(job)
+    need = Need(
+        carry_a=current_a,
+        working_a=sum(d.need.working_a for d in drafts),
+        length_mm=length.mm,
+        voltage_v=min(s.vmp_hot_v for s in strings),
+        laid=inside_laid(job, wiring),
+    )
+    return Draft("array", joint, _input(strings[0]), current_a, length.estimated, need, None, True)
+
+
+def _battery_draft(job: Job, wiring: Wiring, load: ControllerLoad) -> Draft:
+    """The cable from a controller to the battery, with the fuse at the battery."""
+    if job.battery is None:
+        raise ValueError("the job has no battery")
+    model = _controller_model(job, load.model)
+    fuse = battery_fuse(model.max_charge_a)
+    length = controller_to_battery(job)
+    current_a = CONTINUOUS_FACTOR * model.max_charge_a
+    need = Need(
+        carry_a=max(current_a, fuse.size_a or 0.0),
+        working_a=load.charge_a,
+        length_mm=length.mm,
+        voltage_v=job.battery.nominal_v,
+        laid=inside_laid(job, wiring),
+    )
+    return Draft("battery", load.controller, "battery", current_a, length.estimated, need, fuse, True)
+
+
+def _sized(drafts: Sequence[Draft], array: Draft | None, most_pct: float) -> list[CableRun]:
+    """The cables that share a voltage drop, each with its sizes; an array's comes last."""
+    needs, last = [d.need for d in drafts], None if array is None else array.need
+    metric_pct, metric_last_pct = shares_pct(METRIC, needs, last, most_pct)
+    awg_pct, awg_last_pct = shares_pct(AWG, needs, last, most_pct)
+    rows = [*zip(drafts, metric_pct, awg_pct, strict=True)]
+    if array is not None:
+        rows.append((array, metric_last_pct, awg_last_pct))
+    found = []
+    for draft, pct, pct_awg in rows:
+        metric, awg = smallest(METRIC, draft.need, pct), smallest(AWG, draft.need, pct_awg)
+        reason = why(METRIC, metric, draft.need, pct, _fuse_a(draft))
+        if metric is None:
+            reason = f"{reason}; {change(METRIC, draft.need, needs, last, most_pct)}"
+        if draft.fuse is not None and draft.fuse.size_a is None:
+            reason = f"{reason}; {draft.fuse.why}"
+        found.append(_run(draft, metric, awg, reason))
+    return found
+
+
+def _run(draft: Draft, metric: Size | None, awg: Size | None, reason: str) -> CableRun:
+    need, lost_v = draft.need, None
+    if metric is not None:
+        lost_v = drop_v(metric, need.length_mm, need.working_a, need.laid.insulation_c)
+    return CableRun(
+        run="",
+        kind=draft.kind,
+        start=draft.start,
+        end=draft.end,
+        current_a=draft.current_a,
+        length_mm=need.length_mm,
+        estimated=draft.estimated,
+        size_mm2=None if metric is None else metric.mm2,
+        size_awg=None if awg is None else awg.awg,
+        carries_a=None if metric is None else capacity_a(metric, need.laid),
+        drop_v=lost_v,
+        drop_pct=None if metric is None else drop_pct(metric, need),
+        fuse_a=_fuse_a(draft),
+        isolator=draft.isolator,
+        why=reason,
+    )
+
+
+def _fuse_a(draft: Draft) -> float | None:
+    return None if draft.fuse is None else draft.fuse.size_a
+
+
+def _sum(one: Length, other: Length) -> Length:
+    return Length(one.mm + other.mm, one.estimated or other.estimated)
+
+
+def _panel_model(job: Job, name: str) -> PanelModel:
+    return {m.model: m for m in (*job.panels.models, *(k.model for k in job.kept))}[name]
+
+
+def _controller_model(job: Job, name: str) -> ControllerModel:
+    if job.controllers is None:
+        raise ValueError("the job has no controllers")
+    return {m.model: m for m in (*job.controllers.catalogue, *job.controllers.fitted)}[name]

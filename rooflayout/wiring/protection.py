@@ -1,0 +1,75 @@
+"""Which strings need fuses, and the standard sizes that serve. Currents in A, at STC where Isc."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from rooflayout.job import PanelModel
+from rooflayout.wiring.limits import TOLERANCE, design_isc_a
+
+# gPV fuses of IEC 60269-6, 10 x 38 mm; from memory
+STRING_FUSES_A = (1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 16.0, 20.0, 25.0, 30.0)
+LEAST_OF_ISC, MOST_OF_ISC = 1.5, 2.4  # IEC 62548, from memory: what a string fuse is of the panel's Isc
+
+# Blade and bolted fuses of ISO 8820-3 and ISO 8820-5; from memory
+BATTERY_FUSES_A = (
+    *(5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 60.0, 70.0, 80.0, 100.0, 125.0, 150.0),
+    *(175.0, 200.0, 225.0, 250.0, 300.0, 350.0, 400.0, 500.0),
+)
+CONTINUOUS_FACTOR = 1.25  # NEC 215.3 and 240, continuous load; from memory
+STRINGS_WITHOUT_RATING = 3  # as limits.needs_string_fuses: so many need fuses where no rating is known
+
+
+@dataclass(frozen=True, slots=True)
+class FuseChoice:
+    """A fuse size in A; None when no standard size serves, and then why says so."""
+
+    size_a: float | None
+    why: str = ""
+
+
+def feed_a(others_isc_a: Sequence[float]) -> float:
+    """What the other strings of a tracker can feed into a faulty one: 1.25 times each one's Isc."""
+    return sum(design_isc_a(isc_a) for isc_a in others_isc_a)
+
+
+def needs_fuse(panel: PanelModel, others_isc_a: Sequence[float]) -> bool:
+    """limits.needs_string_fuses for strings that need not be alike: others_isc_a is each other string's Isc.
+
+    True when what they feed in exceeds the panel's largest series fuse; without a rating in the
+    catalogue three strings and more count as needing fuses.
+    """
+    if panel.max_series_fuse_a is None:
+        return len(others_isc_a) + 1 >= STRINGS_WITHOUT_RATING
+    return feed_a(others_isc_a) > panel.max_series_fuse_a * (1.0 + TOLERANCE)
+
+
+def string_fuse(isc_a: float, max_series_fuse_a: float | None) -> FuseChoice:
+    """The smallest gPV size from 1.5 to 2.4 times Isc, and at most the panel's largest series fuse.
+
+    Source: IEC 62548 (from memory). max_series_fuse_a None: the catalogue does not say.
+    """
+    least_a, most_a = LEAST_OF_ISC * isc_a, MOST_OF_ISC * isc_a
+    limit = f"{MOST_OF_ISC:g} times Isc"
+    if max_series_fuse_a is not None and max_series_fuse_a < most_a:
+        most_a, limit = max_series_fuse_a, "the panel's largest series fuse"
+    for size_a in STRING_FUSES_A:
+        if least_a * (1.0 - TOLERANCE) <= size_a <= most_a * (1.0 + TOLERANCE):
+            return FuseChoice(size_a)
+    span = f"from {least_a:.1f} A ({LEAST_OF_ISC:g} times Isc) to {most_a:.1f} A ({limit})"
+    return FuseChoice(None, f"no standard string fuse {span}")
+
+
+def battery_fuse(max_charge_a: float) -> FuseChoice:
+    """The next standard size from 1.25 times what the controller can charge with (NEC, from memory)."""
+    least_a = CONTINUOUS_FACTOR * max_charge_a
+    for size_a in BATTERY_FUSES_A:
+        if size_a >= least_a * (1.0 - TOLERANCE):
+            return FuseChoice(size_a)
+    largest_a = BATTERY_FUSES_A[-1]
+    return FuseChoice(
+        None,
+        f"no standard fuse from {least_a:.0f} A ({CONTINUOUS_FACTOR:g} times {max_charge_a:g} A); "
+        f"the largest is {largest_a:g} A",
+    )

@@ -1,0 +1,114 @@
+"""The smallest standard size that serves a cable, and what set it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from rooflayout.wiring.conductors import Laid, Size, capacity_a, drop_v
+from rooflayout.wiring.limits import TOLERANCE
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """What a cable must do: carry a current for good, and lose little voltage at its working current."""
+
+    carry_a: float  # the design current, or the fuse that protects the cable where that is larger
+    working_a: float
+    length_mm: float  # one way
+    voltage_v: float  # that the drop is a share of
+    laid: Laid
+
+
+def drop_pct(size: Size, need: Need) -> float:
+    """Voltage drop in % of need.voltage_v, with the conductor as hot as its insulation stands."""
+    lost_v = drop_v(size, need.length_mm, need.working_a, need.laid.insulation_c)
+    return 100.0 * lost_v / need.voltage_v
+
+
+def carries(size: Size, need: Need) -> bool:
+    """True when the size carries the current where it lies."""
+    return need.carry_a <= capacity_a(size, need.laid) * (1.0 + TOLERANCE)
+
+
+def within_drop(size: Size, need: Need, allowed_pct: float) -> bool:
+    """True when the size loses at most allowed_pct."""
+    return drop_pct(size, need) <= allowed_pct * (1.0 + TOLERANCE)
+
+
+def smallest(sizes: Sequence[Size], need: Need, allowed_pct: float) -> Size | None:
+    """The first of the sizes, thin to thick, that serves; None when none does."""
+    return next((s for s in sizes if carries(s, need) and within_drop(s, need, allowed_pct)), None)
+
+
+def shares_pct(
+    sizes: Sequence[Size], strings: Sequence[Need], array: Need | None, most_pct: float
+) -> tuple[list[float], float]:
+    """What of most_pct each string's cable and the cable from their joint may lose: (strings, array).
+
+    Shared by length, so that a metre of either loses the same: a longer cable is then never thinner.
+    Where the joint's cable would have to be thicker than any, it gets the thickest and the strings what
+    is left: if a string fails then, no standard sizes serve at all.
+    """
+    if array is None:
+        return [most_pct for _ in strings], 0.0
+    shares = [most_pct * _share(s.length_mm, array.length_mm) for s in strings]
+    array_pct = most_pct * _share(array.length_mm, max(s.length_mm for s in strings))
+    thickest_pct = drop_pct(sizes[-1], array)
+    if array_pct < thickest_pct < most_pct:
+        return [min(share, most_pct - thickest_pct) for share in shares], thickest_pct
+    return shares, array_pct
+
+
+def why(
+    sizes: Sequence[Size], size: Size | None, need: Need, allowed_pct: float, fuse_a: float | None
+) -> str:
+    """What set the size, or which limit leaves none, in words."""
+    at = f"at {need.laid.ambient_c:.0f} °C"
+    if size is None:
+        last = sizes[-1]
+        if not carries(last, need):
+            able_a = capacity_a(last, need.laid)
+            return f"no size: {last.label} carries {able_a:.1f} A {at}, {need.carry_a:.1f} A needed"
+        return f"no size: {last.label} drops {drop_pct(last, need):.2f} %, {allowed_pct:.2f} % allowed"
+    by_current = next(s for s in sizes if carries(s, need))
+    if by_current is not size:
+        return f"voltage drop: {drop_pct(size, need):.2f} % of {allowed_pct:.2f} %"
+    able = f"{need.carry_a:.1f} A of {capacity_a(size, need.laid):.1f} A"
+    cause = "current" if fuse_a is None or fuse_a < need.carry_a else "fuse"
+    return f"{cause} {at}: {able}"
+
+
+def change(
+    sizes: Sequence[Size], need: Need, strings: Sequence[Need], array: Need | None, most_pct: float
+) -> str:
+    """The smallest change that would let a size serve where none does, in words.
+
+    strings and array: all the cables that share most_pct, need among them.
+    """
+    if carries(sizes[-1], need):
+        return _less_lost(sizes[-1], strings, array, most_pct)
+    for to_c in (to_c for _, to_c in sizes[-1].classes_c if to_c > need.laid.insulation_c):
+        if carries(sizes[-1], replace(need, laid=replace(need.laid, insulation_c=to_c))):
+            return f"insulation that stands {to_c:g} °C would let one carry it"
+    if carries(sizes[-1], replace(need, laid=replace(need.laid, bundled=1))):
+        return "laid apart from other cables one would carry it"
+    return "divide it among more controllers, or lay the cable in a cooler place"
+
+
+def _less_lost(thickest: Size, strings: Sequence[Need], array: Need | None, most_pct: float) -> str:
+    """How short the way or how large the drop would have to be, with the thickest size all along."""
+    after_pct, after_mm = (0.0, 0.0) if array is None else (drop_pct(thickest, array), array.length_mm)
+    worst = max(strings, key=lambda s: drop_pct(thickest, s))
+    whole_pct, whole_mm = drop_pct(thickest, worst) + after_pct, worst.length_mm + after_mm
+    reach_m = math.floor(whole_mm * most_pct / whole_pct / 100.0) / 10.0
+    return (
+        f"{thickest.label} would do for {reach_m:.1f} m instead of {whole_mm / 1000:.1f} m, "
+        f"or where {math.ceil(whole_pct * 10.0) / 10.0:.1f} % may be lost"
+    )
+
+
+def _share(own_mm: float, other_mm: float) -> float:
+    """own_mm over the sum; all of it when both are 0."""
+    return own_mm / (own_mm + other_mm) if own_mm + other_mm > 0 else 1.0
