@@ -112,6 +112,7 @@ class ControllerLoad:
     charge_a: float  # power_w times efficiency over the charge voltage, at most the controller's limit
     clipped_w: float  # panel watts that the charge limit cuts off
     clipped_pct: float
+    set_a: float | None = None  # what its charge limit is set down to for the battery; None: left as it is
 
 
 @dataclass(frozen=True, slots=True)

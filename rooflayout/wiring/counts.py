@@ -8,15 +8,18 @@ of its own. Watts are whole milliwatts inside, money whole hundredths.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+from functools import partial
 
 from ortools.sat.python import cp_model
 
-from rooflayout.job import Battery, ControllerModel, PanelModel
+from rooflayout.job import Battery, ControllerModel, Job, PanelModel
+from rooflayout.plan import Temperatures
 from rooflayout.wiring import limits
 from rooflayout.wiring.groups import Counts, Group, LoadedController, TrackerLoad
 from rooflayout.wiring.options import Supply
 from rooflayout.wiring.stages import in_stages
+from rooflayout.wiring.strain import Strain, strain
 
 Expression = cp_model.LinearExprT
 MILLI = 1000
@@ -47,10 +50,12 @@ def pools_of(supply: Supply, copies: Sequence[int]) -> tuple[Pool, ...]:
     return tuple(pools)
 
 
-def tracker_loads(supply: Supply, group: int, of: Group, tracker_class: int) -> tuple[TrackerLoad, ...]:
-    """One load for every number of panels that a tracker can take: the longest strings that give it.
+def tracker_loads(
+    supply: Supply, group: int, of: Group, tracker_class: int, strain_of: Callable[[TrackerLoad], Strain]
+) -> tuple[TrackerLoad, ...]:
+    """One load for every number of panels that a tracker can take: the one of least strain.
 
-    Longer strings carry less current for the same watts, so they need no more fuses and lose no more.
+    Nothing else tells loads of as many panels apart, and strains add up, so the others are never better.
     """
     best: dict[int, TrackerLoad] = {}
     for option in supply.options:
@@ -60,7 +65,7 @@ def tracker_loads(supply: Supply, group: int, of: Group, tracker_class: int) -> 
             load = TrackerLoad(group, option.in_series, in_parallel)
             if load.panels > of.panels:
                 break
-            if load.panels not in best or best[load.panels].in_series < load.in_series:
+            if load.panels not in best or strain_of(load) < strain_of(best[load.panels]):
                 best[load.panels] = load
     return tuple(best[panels] for panels in sorted(best))
 
@@ -74,15 +79,24 @@ class CountModel:
     """Variables and constraints that every wiring obeys, and what may be asked for, one method each."""
 
     def __init__(
-        self, groups: tuple[Group, ...], supply: Supply, pools: tuple[Pool, ...], battery: Battery
+        self,
+        job: Job,
+        temperatures: Temperatures,
+        groups: tuple[Group, ...],
+        supply: Supply,
+        pools: tuple[Pool, ...],
     ) -> None:
+        assert job.battery is not None
         self.model = cp_model.CpModel()
         self.pools = pools
-        self._groups, self._battery = groups, battery
-        self._loads = [
-            [load for g, of in enumerate(groups) for load in tracker_loads(supply, g, of, pool.tracker_class)]
-            for pool in pools
+        self._groups, self._battery = groups, job.battery
+        self._coldest_c, self._cable = temperatures.coldest_cell_c, job.cable
+        self._strains: dict[TrackerLoad, Strain] = {}
+        of_class = [
+            [x for g, of in enumerate(groups) for x in tracker_loads(supply, g, of, number, self._strain)]
+            for number in range(len(supply.classes))
         ]
+        self._loads = [of_class[pool.tracker_class] for pool in pools]
         self._times = [
             [
                 self.model.new_int_var(0, min(pool.trackers, groups[load.group].panels // load.panels), "")
@@ -129,26 +143,28 @@ class CountModel:
         )
 
     def clipped(self) -> Expression:
-        """Milliwatts that the charge currents cut off."""
+        """Milliwatts that the charge currents cut off, the controllers' and then the battery's."""
         terms: list[Expression] = []
         for number, pool in enumerate(self.pools):
             if pool.is_one_controller:
                 terms.append(self._clipped_by_one(number))
             else:
                 terms.append(self._sum(number, [self._clipped_mw(pool, x) for x in self._loads[number]]))
-        return sum(terms)
+        usable_mw = self._battery_usable_mw()
+        if usable_mw is None:
+            return sum(terms)
+        power = sum(self.power(number) for number in range(len(self.pools)))
+        clipped = self.model.new_int_var(0, self._most_mw(), "")
+        self.model.add(clipped >= sum(terms))
+        self.model.add(clipped >= power - usable_mw)
+        return clipped
 
-    def fused(self) -> Expression:
-        """Strings in parallel that need a fuse each."""
-        return self._sum_all(
-            lambda load: (
-                load.in_parallel if limits.needs_string_fuses(self._model(load), load.in_parallel) else 0
-            )
-        )
-
-    def current_squared(self) -> Expression:
-        """Sum over the trackers of their short-circuit current squared, in 0.01 A²."""
-        return self._sum_all(lambda load: round(100 * self._isc_a(load) ** 2))
+    def strains(self) -> tuple[Expression, ...]:
+        """The figures of Strain over all trackers, the worst first; without those that are always 0."""
+        names = [f.name for f in fields(Strain)]
+        loads = [load for loads in self._loads for load in loads]
+        told = [name for name in names if any(getattr(self._strain(load), name) for load in loads)]
+        return tuple(self._sum_all(partial(self._figure_of_strain, name)) for name in told)
 
     def trackers(self) -> Expression:
         """Trackers that carry something."""
@@ -190,9 +206,30 @@ class CountModel:
 
     # small helpers
 
+    def _strain(self, load: TrackerLoad) -> Strain:
+        if load not in self._strains:
+            model = self._groups[load.group].model
+            own = strain(model, load.in_series, load.in_parallel, self._coldest_c, self._cable)
+            self._strains[load] = own
+        return self._strains[load]
+
+    def _figure_of_strain(self, name: str, load: TrackerLoad) -> int:
+        value = getattr(self._strain(load), name)
+        assert isinstance(value, int)
+        return value
+
+    def _most_mw(self) -> int:
+        return sum(round(MILLI * g.model.power_w) * g.panels for g in self._groups)
+
+    def _battery_usable_mw(self) -> int | None:
+        """Panel milliwatts beyond which the battery's limit cuts off, at the best of the efficiencies."""
+        if self._battery.most_charge_a is None or not self.pools:
+            return None
+        best_pct = max(pool.controller.efficiency_pct for pool in self.pools)
+        return round(MILLI * self._battery.most_charge_a * self._battery.charge_v / (best_pct / 100.0))
+
     def _clipped_by_one(self, pool: int) -> Expression:
-        most = sum(round(MILLI * g.model.power_w) * g.panels for g in self._groups)
-        clipped = self.model.new_int_var(0, most, "")
+        clipped = self.model.new_int_var(0, self._most_mw(), "")
         usable = round(MILLI * usable_w(self.pools[pool].controller, self._battery))
         self.model.add(clipped >= self.power(pool) - usable)
         return clipped
@@ -206,11 +243,6 @@ class CountModel:
 
     def _model(self, load: TrackerLoad) -> PanelModel:
         return self._groups[load.group].model
-
-    def _isc_a(self, load: TrackerLoad) -> float:
-        isc_a = self._model(load).isc_a
-        assert isc_a is not None  # a model without one has no options
-        return load.in_parallel * isc_a
 
     def _sum(self, pool: int, weights: Sequence[int]) -> Expression:
         return sum(w * n for w, n in zip(weights, self._times[pool], strict=True))

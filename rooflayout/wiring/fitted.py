@@ -14,19 +14,19 @@ def load_fitted(job: Job, temperatures: Temperatures, groups: tuple[Group, ...],
     """Every new panel on the fitted controllers, and the best of what that leaves open.
 
     Best is, in this order: fewest watts of kept panels left off, fewest watts cut off by charge
-    currents, fewest strings that need fuses, least current (so longer strings), fewest trackers,
+    currents, the controllers' and the battery's, least strain (strain.Strain: cable that would have to be
+    thicker than usual, strings above 120 V, fuses, strings above 60 V, loss in copper), fewest trackers,
     the most watts and the first groups on the first controllers. Raises NotWirable when it cannot be done.
     """
     assert job.battery is not None
     assert job.controllers is not None
     supply = supply_of(job, temperatures)
     copies = [kind.trackers // kind.controller.trackers for kind in supply.classes]
-    counts = CountModel(groups, supply, pools_of(supply, copies), job.battery)
+    counts = CountModel(job, temperatures, groups, supply, pools_of(supply, copies))
     stages = (
         counts.unwired(),
         counts.clipped(),
-        counts.fused(),
-        counts.current_squared(),
+        *counts.strains(),
         counts.trackers(),
         counts.lateness(),
     )

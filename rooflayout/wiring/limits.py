@@ -10,10 +10,8 @@ Functions that need a figure which the catalogue leaves blank raise ValueError n
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from rooflayout.job import Battery, ControllerModel, PanelModel
-from rooflayout.plan import Temperatures
 
 TOLERANCE = 1e-9
 STC_CELL_C = 25.0
@@ -52,23 +50,6 @@ USUAL_ISC_PCT_PER_K = 0.05
 CURRENT_FACTOR = 1.25  # IEC 62548 and AS/NZS 5033 (from memory); NEC 690.8(A): sun above 1000 W/m²
 
 NEVER_IN_SERIES = 1_000_000  # least_in_series when heat leaves no voltage at all
-
-
-@dataclass(frozen=True, slots=True)
-class LimitMiss:
-    """A limit that keeps a panel model off a controller at any string length.
-
-    limit is the catalogue column that is missed, value what it would be and allowed what it may be,
-    both in unit; sentence says it in full.
-    """
-
-    controller: str
-    panel: str
-    limit: str
-    value: float
-    allowed: float
-    unit: str
-    sentence: str
 
 
 def cold_factor(coldest_c: float) -> float:
@@ -143,11 +124,13 @@ def clipped_w(power_w: float, controller: ControllerModel, battery: Battery) -> 
     return max(0.0, power_w - usable_w)
 
 
-def string_limit_v(panel: PanelModel, controller: ControllerModel) -> float:
-    """Highest voltage in V that a string may reach: the tracker's, or the panel's system voltage if lower."""
-    if panel.max_system_v is None:
-        return controller.max_pv_v
-    return min(controller.max_pv_v, panel.max_system_v)
+def string_limit_v(
+    panel: PanelModel, controller: ControllerModel, most_string_v: float | None = None
+) -> float:
+    """Highest voltage in V that a string may reach: the least of what the tracker takes, the panel's system
+    voltage and most_string_v, the installer's own cap."""
+    given = (controller.max_pv_v, panel.max_system_v, most_string_v)
+    return min(limit_v for limit_v in given if limit_v is not None)
 
 
 def served_text(controller: ControllerModel) -> str:
@@ -155,9 +138,11 @@ def served_text(controller: ControllerModel) -> str:
     return " or ".join(f"{v:g}" for v in controller.battery_v) or "no"
 
 
-def most_in_series(panel: PanelModel, controller: ControllerModel, coldest_c: float) -> int:
+def most_in_series(
+    panel: PanelModel, controller: ControllerModel, coldest_c: float, most_string_v: float | None = None
+) -> int:
     """How many panels in series stay within string_limit_v at the coldest; 0 when one is too many."""
-    limit_v = string_limit_v(panel, controller)
+    limit_v = string_limit_v(panel, controller, most_string_v)
     return math.floor(limit_v / cold_voc_v(panel, coldest_c) * (1.0 + TOLERANCE))
 
 
@@ -190,111 +175,6 @@ def needs_string_fuses(panel: PanelModel, in_parallel: int) -> bool:
         return in_parallel >= 3
     feed_a = (in_parallel - 1) * design_isc_a(_figure(panel, "isc_a", panel.isc_a))
     return feed_a > panel.max_series_fuse_a * (1.0 + TOLERANCE)
-
-
-def misses(
-    panel: PanelModel, controller: ControllerModel, battery: Battery, temperatures: Temperatures
-) -> list[LimitMiss]:
-    """The limits that keep the panel off the controller as one string of any length; empty when it fits."""
-    found = (
-        _battery_miss(panel, controller, battery),
-        _voltage_miss(panel, controller, battery, temperatures),
-        _current_miss(panel, controller),
-    )
-    return [miss for miss in found if miss is not None]
-
-
-def _battery_miss(panel: PanelModel, controller: ControllerModel, battery: Battery) -> LimitMiss | None:
-    if serves_battery(controller, battery):
-        return None
-    nearest_v = min(controller.battery_v, key=lambda v: abs(v - battery.nominal_v), default=0.0)
-    return LimitMiss(
-        controller=controller.model,
-        panel=panel.model,
-        limit="battery_v",
-        value=battery.nominal_v,
-        allowed=nearest_v,
-        unit="V",
-        sentence=(
-            f"{controller.model} charges {served_text(controller)} V batteries; "
-            f"this battery is nominally {battery.nominal_v:g} V."
-        ),
-    )
-
-
-def _voltage_miss(
-    panel: PanelModel, controller: ControllerModel, battery: Battery, temperatures: Temperatures
-) -> LimitMiss | None:
-    """The series window: enough panels for the hottest noon, few enough for the coldest morning."""
-    coldest_c, cell_c = temperatures.coldest_cell_c, temperatures.hottest_cell_c
-    least = least_in_series(panel, controller, battery, cell_c)
-    most = most_in_series(panel, controller, coldest_c)
-    if least <= most:
-        return None
-    needed_v = needed_vmp_v(battery, controller)
-    if least == NEVER_IN_SERIES:
-        return LimitMiss(
-            controller=controller.model,
-            panel=panel.model,
-            limit="start_above_battery_v",
-            value=0.0,
-            allowed=needed_v,
-            unit="V",
-            sentence=(
-                f"{panel.model} has no operating voltage left with its cells at {cell_c:.0f} °C; "
-                f"{controller.model} needs {needed_v:.1f} V. Check the panel's coefficients."
-            ),
-        )
-    count = 1 if most == 0 else least
-    cold_v = count * cold_voc_v(panel, coldest_c)
-    limit_v = string_limit_v(panel, controller)
-    of_panel = limit_v < controller.max_pv_v
-    owner = "the panel may carry" if of_panel else "the input takes"
-    reach = f"{cold_v:.1f} V open-circuit at {coldest_c:g} °C"
-    over = f"{_by(cold_v - limit_v)} V above the {limit_v:g} V that {owner}"
-    if count == 1:
-        sentence = f"One {panel.model} on {controller.model} reaches {reach}, {over}."
-    else:
-        hot_v = hot_vmp_v(panel, cell_c)
-        sentence = (
-            f"{panel.model} on {controller.model} needs {count} in series to keep "
-            f"{needed_v:.1f} V in the heat ({hot_v:.1f} V each with cells at {cell_c:.0f} °C), "
-            f"but {count} reach {reach}, {over}."
-        )
-    return LimitMiss(
-        controller=controller.model,
-        panel=panel.model,
-        limit="max_system_v" if of_panel else "max_pv_v",
-        value=cold_v,
-        allowed=limit_v,
-        unit="V",
-        sentence=sentence,
-    )
-
-
-def _current_miss(panel: PanelModel, controller: ControllerModel) -> LimitMiss | None:
-    if most_in_parallel(panel, controller) >= 1:
-        return None
-    isc_a = _figure(panel, "isc_a", panel.isc_a)
-    design_a, allowed_a = design_isc_a(isc_a), controller.max_pv_isc_a
-    return LimitMiss(
-        controller=controller.model,
-        panel=panel.model,
-        limit="max_pv_isc_a",
-        value=design_a,
-        allowed=allowed_a,
-        unit="A",
-        sentence=(
-            f"{panel.model} counts as {design_a:.1f} A short-circuit "
-            f"({CURRENT_FACTOR:g} times {isc_a:.1f} A), {_by(design_a - allowed_a)} A above "
-            f"the {allowed_a:g} A that {controller.model} takes."
-        ),
-    )
-
-
-def _by(excess: float) -> str:
-    """An excess to one decimal, or finer where that would print as 0.0."""
-    return f"{excess:.1f}" if excess >= 0.05 else f"{excess:.1g}"
 
 
 def _figure(panel: PanelModel, name: str, value: float | None) -> float:

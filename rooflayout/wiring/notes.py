@@ -2,24 +2,28 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
-from rooflayout.job import Job
+from rooflayout.job import ControllerModel, Job
 from rooflayout.plan import Note, PlacedPanel, Wiring
 from rooflayout.wiring import limits
+from rooflayout.wiring.mounting import Short, fits, short_of, unsized
 from rooflayout.wiring.options import MOST_CONTROLLERS
 from rooflayout.wiring.reasons import why_not_model
 
 
 def wiring_notes(job: Job, wiring: Wiring, panels: Sequence[PlacedPanel] = ()) -> tuple[Note, ...]:
-    """Notes on fuses, on what is cut off, on the number of controllers and on panels left off.
+    """Notes on fuses, on what is cut off, on the number of controllers and their space, on panels left off.
 
     Without the plan's panels the notes on those left off can only name them.
     """
     return (
         *string_fuses(job, wiring),
         *clipping(job, wiring),
+        *battery_limit(job, wiring),
         *crowd(job, wiring),
+        *mounting_space(job, wiring),
         *idle(job, wiring),
         *left_off(job, wiring, panels),
     )
@@ -63,22 +67,90 @@ def idle(job: Job, wiring: Wiring) -> tuple[Note, ...]:
 
 
 def clipping(job: Job, wiring: Wiring) -> tuple[Note, ...]:
-    """A note for each controller that cuts off more than most_clipped_pct."""
-    if job.controllers is None:
+    """A note for each controller whose own charge limit cuts off more than most_clipped_pct."""
+    if job.controllers is None or job.battery is None:
         return ()
     cap_pct = job.controllers.most_clipped_pct
+    models = _controllers(job)
     found = []
     for load in wiring.controllers:
-        if load.clipped_pct <= cap_pct * (1.0 + limits.TOLERANCE):
+        clipped_w = limits.clipped_w(load.power_w, models[load.model], job.battery)
+        clipped_pct = 100.0 * clipped_w / load.power_w if load.power_w else 0.0
+        if clipped_pct <= cap_pct * (1.0 + limits.TOLERANCE):
             continue
         text = (
-            f"{load.controller} ({load.model}) cuts off {load.clipped_w:.0f} W of its {load.power_w:.0f} W "
-            f"in full sun, {load.clipped_pct:.1f} %"
+            f"{load.controller} ({load.model}) cuts off {clipped_w:.0f} W of its {load.power_w:.0f} W "
+            f"in full sun, {clipped_pct:.1f} %"
         )
         if job.controllers.choose:
-            text += f": no set of {MOST_CONTROLLERS} controllers or fewer keeps to {cap_pct:g} %"
+            within = " that hangs in the mounting space" if wiring.mounted is not None else ""
+            text += f": no set of {MOST_CONTROLLERS} controllers or fewer{within} keeps to {cap_pct:g} %"
         found.append(Note("caution", "clipped", f"{text}."))
     return tuple(found)
+
+
+def battery_limit(job: Job, wiring: Wiring) -> tuple[Note, ...]:
+    """A note when the controllers could charge with more than the battery takes: what to set each to."""
+    if job.battery is None or job.battery.most_charge_a is None:
+        return ()
+    models = _controllers(job)
+    set_down = [load for load in wiring.controllers if load.set_a is not None]
+    if not set_down:
+        return ()
+    could_a = sum(models[load.model].max_charge_a for load in wiring.controllers if load.power_w > 0.0)
+    lost_w = sum(
+        load.clipped_w - limits.clipped_w(load.power_w, models[load.model], job.battery) for load in set_down
+    )
+    settings = ", ".join(f"{load.controller} ({load.model}) to {load.set_a:.1f} A" for load in set_down)
+    who = "the controller" if len(wiring.controllers) == 1 else "the controllers together"
+    text = (
+        f"{who} could charge with {could_a:g} A, the battery takes {job.battery.most_charge_a:g} A at most. "
+        f"Set the charge current down: {settings}"
+    )
+    cut = f"; that cuts off {lost_w:.0f} W in full sun" if lost_w >= 0.5 else ""
+    return (Note("caution", "battery-charge-limit", f"{text}{cut}."),)
+
+
+def mounting_space(job: Job, wiring: Wiring) -> tuple[Note, ...]:
+    """A note when the controllers do not hang in the space for them, or when that cannot be checked."""
+    space, models = job.mounting_space, _controllers(job)
+    boxes = [models[load.model] for load in wiring.controllers]
+    if space is None or not boxes:
+        return ()
+    blank = unsized(boxes)
+    if blank:
+        text = f"whether the controllers hang in the mounting space was not checked: {', '.join(blank)} "
+        return (Note("caution", "mounting-space", f"{text}has no length, width or height in the catalogue."),)
+    if fits(space, boxes):
+        return ()
+    names = ", ".join(load.controller for load in wiring.controllers)
+    size = f"{space.width_mm:g} x {space.height_mm:g} x {space.depth_mm:g} mm"
+    text = f"{names} did not fit the mounting space ({size}, {space.clearance_mm:g} mm round each box): "
+    text += _lacking(short_of(space, boxes))
+    if job.controllers is not None and job.controllers.choose:
+        text += " No set of the catalogue was found that fits."
+    return (Note("warning", "mounting-space", text),)
+
+
+def _lacking(short: Short) -> str:
+    """What is missing in mm, whole ones, rounded up."""
+    ways = [
+        f"{math.ceil(more_mm)} mm more {side}"
+        for more_mm, side in ((short.width_mm, "width"), (short.height_mm, "height"))
+        if more_mm
+    ]
+    deeper = f"{math.ceil(short.depth_mm)} mm more depth"
+    flat = 0.0 in (short.width_mm, short.height_mm)
+    if flat:
+        return f"it lacks {deeper}."
+    across = " or ".join(ways) or "more width and more height together"
+    return f"it lacks {across}{f', and {deeper}' if short.depth_mm else ''}."
+
+
+def _controllers(job: Job) -> dict[str, ControllerModel]:
+    if job.controllers is None:
+        return {}
+    return {c.model: c for c in (*job.controllers.catalogue, *job.controllers.fitted)}
 
 
 def crowd(job: Job, wiring: Wiring) -> tuple[Note, ...]:

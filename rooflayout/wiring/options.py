@@ -63,6 +63,7 @@ def supply_of(job: Job, temperatures: Temperatures, capped: bool = True) -> Supp
         raise ValueError("the job has no battery or no controllers, so nothing can be wired")
     battery, controllers = job.battery, job.controllers
     cap_pct = controllers.most_clipped_pct if controllers.choose and capped else None
+    most_string_v = job.wiring_rules.most_string_v
     models = models_to_wire(job)
     classes: list[TrackerClass] = []
     options: list[StringOption] = []
@@ -72,7 +73,7 @@ def supply_of(job: Job, temperatures: Temperatures, capped: bool = True) -> Supp
         copies = controllers.fitted.count(controller)
         trackers = UNLIMITED if controllers.choose else copies * controller.trackers
         for model in models:
-            for in_series, parallel in ways(model, controller, battery, temperatures, cap_pct):
+            for in_series, parallel in ways(model, controller, battery, temperatures, cap_pct, most_string_v):
                 options.append(StringOption(model, len(classes), in_series, parallel))
         classes.append(TrackerClass(controller, trackers))
     return Supply(tuple(classes), tuple(options))
@@ -100,13 +101,15 @@ def ways(
     battery: Battery,
     temperatures: Temperatures,
     cap_pct: float | None = None,
+    most_string_v: float | None = None,
 ) -> list[tuple[int, int]]:
     """(in series, most strings in parallel) for every length of string that one tracker takes.
 
-    With cap_pct, the tracker's strings alone may not have more than that per cent of their watts cut off.
+    most_string_v is the installer's own cap on a string's voltage in the cold. With cap_pct, the
+    tracker's strings alone may not have more than that per cent of their watts cut off.
     """
     least = limits.least_in_series(model, controller, battery, temperatures.hottest_cell_c)
-    most = limits.most_in_series(model, controller, temperatures.coldest_cell_c)
+    most = limits.most_in_series(model, controller, temperatures.coldest_cell_c, most_string_v)
     parallel = limits.most_in_parallel(model, controller)
     found = []
     for in_series in range(least, min(most, LONGEST_SERIES) + 1):

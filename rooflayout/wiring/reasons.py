@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from rooflayout.job import Battery, ControllerModel, Job, PanelModel
 from rooflayout.plan import Temperatures
 from rooflayout.wiring import limits
+from rooflayout.wiring.misses import misses
 from rooflayout.wiring.options import LONGEST_SERIES, distinct, supply_of, ways
 
 
@@ -41,7 +42,7 @@ def why_not_model(
     """
     if job.battery is None or job.controllers is None:
         raise ValueError("the job has no battery or no controllers, so nothing can be wired")
-    battery, controllers = job.battery, job.controllers
+    controllers = job.controllers
     blank = [name for name in ("voc_v", "vmp_v", "isc_a") if getattr(model, name) is None]
     if blank:
         return [f"{model.model} has no {', '.join(blank)} in the catalogue; wiring needs it."]
@@ -56,7 +57,7 @@ def why_not_model(
     candidates = distinct(controllers.catalogue if controllers.choose else controllers.fitted)
     if not candidates:
         return ["There is no controller to wire to."]
-    nearest = [_nearest(model, c, battery, temperatures, controllers.most_clipped_pct) for c in candidates]
+    nearest = [_nearest(model, c, job, temperatures) for c in candidates]
     return [min(nearest, key=lambda n: n.rank).sentence]
 
 
@@ -82,23 +83,22 @@ def _most_on_a_facet(job: Job, model: PanelModel) -> float:
 
 
 def _nearest(
-    model: PanelModel,
-    controller: ControllerModel,
-    battery: Battery,
-    temperatures: Temperatures,
-    cap_pct: float,
+    model: PanelModel, controller: ControllerModel, job: Job, temperatures: Temperatures
 ) -> _Nearest:
     """What keeps the model off one controller; to be called only when something does."""
-    misses = limits.misses(model, controller, battery, temperatures)
-    if not misses:
-        possible = ways(model, controller, battery, temperatures)
+    battery, controllers, most_string_v = job.battery, job.controllers, job.wiring_rules.most_string_v
+    assert battery is not None
+    assert controllers is not None
+    missed = misses(model, controller, battery, temperatures, most_string_v)
+    if not missed:
+        possible = ways(model, controller, battery, temperatures, most_string_v=most_string_v)
         if not possible:
             return _too_long(model, controller, battery, temperatures)
-        return _clipped_too_much(model, controller, battery, possible[0][0], cap_pct)
-    wrong_battery = [m for m in misses if m.limit == "battery_v"]
-    worst = max(abs(m.value - m.allowed) / m.allowed if m.allowed else 1.0 for m in misses)
-    told = wrong_battery or misses
-    return _Nearest((bool(wrong_battery), len(misses), worst), " ".join(m.sentence for m in told))
+        return _clipped_too_much(model, controller, battery, possible[0][0], controllers.most_clipped_pct)
+    wrong_battery = [m for m in missed if m.limit == "battery_v"]
+    worst = max(abs(m.value - m.allowed) / m.allowed if m.allowed else 1.0 for m in missed)
+    told = wrong_battery or missed
+    return _Nearest((bool(wrong_battery), len(missed), worst), " ".join(m.sentence for m in told))
 
 
 def _too_long(

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from rooflayout.job import ControllerModel, Job, PanelModel, Point
 from rooflayout.plan import ControllerLoad, PanelString, PlacedPanel, Temperatures, Wiring
+from rooflayout.wiring.because import because
 from rooflayout.wiring.choose import choose_controllers
-from rooflayout.wiring.figures import controller_load, panel_string
+from rooflayout.wiring.figures import controller_load, panel_string, settings_a
 from rooflayout.wiring.fitted import load_fitted
 from rooflayout.wiring.groups import Counts, Group, NotWirable, groups_of
+from rooflayout.wiring.limits import string_limit_v
+from rooflayout.wiring.mounting import mounted
 from rooflayout.wiring.neighbours import leave_out, split_into_strings
 from rooflayout.wiring.numbering import in_reading_order, number_panels
 from rooflayout.wiring.options import has_figures
@@ -38,7 +41,8 @@ def wire(
 
     Every new panel is on a string; a kept one that no controller can take is listed as unwired.
     C1, C2 ... are the fitted controllers in order, or the chosen ones by descending watts; strings are
-    numbered by controller, tracker and first panel. The same panels in any order give the same answer.
+    numbered by controller, tracker and first panel. Each controller is told why it is wired so, and where it
+    hangs if the job gives a space for it. The same panels in any order give the same answer.
     seconds is what the counting may take at most, roughly; vehicle roofs take far less.
 
     Raises NotWirable when new panels cannot all be wired; ValueError when the job asks for no wiring.
@@ -138,17 +142,24 @@ def _wiring(
 ) -> Wiring:
     models, battery = _models(job), job.battery
     assert battery is not None
+    cap_v = job.wiring_rules.most_string_v
     strings: list[PanelString] = []
     loads: list[ControllerLoad] = []
-    for number, own in enumerate(loaded, 1):
+    settings = settings_a(battery, [(own.controller, own.watts) for own in loaded])
+    for number, (own, set_a) in enumerate(zip(loaded, settings, strict=True), 1):
         of_controller: list[PanelString] = []
         for tracker, chains in enumerate(own.trackers, 1):
             for chain in chains:
                 name = f"S{len(strings) + len(of_controller) + 1}"
                 model = models[chain[0].model]
-                of_controller.append(panel_string(name, f"C{number}", tracker, chain, model, temperatures))
-        loads.append(controller_load(f"C{number}", own.controller, battery, of_controller))
+                limit_v = string_limit_v(model, own.controller, cap_v)
+                of_controller.append(
+                    panel_string(name, f"C{number}", tracker, chain, model, temperatures, limit_v)
+                )
+        loads.append(controller_load(f"C{number}", own.controller, battery, of_controller, set_a))
         strings += of_controller
     wired = {name for string in strings for name in string.panels}
     unwired = tuple(p.panel for p in panels if p.panel not in wired)
-    return Wiring(tuple(strings), tuple(loads), unwired, temperatures)
+    wiring = Wiring(tuple(strings), tuple(loads), unwired, temperatures)
+    boxes = [(load.controller, own.controller) for load, own in zip(loads, loaded, strict=True)]
+    return replace(wiring, because=because(job, wiring), mounted=mounted(job, boxes))

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from rooflayout.job import Battery, ControllerModel, PanelModel
 from rooflayout.plan import Temperatures
 from rooflayout.wiring import limits
+from rooflayout.wiring.misses import misses
 
 PANEL = PanelModel(
     model="Test 100",
@@ -205,17 +206,17 @@ def test_a_blank_figure_is_named(call, column: str) -> None:
 
 
 def test_no_miss_when_some_length_fits() -> None:
-    assert limits.misses(PANEL, TRACKER, BATTERY, TEMPERATURES) == []
+    assert misses(PANEL, TRACKER, BATTERY, TEMPERATURES) == []
 
 
 def test_miss_of_the_battery() -> None:
-    (miss,) = limits.misses(PANEL, replace(TRACKER, battery_v=(24.0, 48.0)), BATTERY, TEMPERATURES)
+    (miss,) = misses(PANEL, replace(TRACKER, battery_v=(24.0, 48.0)), BATTERY, TEMPERATURES)
     assert (miss.limit, miss.value, miss.allowed, miss.unit) == ("battery_v", 12.0, 24.0, "V")
     assert miss.sentence == "Test 15 charges 24 or 48 V batteries; this battery is nominally 12 V."
 
 
 def test_miss_of_one_panel_in_the_cold() -> None:
-    (miss,) = limits.misses(PANEL, replace(TRACKER, max_pv_v=24.0), BATTERY, TEMPERATURES)
+    (miss,) = misses(PANEL, replace(TRACKER, max_pv_v=24.0), BATTERY, TEMPERATURES)
     assert (miss.controller, miss.panel, miss.limit) == ("Test 15", "Test 100", "max_pv_v")
     assert miss.value == pytest.approx(24.673)
     assert miss.sentence == (
@@ -225,7 +226,7 @@ def test_miss_of_one_panel_in_the_cold() -> None:
 
 
 def test_miss_between_heat_and_cold() -> None:
-    (miss,) = limits.misses(PANEL, replace(TRACKER, max_pv_v=45.0), BATTERY, TEMPERATURES)
+    (miss,) = misses(PANEL, replace(TRACKER, max_pv_v=45.0), BATTERY, TEMPERATURES)
     assert miss.limit == "max_pv_v"
     assert miss.value == pytest.approx(2 * 24.673)
     assert miss.sentence == (
@@ -236,32 +237,32 @@ def test_miss_between_heat_and_cold() -> None:
 
 
 def test_miss_of_the_panels_system_voltage() -> None:
-    (miss,) = limits.misses(replace(PANEL, max_system_v=40.0), TRACKER, BATTERY, TEMPERATURES)
+    (miss,) = misses(replace(PANEL, max_system_v=40.0), TRACKER, BATTERY, TEMPERATURES)
     assert (miss.limit, miss.allowed) == ("max_system_v", 40.0)
     assert miss.sentence.endswith("9.3 V above the 40 V that the panel may carry.")
 
 
 def test_miss_of_the_current() -> None:
-    (miss,) = limits.misses(PANEL, replace(TRACKER, max_pv_isc_a=7.0), BATTERY, TEMPERATURES)
+    (miss,) = misses(PANEL, replace(TRACKER, max_pv_isc_a=7.0), BATTERY, TEMPERATURES)
     assert (miss.limit, miss.value, miss.allowed, miss.unit) == ("max_pv_isc_a", 7.25, 7.0, "A")
     assert "7.2 A short-circuit (1.25 times 5.8 A), 0.2 A above the 7 A" in miss.sentence
 
 
 def test_miss_by_a_hair_does_not_print_as_nothing() -> None:
-    (miss,) = limits.misses(PANEL, replace(TRACKER, max_pv_isc_a=7.249), BATTERY, TEMPERATURES)
+    (miss,) = misses(PANEL, replace(TRACKER, max_pv_isc_a=7.249), BATTERY, TEMPERATURES)
     assert "0.001 A above" in miss.sentence
 
 
 def test_miss_of_a_panel_without_hot_voltage() -> None:
     dead = replace(PANEL, power_pct_per_k=-34.0)
-    (miss,) = limits.misses(dead, TRACKER, BATTERY, TEMPERATURES)
+    (miss,) = misses(dead, TRACKER, BATTERY, TEMPERATURES)
     assert miss.limit == "start_above_battery_v"
     assert "Check the panel's coefficients" in miss.sentence
 
 
 def test_all_misses_are_listed() -> None:
     poor = replace(TRACKER, battery_v=(48.0,), max_pv_v=20.0, max_pv_isc_a=5.0)
-    found = [miss.limit for miss in limits.misses(PANEL, poor, BATTERY, TEMPERATURES)]
+    found = [miss.limit for miss in misses(PANEL, poor, BATTERY, TEMPERATURES)]
     assert found == ["battery_v", "max_pv_v", "max_pv_isc_a"]
 
 
@@ -282,7 +283,7 @@ def test_misses_agree_with_the_counts(
         <= limits.most_in_series(PANEL, tracker, -20.0)
         and limits.most_in_parallel(PANEL, tracker) >= 1
     )
-    found = limits.misses(PANEL, tracker, battery, TEMPERATURES)
+    found = misses(PANEL, tracker, battery, TEMPERATURES)
     assert wireable == (found == [])
     for miss in found:
         assert miss.value != miss.allowed

@@ -18,15 +18,18 @@ from wired_roofs import (
     MAIN,
     OAK_TWIN,
     PANELS,
+    SET,
     SWAN,
     YEW_48,
     a_job,
     a_roof,
+    every_preference,
     every_wiring,
+    preference,
     temperatures,
 )
 
-from rooflayout.job import ControllerModel, Facet, Job, PanelModel
+from rooflayout.job import Battery, Cable, ControllerModel, Facet, Job, PanelModel, PanelRules, WiringRules
 from rooflayout.wiring import limits
 from rooflayout.wiring.counts import usable_w
 from rooflayout.wiring.fitted import load_fitted
@@ -68,17 +71,69 @@ def test_a_panel_that_the_job_does_not_know_is_told() -> None:
         groups_of(job, (replace(panels[0], facet="attic"), panels[1]))
 
 
-def test_longer_series_before_strings_in_parallel() -> None:
-    assert shape(loaded(a_job(FIR), (GOOSE, 4, MAIN))) == [("Fir 60", [(0, 4, 1)])]
+def test_below_60_v_before_less_current() -> None:
+    """Four Goose 200 as one string would reach 104.8 V; two strings of two stay at 52.4 V."""
+    assert shape(loaded(a_job(FIR), (GOOSE, 4, MAIN))) == [("Fir 60", [(0, 2, 2)])]
 
 
-def test_one_tracker_rather_than_two_of_shorter_strings() -> None:
-    assert shape(loaded(a_job(OAK_TWIN), (DUCK, 4, MAIN))) == [("Oak 30 twin", [(0, 4, 1)])]
+def test_below_120_v_before_less_current() -> None:
+    """Six Heron 150 (49.05 V each): 3 x 2 reach 147 V and 1 x 6 needs six fuses of 20 A, so 2 x 3 at 98 V."""
+    assert shape(loaded(a_job(replace(FIR, max_charge_a=100.0)), (HERON, 6, MAIN))) == [
+        ("Fir 60", [(0, 2, 3)])
+    ]
 
 
-def test_two_trackers_rather_than_two_strings_in_parallel() -> None:
-    """Six Heron 150: at most two in series; 2 x 2 and 2 x 1 carry less current squared than 2 x 3."""
-    assert shape(loaded(a_job(OAK_TWIN), (HERON, 6, MAIN))) == [("Oak 30 twin", [(0, 2, 1), (0, 2, 2)])]
+def test_below_120_v_though_it_takes_fuses_and_below_60_v_only_without() -> None:
+    """Fuses from the second string on: 2 x 3 with three rather than 3 x 2 at 147 V with two. Two panels,
+    though: 2 x 1 at 98 V rather than 1 x 2 at 49 V with two fuses.
+    """
+    weak = replace(HERON, max_series_fuse_a=5.0)
+    job = a_job(replace(FIR, max_charge_a=100.0))
+    job = replace(job, panels=replace(job.panels, models=(weak,)))
+    assert shape(loaded(job, (weak, 6, MAIN))) == [("Fir 60", [(0, 2, 3)])]
+    assert shape(loaded(job, (weak, 2, MAIN))) == [("Fir 60", [(0, 2, 1)])]
+
+
+def test_high_voltage_where_the_low_one_would_lose_too_much_in_cable() -> None:
+    """Eight Goose 200, 20.4 V and 9.8 A each: 2 x 4 lose 39.2 A x 0.0398 ohm = 1.56 V of 40.8 V, 3.8 %, in
+    10 mm² over 8 m; 4 x 2 lose 1.0 %. Over 3 m 2 x 4 lose 1.4 %, and with large series fuses need none.
+    """
+    rated = replace(GOOSE, max_series_fuse_a=60)
+    job = a_job(replace(FIR, max_charge_a=200.0), panels=PanelRules((rated,)))
+    assert shape(loaded(job, (rated, 8, MAIN))) == [("Fir 60", [(0, 4, 2)])]
+    short = replace(job, cable=Cable(roof_run_mm=2000.0, gland_to_controller_mm=1000.0))
+    assert shape(loaded(short, (rated, 8, MAIN))) == [("Fir 60", [(0, 2, 4)])]
+
+
+def test_the_installers_cap_on_a_string_is_kept() -> None:
+    """Four Goose 200 at 24 V are one string of 104.8 V; below 60 V they never reach the battery."""
+    rules = WiringRules(most_string_v=60.0)
+    assert shape(loaded(a_job(FIR, wiring_rules=rules), (GOOSE, 6, MAIN))) == [("Fir 60", [(0, 2, 3)])]
+    assert shape(loaded(a_job(FIR, nominal_v=24.0), (GOOSE, 4, MAIN))) == [("Fir 60", [(0, 4, 1)])]
+    with pytest.raises(NotWirable):
+        loaded(a_job(FIR, nominal_v=24.0, wiring_rules=rules), (GOOSE, 4, MAIN))
+
+
+@pytest.mark.parametrize(
+    ("nominal_v", "panels", "load"), [(12.0, 4, (0, 2, 2)), (24.0, 6, (0, 3, 2)), (48.0, 10, (0, 10, 1))]
+)
+def test_batteries_of_12_24_and_48_v(nominal_v: float, panels: int, load: tuple[int, int, int]) -> None:
+    """Goose 200, 15.3 V each in the heat: 18.4, 32.8 and 61.6 V take two, three and five in series.
+
+    Two strings of five would both be above 120 V (131 V), so it is one of ten.
+    """
+    of = replace(FIR, max_pv_v=300.0, max_charge_a=400.0)
+    assert shape(loaded(a_job(of, nominal_v=nominal_v), (GOOSE, panels, MAIN))) == [("Fir 60", [load])]
+
+
+def test_less_current_where_nothing_else_counts() -> None:
+    """Four Duck 100, all below 60 V: two strings on two trackers carry half the current squared of 2 x 2."""
+    assert shape(loaded(a_job(OAK_TWIN), (DUCK, 4, MAIN))) == [("Oak 30 twin", [(0, 2, 1), (0, 2, 1)])]
+
+
+def test_two_trackers_of_short_strings_rather_than_one_of_long_ones() -> None:
+    """Six Heron 150: three alone on each tracker stay below 60 V."""
+    assert shape(loaded(a_job(OAK_TWIN), (HERON, 6, MAIN))) == [("Oak 30 twin", [(0, 1, 3), (0, 1, 3)])]
 
 
 def test_little_clipped_counts_before_long_series() -> None:
@@ -97,13 +152,6 @@ def test_no_fuses_counts_before_less_current() -> None:
     assert shape(loaded(job, (unrated, 12, MAIN))) == [("Oak 30 twin", [(0, 2, 2), (0, 2, 4)])]
 
 
-def test_of_equal_currents_the_fewest_trackers() -> None:
-    """Six Heron 150: two strings of three on Fir (2² strings), or one there and three alone (1² + 3 x 1²)."""
-    large, lone = replace(FIR, max_charge_a=100.0), replace(ELM, model="Lone", max_pv_v=50.0)
-    assert shape(loaded(a_job(large, lone, lone, lone), (HERON, 6, MAIN))) == [("Fir 60", [(0, 3, 2)])]
-    assert shape(loaded(a_job(lone, lone, lone, large), (HERON, 6, MAIN))) == [("Fir 60", [(0, 3, 2)])]
-
-
 def test_a_string_has_panels_of_one_model_on_one_facet() -> None:
     counts = loaded(a_job(FIR, ELM), (GOOSE, 2, MAIN), (GOOSE, 2, FRONT))
     assert shape(counts) == [("Fir 60", [(0, 2, 1)]), ("Elm 20", [(1, 2, 1)])]
@@ -118,8 +166,10 @@ def test_the_charge_limit_is_the_controllers_and_not_the_trackers() -> None:
 
 
 def test_the_input_limits_are_each_trackers() -> None:
-    """Eight Heron 150: a tracker of 20 A takes three strings of 5.2 A, so both are needed for four."""
-    assert shape(loaded(a_job(OAK_TWIN), (HERON, 8, MAIN))) == [("Oak 30 twin", [(0, 2, 2), (0, 2, 2)])]
+    """Eight Heron 150: a tracker of 20 A takes three strings of 5.2 A, so both are needed. Three strings
+    above 60 V beside two below, rather than four above.
+    """
+    assert shape(loaded(a_job(OAK_TWIN), (HERON, 8, MAIN))) == [("Oak 30 twin", [(0, 1, 2), (0, 2, 3)])]
     with pytest.raises(NotWirable):
         loaded(a_job(OAK_TWIN), (HERON, 14, MAIN))
 
@@ -191,3 +241,34 @@ def test_exhaustive_search_agrees(
     off_w = sum(n * g.model.power_w for n, g in zip(counts.unwired, own, strict=True))
     assert off_w == pytest.approx(best[0])
     assert cut_w == pytest.approx(best[1], abs=0.01)
+
+
+@settings(max_examples=150, deadline=None)
+@given(
+    st.lists(GROUP, min_size=1, max_size=2, unique_by=lambda g: g[:2]),
+    TWO_TRACKERS,
+    st.sampled_from([12.0, 24.0, 48.0]),
+    st.sampled_from([None, 25.0, 45.0]),
+    st.sampled_from([None, 60.0, 100.0]),
+)
+def test_the_order_of_preference_is_kept(
+    groups: list[tuple[PanelModel, str, int, int]],
+    fitted: tuple[ControllerModel, ...],
+    nominal_v: float,
+    most_charge_a: float | None,
+    most_string_v: float | None,
+) -> None:
+    """No wiring that there is comes before the one found, by figures worked out anew in wired_roofs."""
+    battery = Battery(nominal_v, SET[nominal_v], most_charge_a=most_charge_a)
+    job = a_job(*fitted, nominal_v=nominal_v, battery=battery, wiring_rules=WiringRules(most_string_v))
+    own = tuple(Group(facet, model, new, kept) for model, facet, new, kept in groups)
+    best = min(every_preference(job, fitted, groups), default=None)
+    try:
+        counts = load_fitted(job, temperatures(job), own, 10)
+    except NotWirable:
+        assert best is None
+        return
+    of = [
+        (c.controller, [(x.group, x.in_series, x.in_parallel) for x in c.loads]) for c in counts.controllers
+    ]
+    assert preference(job, fitted, groups, of) == best

@@ -11,6 +11,7 @@ import pytest
 from rooflayout.job import Battery, ControllerModel, PanelModel
 from rooflayout.plan import Temperatures
 from rooflayout.wiring import limits
+from rooflayout.wiring.misses import misses
 
 BATTERY = Battery(nominal_v=12.0, charge_v=14.4)
 SUMMER_AND_FROST = Temperatures(
@@ -88,7 +89,7 @@ def test_the_array_wires_onto_the_controller_with_little_clipped(
     panel: PanelModel, count: int, controller: ControllerModel, array_w: float, most_clipped_pct: float
 ) -> None:
     assert count * panel.power_w == array_w
-    assert limits.misses(panel, controller, BATTERY, SUMMER_AND_FROST) == []
+    assert misses(panel, controller, BATTERY, SUMMER_AND_FROST) == []
     assert count in wireable_counts(panel, controller)
     clipped_pct = 100 * limits.clipped_w(array_w, controller, BATTERY) / array_w
     assert 0.0 <= clipped_pct < most_clipped_pct
