@@ -175,14 +175,12 @@ def _battery_draft(job: Job, wiring: Wiring, load: ControllerLoad) -> Draft:
 def _sized(drafts: Sequence[Draft], array: Draft | None, most_pct: float) -> list[CableRun]:
     """The cables that share a voltage drop, each with its sizes; an array's comes last."""
     needs, last = [d.need for d in drafts], None if array is None else array.need
-    metric_pct, metric_last_pct = shares_pct(METRIC, needs, last, most_pct)
-    awg_pct, awg_last_pct = shares_pct(AWG, needs, last, most_pct)
-    rows = [*zip(drafts, metric_pct, awg_pct, strict=True)]
-    if array is not None:
-        rows.append((array, metric_last_pct, awg_last_pct))
+    metric_pct, awg_pct = (shares_pct(sizes, needs, last, most_pct) for sizes in (METRIC, AWG))
     found = []
-    for draft, pct, pct_awg in rows:
-        metric, awg = smallest(METRIC, draft.need, pct), smallest(AWG, draft.need, pct_awg)
+    for draft in [*drafts, *([] if array is None else [array])]:
+        part = 1 if draft is array else 0
+        pct = metric_pct[part]
+        metric, awg = smallest(METRIC, draft.need, pct), smallest(AWG, draft.need, awg_pct[part])
         reason = why(METRIC, metric, draft.need, pct, _fuse_a(draft))
         if metric is None:
             reason = f"{reason}; {change(METRIC, draft.need, needs, last, most_pct)}"

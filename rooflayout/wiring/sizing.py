@@ -44,32 +44,37 @@ def smallest(sizes: Sequence[Size], need: Need, allowed_pct: float) -> Size | No
 
 def shares_pct(
     sizes: Sequence[Size], strings: Sequence[Need], array: Need | None, most_pct: float
-) -> tuple[list[float], float]:
-    """What of most_pct each string's cable and the cable from their joint may lose: (strings, array).
+) -> tuple[float, float]:
+    """What of most_pct each string's cable and the cable from their joint may lose: (string, array).
 
-    Shared by length, so that a metre of either loses the same: a longer cable is then never thinner.
-    Where the joint's cable would have to be thicker than any, it gets the thickest and the strings what
-    is left: if a string fails then, no standard sizes serve at all.
+    Shared by length, so that a metre of the longest string and of the array loses the same: a longer
+    cable is then never thinner. Where the array would have to be thicker than any size, it gets the
+    thickest and the strings what is left: if a string fails then, no standard sizes serve at all.
     """
     if array is None:
-        return [most_pct for _ in strings], 0.0
-    shares = [most_pct * _share(s.length_mm, array.length_mm) for s in strings]
-    array_pct = most_pct * _share(array.length_mm, max(s.length_mm for s in strings))
+        return most_pct, 0.0
+    longest_mm = max(s.length_mm for s in strings)
+    whole_mm = longest_mm + array.length_mm
+    string_pct, array_pct = most_pct, 0.0
+    if whole_mm > 0:
+        string_pct, array_pct = most_pct * longest_mm / whole_mm, most_pct * array.length_mm / whole_mm
     thickest_pct = drop_pct(sizes[-1], array)
     if array_pct < thickest_pct < most_pct:
-        return [min(share, most_pct - thickest_pct) for share in shares], thickest_pct
-    return shares, array_pct
+        return most_pct - thickest_pct, thickest_pct
+    return string_pct, array_pct
 
 
 def why(
-    sizes: Sequence[Size], size: Size | None, need: Need, allowed_pct: float, fuse_a: float | None
+    sizes: Sequence[Size], size: Size | None, need: Need, allowed_pct: float, fuse_a: float | None = None
 ) -> str:
-    """What set the size, or which limit leaves none, in words."""
+    """What set the size, or which limit leaves none, in words; fuse_a is the fuse that protects the cable."""
     at = f"at {need.laid.ambient_c:.0f} °C"
     if size is None:
         last = sizes[-1]
         if not carries(last, need):
             able_a = capacity_a(last, need.laid)
+            if able_a == 0.0:
+                return f"no size: insulation for {need.laid.insulation_c:g} °C stands no current {at}"
             return f"no size: {last.label} carries {able_a:.1f} A {at}, {need.carry_a:.1f} A needed"
         return f"no size: {last.label} drops {drop_pct(last, need):.2f} %, {allowed_pct:.2f} % allowed"
     by_current = next(s for s in sizes if carries(s, need))
@@ -107,8 +112,3 @@ def _less_lost(thickest: Size, strings: Sequence[Need], array: Need | None, most
         f"{thickest.label} would do for {reach_m:.1f} m instead of {whole_mm / 1000:.1f} m, "
         f"or where {math.ceil(whole_pct * 10.0) / 10.0:.1f} % may be lost"
     )
-
-
-def _share(own_mm: float, other_mm: float) -> float:
-    """own_mm over the sum; all of it when both are 0."""
-    return own_mm / (own_mm + other_mm) if own_mm + other_mm > 0 else 1.0

@@ -1,0 +1,82 @@
+"""Conductors: the tables in order, and capacity that falls with heat, bundles and poorer insulation."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from rooflayout.wiring.conductors import AWG, METRIC, Laid, ambient_factor, bundle_factor, capacity_a, drop_v
+
+ROWS = [METRIC, AWG]
+SIZES = st.sampled_from([*METRIC, *AWG])
+AIRS_C = st.floats(-20.0, 120.0)
+INSULATIONS_C = st.floats(40.0, 220.0)
+
+
+@pytest.mark.parametrize("row", ROWS, ids=["metric", "AWG"])
+def test_thicker_loses_less_and_carries_more(row: tuple[object, ...]) -> None:
+    sizes = METRIC if row is METRIC else AWG
+    for thin, thick in pairwise(sizes):
+        assert thick.ohm_per_km_20c < thin.ohm_per_km_20c
+        assert all(a < b for a, b in zip(thin.table_a, thick.table_a, strict=True))
+        assert all(a <= b for a, b in pairwise(thick.table_a))
+        assert len(thick.table_a) == len(thick.classes_c)
+
+
+def test_labels() -> None:
+    assert [METRIC[0].label, METRIC[2].label, AWG[4].label, AWG[-1].label] == [
+        "1.5 mm²",
+        "4 mm²",
+        "10 AWG",
+        "4/0 AWG",
+    ]
+
+
+@given(SIZES, AIRS_C, AIRS_C, INSULATIONS_C, st.integers(1, 50))
+def test_hotter_air_never_carries_more(a_size, air_c, other_c, insulation_c, bundled) -> None:  # type: ignore[no-untyped-def]
+    cool_c, hot_c = sorted((air_c, other_c))
+    hot_a = capacity_a(a_size, Laid(hot_c, insulation_c, bundled))
+    assert hot_a <= capacity_a(a_size, Laid(cool_c, insulation_c, bundled))
+    assert hot_a <= max(a_size.table_a)
+
+
+@given(SIZES, AIRS_C, INSULATIONS_C, INSULATIONS_C)
+def test_better_insulation_never_carries_less(a_size, air_c, insulation_c, other_c) -> None:  # type: ignore[no-untyped-def]
+    poor_c, good_c = sorted((insulation_c, other_c))
+    assert capacity_a(a_size, Laid(air_c, poor_c)) <= capacity_a(a_size, Laid(air_c, good_c)) * (1 + 1e-12)
+
+
+@given(st.integers(1, 100))
+def test_fuller_bundles_never_carry_more(bundled: int) -> None:
+    assert 0.0 < bundle_factor(bundled + 1) <= bundle_factor(bundled) <= 1.0
+
+
+def test_insulation_below_every_table_carries_nothing() -> None:
+    assert capacity_a(METRIC[3], Laid(20.0, 55.0)) == 0.0
+
+
+def test_air_as_hot_as_the_insulation_stands_carries_nothing() -> None:
+    assert capacity_a(METRIC[3], Laid(90.0, 90.0)) == 0.0
+    assert capacity_a(METRIC[3], Laid(95.0, 90.0)) == 0.0
+
+
+def test_cool_air_gives_no_more_than_the_table() -> None:
+    assert capacity_a(METRIC[3], Laid(0.0, 90.0)) == 50.0
+
+
+def test_insulation_between_classes_counts_as_the_lower() -> None:
+    assert capacity_a(METRIC[3], Laid(50.0, 100.0)) == capacity_a(METRIC[3], Laid(50.0, 90.0))
+    assert capacity_a(METRIC[3], Laid(50.0, 85.0)) < capacity_a(METRIC[3], Laid(50.0, 90.0))
+
+
+def test_no_ambient_factor_for_copper_as_cool_as_the_base() -> None:
+    with pytest.raises(ValueError, match="gives off no heat"):
+        ambient_factor(30.0, 20.0)
+
+
+def test_drop_goes_with_length_and_current() -> None:
+    one_v = drop_v(METRIC[2], 1000.0, 1.0, 90.0)
+    assert drop_v(METRIC[2], 7000.0, 3.0, 90.0) == pytest.approx(21 * one_v)

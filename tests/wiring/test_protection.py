@@ -1,0 +1,87 @@
+"""String fuses and battery fuses: when, and which standard size."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from cabled_roofs import FINCH
+from hypothesis import given
+from hypothesis import strategies as st
+
+from rooflayout.wiring import limits
+from rooflayout.wiring.protection import (
+    BATTERY_FUSES_A,
+    STRING_FUSES_A,
+    battery_fuse,
+    feed_a,
+    needs_fuse,
+    string_fuse,
+)
+
+RATINGS_A = st.none() | st.floats(1.0, 40.0)
+
+
+@pytest.mark.parametrize(
+    ("in_parallel", "isc_a", "rating_a", "needed"),
+    [(2, 10.3, 20.0, False), (3, 10.3, 20.0, True), (3, 5.7, 15.0, False)],
+    ids=["fuse-2", "fuse-3", "fuse-3-exempt"],
+)
+def test_examples(in_parallel: int, isc_a: float, rating_a: float, needed: bool) -> None:
+    """fuse-2: a trade magazine's sidebar, READ; fuse-3, fuse-3-exempt: the rule, MEMORY.
+
+    They come out the same with the 1.25 that NEC puts into the sum and without it.
+    """
+    panel = replace(FINCH, isc_a=isc_a, max_series_fuse_a=rating_a)
+    assert needs_fuse(panel, [isc_a] * (in_parallel - 1)) is needed
+    assert ((in_parallel - 1) * isc_a > rating_a) is needed
+
+
+@given(st.floats(0.5, 20.0), RATINGS_A, st.integers(1, 8))
+def test_like_strings_as_the_limits_say(isc_a: float, rating_a: float | None, in_parallel: int) -> None:
+    panel = replace(FINCH, isc_a=isc_a, max_series_fuse_a=rating_a)
+    assert needs_fuse(panel, [isc_a] * (in_parallel - 1)) == limits.needs_string_fuses(panel, in_parallel)
+
+
+def test_what_unlike_strings_feed_in() -> None:
+    """isc-1.25 (an installers' mailing list, so common practice, no source): 12.5 A for 10 A."""
+    assert feed_a([10.0]) == 12.5
+    panel = replace(FINCH, max_series_fuse_a=15.0)
+    assert not needs_fuse(panel, [12.0])
+    assert needs_fuse(panel, [12.0, 0.1])
+
+
+@given(st.floats(0.3, 25.0), RATINGS_A)
+def test_string_fuse_is_the_smallest_in_the_window(isc_a: float, rating_a: float | None) -> None:
+    """1.5 Isc <= In <= 2.4 Isc and In <= the panel's rating: IEC 62548, from memory."""
+    serving = [
+        size
+        for size in STRING_FUSES_A
+        if 1.5 * isc_a <= size <= 2.4 * isc_a and (rating_a is None or size <= rating_a)
+    ]
+    choice = string_fuse(isc_a, rating_a)
+    assert choice.size_a == (serving[0] if serving else None)
+    assert bool(choice.why) is not bool(serving)
+
+
+def test_string_fuse_in_words() -> None:
+    assert string_fuse(10.35, 20.0).size_a == 16.0
+    span = "from 15.5 A (1.5 times Isc) to 15.0 A (the panel's largest series fuse)"
+    assert string_fuse(10.35, 15.0).why == f"no standard string fuse {span}"
+    assert string_fuse(0.3, None).why.endswith("to 0.7 A (2.4 times Isc)")
+
+
+@pytest.mark.parametrize(
+    ("charge_a", "size_a"), [(10, 15), (20, 25), (30, 40), (60, 80), (80, 100), (100, 125)]
+)
+def test_battery_fuse(charge_a: float, size_a: float) -> None:
+    """The next size from 1.25 times the current: by hand from the row."""
+    assert battery_fuse(charge_a).size_a == size_a
+
+
+@given(st.floats(0.1, 600.0))
+def test_battery_fuse_is_the_next_size(charge_a: float) -> None:
+    serving = [size for size in BATTERY_FUSES_A if size >= 1.25 * charge_a]
+    choice = battery_fuse(charge_a)
+    assert choice.size_a == (serving[0] if serving else None)
+    assert ("the largest is 500 A" in choice.why) is not bool(serving)

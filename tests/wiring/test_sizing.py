@@ -1,0 +1,88 @@
+"""The smallest size that serves one cable, how a drop is shared, and the words for it."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from rooflayout.wiring.conductors import AWG, METRIC, Laid, Size, capacity_a
+from rooflayout.wiring.sizing import Need, carries, change, drop_pct, shares_pct, smallest, why, within_drop
+
+COOL = Laid(30.0, 90.0)
+NEEDS = st.builds(
+    Need,
+    carry_a=st.floats(1.0, 300.0),
+    working_a=st.floats(1.0, 200.0),
+    length_mm=st.floats(0.0, 50_000.0),
+    voltage_v=st.floats(10.0, 120.0),
+    laid=st.builds(
+        Laid, st.floats(20.0, 85.0), st.sampled_from([60.0, 75.0, 90.0, 105.0]), st.integers(1, 8)
+    ),
+)
+ROWS = st.sampled_from([METRIC, AWG])
+
+
+@given(ROWS, NEEDS, st.floats(0.1, 10.0))
+def test_every_thinner_size_fails_and_every_thicker_serves(
+    sizes: tuple[Size, ...], need: Need, allowed_pct: float
+) -> None:
+    chosen = smallest(sizes, need, allowed_pct)
+    serving = [
+        s
+        for s in sizes
+        if need.carry_a <= capacity_a(s, need.laid) * (1 + 1e-9)
+        and drop_pct(s, need) <= allowed_pct * (1 + 1e-9)
+    ]
+    assert serving == ([] if chosen is None else list(sizes[sizes.index(chosen) :]))
+
+
+def need(
+    carry_a: float, working_a: float, length_mm: float, voltage_v: float = 12.0, laid: Laid = COOL
+) -> Need:
+    return Need(carry_a, working_a, length_mm, voltage_v, laid)
+
+
+def test_an_equality_serves() -> None:
+    exact = need(50.0, 10.0, 1000.0)
+    assert carries(METRIC[3], exact)
+    assert within_drop(METRIC[3], exact, drop_pct(METRIC[3], exact))
+    assert not carries(METRIC[3], need(50.001, 10.0, 1000.0))
+
+
+def test_a_lone_string_may_lose_it_all() -> None:
+    assert shares_pct(METRIC, [need(12.5, 10.0, 5000.0)], None, 3.0) == (3.0, 0.0)
+
+
+def test_shared_by_length() -> None:
+    strings = [need(12.5, 10.0, 6000.0), need(12.5, 10.0, 2000.0)]
+    assert shares_pct(METRIC, strings, need(25.0, 20.0, 3000.0), 3.0) == pytest.approx((2.0, 1.0))
+    nothing = [need(12.5, 10.0, 0.0)]
+    assert shares_pct(METRIC, nothing, need(25.0, 20.0, 0.0), 3.0) == (3.0, 0.0)
+
+
+def test_an_array_too_thick_gets_the_thickest_and_the_strings_the_rest() -> None:
+    array = need(100.0, 100.0, 5000.0)
+    thickest_pct = drop_pct(METRIC[-1], array)
+    string_pct, array_pct = shares_pct(METRIC, [need(12.5, 10.0, 200.0)], array, thickest_pct + 0.05)
+    assert (string_pct, array_pct) == pytest.approx((0.05, thickest_pct))
+
+
+def test_words() -> None:
+    by_current = need(40.0, 1.0, 1000.0)
+    assert (
+        why(METRIC, smallest(METRIC, by_current, 3.0), by_current, 3.0)
+        == "current at 30 °C: 40.0 A of 40.0 A"
+    )
+    assert why(METRIC, METRIC[2], by_current, 3.0, 40.0) == "fuse at 30 °C: 40.0 A of 40.0 A"
+    huge = need(500.0, 1.0, 1000.0)
+    assert why(METRIC, None, huge, 3.0) == "no size: 95 mm² carries 330.0 A at 30 °C, 500.0 A needed"
+
+
+def test_changes_that_let_a_cable_carry() -> None:
+    bundle = need(350.0, 1.0, 1.0, laid=Laid(30.0, 105.0, 4))
+    assert change(METRIC, bundle, [bundle], None, 3.0) == "laid apart from other cables one would carry it"
+    better = need(350.0, 1.0, 1.0)
+    assert change(METRIC, better, [better], None, 3.0).startswith("insulation that stands 105 °C would")
+    beyond = need(900.0, 1.0, 1.0)
+    assert change(METRIC, beyond, [beyond], None, 3.0).startswith("divide it among more controllers")
