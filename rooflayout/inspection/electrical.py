@@ -34,6 +34,7 @@ _COLD_ROWS = (
 CURRENT_FACTOR = 1.25  # on the short-circuit current: NEC 690.8(A), IEC 62548
 _ISC_PCT_PER_K = 0.05  # where the catalogue's cell is blank
 _VMP_PCT_PER_K = -0.50  # where the power's coefficient is blank
+_CURRENT_ROUNDED_A = 0.005 + 1e-6  # a plan states currents in hundredths
 COLDEST_C, HOTTEST_C = -20.0, 45.0  # where neither job nor plan gives a temperature
 
 
@@ -148,6 +149,23 @@ def below_system_voltage(job: Job, plan: Plan) -> Iterator[Breach]:
             )
 
 
+def below_the_jobs_cap(job: Job, plan: Plan) -> Iterator[Breach]:
+    """A string's open-circuit voltage at the coldest stays within the cap that the job sets itself."""
+    cap, cold = job.wiring_rules.most_string_v, coldest_c(job, plan)
+    for string in strings_of(plan):
+        models = models_of(job, plan, string)
+        if cap is None or lacking(models):
+            continue
+        voc = voc_cold_v(models, cold)
+        if voc > cap + TOLERANCE:
+            a, b = figures(voc, cap)
+            yield Breach(
+                "most-string-voltage",
+                string.string,
+                f"{string.string} reaches {a} V open-circuit at {plain(cold)} °C; the job allows {b} V",
+            )
+
+
 def above_charge_voltage(job: Job, plan: Plan) -> Iterator[Breach]:
     """A string's operating voltage at the hottest reaches the charge voltage plus what the tracker needs."""
     air = hottest_air_c(job, plan)
@@ -198,6 +216,39 @@ def battery_is_served(job: Job, plan: Plan) -> Iterator[Breach]:
             served = ", ".join(plain(v) for v in controller.battery_v) or "none"
             text = f"the battery has {plain(nominal)} V; {name} ({controller.model}) serves {served} V"
             yield Breach("battery-voltage", name, text)
+
+
+def within_the_batterys_charge(job: Job, plan: Plan) -> Iterator[Breach]:
+    """All controllers together charge with no more than the battery takes.
+
+    A controller that is stated to be set down charges with that; where no setting is stated at all, each
+    with the current that the plan states, and at most with what its panels give.
+    """
+    if job.battery is None or job.battery.most_charge_a is None or plan.wiring is None:
+        return
+    most = job.battery.most_charge_a
+    some_are_set = any(load.set_a is not None for load in plan.wiring.controllers)
+    currents = [p.charge_a for p in plan.wiring.portable]
+    for load in plan.wiring.controllers:
+        controller = controller_of(job, plan, load.controller)
+        models = [
+            m for s in strings_of(plan) if s.controller == load.controller for m in models_of(job, plan, s)
+        ]
+        if controller is None or not models:
+            continue
+        could = controller.max_charge_a
+        if load.set_a is not None:
+            could = min(could, load.set_a)
+        elif not some_are_set:
+            watts = sum(m.power_w for m in models)
+            could = min(could, watts * controller.efficiency_pct / 100 / job.battery.charge_v)
+            could = min(could, load.charge_a) if math.isfinite(load.charge_a) else could
+        currents.append(could)
+    total = sum(currents)
+    if total > most + _CURRENT_ROUNDED_A * len(currents):
+        a, b = figures(total, most)
+        text = f"the controllers may charge with {a} A together; the battery takes at most {b} A"
+        yield Breach("battery-charge", "the battery", text)
 
 
 def _first_given(asked: float | None, stated: float, default: float) -> float:

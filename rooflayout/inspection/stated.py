@@ -6,7 +6,7 @@ A figure that is not stated (NaN) is passed over: plans made by hand leave some 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from rooflayout.energy.climate import coldest_design_c, hottest_design_c
 from rooflayout.inspection.breach import Breach, figures
@@ -22,8 +22,8 @@ from rooflayout.inspection.electrical import (
     voc_cold_v,
 )
 from rooflayout.inspection.lookup import controller_of, models_of
-from rooflayout.job import Job
-from rooflayout.plan import Plan
+from rooflayout.job import Battery, ControllerModel, Job, PanelModel
+from rooflayout.plan import ControllerLoad, Plan
 
 _SHARE = 0.005
 _SECOND_DECIMAL = 0.005 + 1e-9
@@ -76,7 +76,7 @@ def temperatures_are_no_milder_than_estimated(job: Job, plan: Plan) -> Iterator[
 
 
 def string_figures_are_right(job: Job, plan: Plan) -> Iterator[Breach]:
-    """Voltages, current and watts stated for a string are those of its panels."""
+    """Voltages, current, watts and voltage limit stated for a string are those of its panels and input."""
     if plan.wiring is None:
         return
     cold = coldest_c(job, plan)
@@ -88,11 +88,25 @@ def string_figures_are_right(job: Job, plan: Plan) -> Iterator[Breach]:
             right["voc_cold_v"] = string.voc_cold_v, voc_cold_v(models, cold)
             right["vmp_hot_v"] = string.vmp_hot_v, vmp_hot_v(models, cell)
             right["isc_a"] = string.isc_a, string_isc_a(models)
+        controller = controller_of(job, plan, string.controller)
+        if string.limit_v is not None and controller is not None:
+            right["limit_v"] = string.limit_v, limit_v(job, controller, models)
         yield from _wrong(string.string, right)
 
 
+def limit_v(job: Job, controller: ControllerModel, models: Sequence[PanelModel]) -> float:
+    """The most, V, that a string of these panels may reach: by tracker, panels and the job's own cap."""
+    panels = [m.max_system_v for m in models if m.max_system_v is not None]
+    cap = job.wiring_rules.most_string_v
+    return min([controller.max_pv_v, *panels, *([] if cap is None else [cap])])
+
+
 def controller_figures_are_right(job: Job, plan: Plan) -> Iterator[Breach]:
-    """Watts, currents and what the charge limit cuts off are those of the controller's strings."""
+    """Watts, currents and what the charge limit cuts off are those of the controller's strings.
+
+    The charge limit is what the plan states that it is set down to. Where the battery has a limit of its
+    own and no setting is stated, a smaller charge current than the panels give counts as one.
+    """
     if plan.wiring is None or job.battery is None:
         return
     for load in plan.wiring.controllers:
@@ -101,18 +115,28 @@ def controller_figures_are_right(job: Job, plan: Plan) -> Iterator[Breach]:
             continue
         strings = [models_of(job, plan, s) for s in plan.wiring.strings if s.controller == load.controller]
         power = sum(m.power_w for models in strings for m in models)
-        carried = controller.max_charge_a * job.battery.charge_v / (controller.efficiency_pct / 100)
+        most = _charge_limit_a(job.battery, controller, load)
+        carried = most * job.battery.charge_v / (controller.efficiency_pct / 100)
         clipped = max(0.0, power - carried)
         amps = power * controller.efficiency_pct / 100 / job.battery.charge_v
         right = {
             "power_w": (load.power_w, power),
-            "charge_a": (load.charge_a, min(controller.max_charge_a, amps)),
+            "charge_a": (load.charge_a, min(most, amps)),
             "clipped_w": (load.clipped_w, clipped),
             "clipped_pct": (load.clipped_pct, 100 * clipped / power if power else 0.0),
         }
         if not any(lacking(models) for models in strings):
             right["isc_a"] = load.isc_a, sum(string_isc_a(models) for models in strings)
         yield from _wrong(load.controller, right)
+
+
+def _charge_limit_a(battery: Battery, controller: ControllerModel, load: ControllerLoad) -> float:
+    set_a = load.set_a
+    if set_a is None and battery.most_charge_a is not None:
+        set_a = load.charge_a
+    if set_a is None or math.isnan(set_a):
+        return controller.max_charge_a
+    return min(controller.max_charge_a, set_a)
 
 
 def _wrong(where: str, right: dict[str, tuple[float, float]]) -> Iterator[Breach]:

@@ -172,7 +172,7 @@ def _strains_more(way: _Way, in_series: int, in_parallel: int) -> str | None:
     if other.above_60 != own.above_60:
         return f"{how} would be more strings above {TOUCH_V:g} V DC"
     own_a, other_a = working_a(way.model, way.in_parallel), working_a(way.model, in_parallel)
-    return f"{own_a:.1f} A instead of {other_a:.1f} A, so less loss in the cable"
+    return f"{how} would bring {other_a:.1f} A instead of {own_a:.1f} A, so more loss in the cable"
 
 
 def _not_longer(way: _Way) -> str | None:

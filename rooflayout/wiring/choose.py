@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from rooflayout.job import Battery, ControllerModel, Controllers, Job, MountingSpace
 from rooflayout.plan import Temperatures
 from rooflayout.wiring.counts import MILLI, CountModel, Expression, Pool, pools_of, usable_w
+from rooflayout.wiring.figures import roof_battery
 from rooflayout.wiring.groups import Counts, Group, NotWirable, in_words
 from rooflayout.wiring.mounting import fits
 from rooflayout.wiring.options import MOST_CONTROLLERS, Supply, distinct, supply_of
@@ -104,7 +105,7 @@ def _best(
         _bar(counts, bought, misfit)
     cost = [*_cost(job.controllers, counts.pools, bought), sum(bought)]
     first = [*cost, counts.clipped()] if attempt.capped else [counts.clipped(), *cost]
-    after = [*_set_down(counts, job.battery, bought), *_mass(counts.pools, bought)]
+    after = [*_set_down(counts, roof_battery(job), bought), *_mass(counts.pools, bought)]
     stages = [counts.unwired(), *first, *after, *counts.strains(), counts.trackers()]
     return counts.solve(stages, seconds)
 

@@ -16,6 +16,7 @@ from ortools.sat.python import cp_model
 from rooflayout.job import Battery, ControllerModel, Job, PanelModel
 from rooflayout.plan import Temperatures
 from rooflayout.wiring import limits
+from rooflayout.wiring.figures import roof_battery
 from rooflayout.wiring.groups import Counts, Group, LoadedController, TrackerLoad
 from rooflayout.wiring.options import Supply
 from rooflayout.wiring.stages import in_stages
@@ -86,10 +87,9 @@ class CountModel:
         supply: Supply,
         pools: tuple[Pool, ...],
     ) -> None:
-        assert job.battery is not None
         self.model = cp_model.CpModel()
         self.pools = pools
-        self._groups, self._battery = groups, job.battery
+        self._groups, self._battery = groups, roof_battery(job)
         self._coldest_c, self._cable = temperatures.coldest_cell_c, job.cable
         self._strains: dict[TrackerLoad, Strain] = {}
         of_class = [

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
-from rooflayout.job import Battery, ControllerModel, PanelModel
+from rooflayout.job import Battery, ControllerModel, Job, PanelModel
 from rooflayout.plan import ControllerLoad, PanelString, PlacedPanel, Temperatures
 from rooflayout.wiring import limits
 
@@ -64,6 +64,20 @@ def controller_load(
         clipped_pct=100.0 * clipped_w / power_w if power_w > 0.0 else 0.0,
         set_a=set_a,
     )
+
+
+def roof_battery(job: Job) -> Battery:
+    """The battery with what portable panels leave of its charge limit to the controllers on board.
+
+    Raises ValueError when the job has no battery.
+    """
+    if job.battery is None:
+        raise ValueError("the job has no battery, so nothing is charged")
+    battery = job.battery
+    if battery.most_charge_a is None:
+        return battery
+    taken_a = sum(limits.charge_a(p.count * p.model.power_w, p.controller, battery) for p in job.portable)
+    return replace(battery, most_charge_a=max(0.0, battery.most_charge_a - taken_a))
 
 
 def settings_a(

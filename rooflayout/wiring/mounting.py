@@ -29,12 +29,13 @@ Corners = list[tuple[int, int]]
 class Short:
     """What the space lacks, in mm: more width alone, or more height alone, would do; and depth in any case.
 
-    None where no amount of that alone was found to do.
+    None where no amount of that alone was found to do; together_mm then is more width and more height.
     """
 
     width_mm: float | None
     height_mm: float | None
     depth_mm: float
+    together_mm: tuple[float, float] | None = None
 
 
 def mounted(job: Job, controllers: Sequence[tuple[str, ControllerModel]]) -> tuple[MountedBox, ...] | None:
@@ -69,11 +70,13 @@ def short_of(space: MountingSpace, controllers: Sequence[ControllerModel]) -> Sh
     """What the space lacks for these controllers, whose sizes are all given."""
     boxes, (wide, high) = _boxes(space, controllers), _extent(space)
     deepest_mm = max((c.height_mm or 0.0 for c in controllers), default=0.0)
-    return Short(
-        width_mm=_more_mm(boxes, high, wide, "x"),
-        height_mm=_more_mm(boxes, wide, high, "y"),
-        depth_mm=max(0.0, deepest_mm - space.depth_mm),
-    )
+    width_mm, height_mm = _more_mm(boxes, high, wide, "x"), _more_mm(boxes, wide, high, "y")
+    together_mm = None
+    if width_mm is None and height_mm is None:
+        widest = max(wide, *(x for x, _ in boxes))
+        more_mm = _more_mm(boxes, widest, high, "y")
+        together_mm = None if more_mm is None else ((widest - wide) / TENTHS, more_mm)
+    return Short(width_mm, height_mm, max(0.0, deepest_mm - space.depth_mm), together_mm)
 
 
 def _sides_mm(controller: ControllerModel) -> tuple[float, float]:

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from rooflayout.job import ControllerModel, Job
 from rooflayout.plan import Note, PlacedPanel, Wiring
 from rooflayout.wiring import limits
+from rooflayout.wiring.figures import roof_battery
 from rooflayout.wiring.mounting import Short, fits, short_of, unsized
 from rooflayout.wiring.options import MOST_CONTROLLERS
 from rooflayout.wiring.reasons import why_not_model
@@ -102,9 +103,12 @@ def battery_limit(job: Job, wiring: Wiring) -> tuple[Note, ...]:
         load.clipped_w - limits.clipped_w(load.power_w, models[load.model], job.battery) for load in set_down
     )
     settings = ", ".join(f"{load.controller} ({load.model}) to {load.set_a:.1f} A" for load in set_down)
+    left_a = roof_battery(job).most_charge_a or 0.0
+    beside = f", {left_a:.1f} A beside the portable panels" if left_a < job.battery.most_charge_a else ""
     who = "the controller" if len(wiring.controllers) == 1 else "the controllers together"
     text = (
-        f"{who} could charge with {could_a:g} A, the battery takes {job.battery.most_charge_a:g} A at most. "
+        f"{who} could charge with {could_a:g} A, the battery takes {job.battery.most_charge_a:g} A at most"
+        f"{beside}. "
         f"Set the charge current down: {settings}"
     )
     cut = f"; that cuts off {lost_w:.0f} W in full sun" if lost_w >= 0.5 else ""
@@ -143,7 +147,10 @@ def _lacking(short: Short) -> str:
     flat = 0.0 in (short.width_mm, short.height_mm)
     if flat:
         return f"it lacks {deeper}."
-    across = " or ".join(ways) or "more width and more height together"
+    if short.together_mm is not None:
+        wider_mm, higher_mm = short.together_mm
+        ways = [f"{math.ceil(wider_mm)} mm more width and {math.ceil(higher_mm)} mm more height"]
+    across = " or ".join(ways) or "more width and height than was found out"
     return f"it lacks {across}{f', and {deeper}' if short.depth_mm else ''}."
 
 

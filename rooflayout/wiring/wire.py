@@ -9,7 +9,7 @@ from rooflayout.job import ControllerModel, Job, PanelModel, Point
 from rooflayout.plan import ControllerLoad, PanelString, PlacedPanel, Temperatures, Wiring
 from rooflayout.wiring.because import because
 from rooflayout.wiring.choose import choose_controllers
-from rooflayout.wiring.figures import controller_load, panel_string, settings_a
+from rooflayout.wiring.figures import controller_load, panel_string, roof_battery, settings_a
 from rooflayout.wiring.fitted import load_fitted
 from rooflayout.wiring.groups import Counts, Group, NotWirable, groups_of
 from rooflayout.wiring.limits import string_limit_v
@@ -145,7 +145,7 @@ def _wiring(
     cap_v = job.wiring_rules.most_string_v
     strings: list[PanelString] = []
     loads: list[ControllerLoad] = []
-    settings = settings_a(battery, [(own.controller, own.watts) for own in loaded])
+    settings = settings_a(roof_battery(job), [(own.controller, own.watts) for own in loaded])
     for number, (own, set_a) in enumerate(zip(loaded, settings, strict=True), 1):
         of_controller: list[PanelString] = []
         for tracker, chains in enumerate(own.trackers, 1):

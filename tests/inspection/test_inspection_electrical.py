@@ -29,8 +29,8 @@ from rooflayout.inspection.electrical import (
     vmp_hot_v,
     voc_cold_v,
 )
-from rooflayout.job import Battery, Controllers, Job, PanelModel, PanelRules, Site
-from rooflayout.plan import Plan, Temperatures
+from rooflayout.job import Battery, Controllers, Job, PanelModel, PanelRules, Site, WiringRules
+from rooflayout.plan import Plan, PortableString, Temperatures
 
 FOUR = (a_panel("P1", 40, 40), a_panel("P2", 1460, 40), a_panel("P3", 2880, 40), a_panel("P4", 40, 760))
 TWO_STRINGS = a_plan(*FOUR, strings=(a_string("S1", "P1", "P4"), a_string("S2", "P2", "P3")))
@@ -64,6 +64,55 @@ def test_open_circuit_voltage_against_the_panels_system_voltage() -> None:
     assert codes(with_fen(max_system_v=COLD_V), TWO_STRINGS) == set()
     assert codes(with_fen(max_system_v=COLD_V - 0.1), TWO_STRINGS) == {"system-voltage"}
     assert codes(with_fen(max_system_v=None), TWO_STRINGS) == set()
+
+
+def test_open_circuit_voltage_against_the_jobs_own_cap() -> None:
+    def capped(most_string_v: float) -> Job:
+        return a_wired_job(wiring_rules=WiringRules(most_string_v=most_string_v))
+
+    assert codes(capped(COLD_V), TWO_STRINGS) == set()
+    assert codes(capped(COLD_V - 0.1), TWO_STRINGS) == {"most-string-voltage"}
+    assert texts(capped(50), TWO_STRINGS)[0] == (
+        "S1 reaches 53.12 V open-circuit at -5 °C; the job allows 50 V"
+    )
+
+
+def charged(most_charge_a: float, *stated: tuple[float, float | None], portable_a: float = 0.0) -> list[str]:
+    """Breaches of the battery's limit with two strings of 400 W on an Otter each, (charge_a, set_a) stated.
+
+    400 W x 0.96 / 14.4 V = 26.67 A each.
+    """
+    job = a_wired_job((OTTER, OTTER), battery=Battery(12, 14.4, most_charge_a=most_charge_a))
+    plan = a_plan(*FOUR, strings=(a_string("S1", "P1", "P4"), a_string("S2", "P2", "P3", controller="C2")))
+    loads = tuple(
+        a_load(f"C{n}", "Otter", charge_a=charge_a, set_a=set_a)  # type: ignore[arg-type]
+        for n, (charge_a, set_a) in enumerate(stated, 1)
+    )
+    guest = PortableString("suitcase", "Fen", "Otter", True, 1, 1, NAN, NAN, NAN, NAN, portable_a, NAN)
+    plan = with_wiring(plan, controllers=loads, portable=(guest,) if portable_a else ())
+    return [t for t in texts(job, plan) if "battery takes" in t]
+
+
+def test_the_batterys_charge_current_is_shared() -> None:
+    assert charged(53.4, (NAN, None), (NAN, None)) == []
+    assert charged(53.2, (NAN, None), (NAN, None)) == [
+        "the controllers may charge with 53.33 A together; the battery takes at most 53.2 A"
+    ]
+    assert charged(50.0, (25.0, None), (25.0, None)) == []  # stated to charge with less
+    assert len(charged(49.9, (25.0, None), (25.0, None))) == 1
+
+
+def test_settings_of_controllers_count_where_they_are_stated() -> None:
+    """An Otter charges with 40 A by itself."""
+    assert charged(65.0, (26.67, 25.0), (26.67, None)) == []
+    assert len(charged(64.9, (26.67, 25.0), (26.67, None))) == 1
+    assert charged(50.0, (20.0, 20.0), (20.0, 30.0)) == []
+    assert len(charged(49.9, (20.0, 20.0), (20.0, 30.0))) == 1
+
+
+def test_portable_panels_charge_the_same_battery() -> None:
+    assert charged(60.0, (25.0, None), (25.0, None), portable_a=10.0) == []
+    assert len(charged(59.9, (25.0, None), (25.0, None), portable_a=10.0)) == 1
 
 
 def test_open_circuit_voltage_by_the_table_where_the_coefficient_is_blank() -> None:

@@ -9,7 +9,7 @@ from hand_made import NAN, codes, texts, the_good_job, the_good_plan, with_strin
 
 from rooflayout.inspection.electrical import hottest_cell_c
 from rooflayout.inspection.stated import agrees
-from rooflayout.job import Site
+from rooflayout.job import Site, WiringRules
 from rooflayout.plan import Plan
 
 JOB, GOOD = the_good_job(), the_good_plan()
@@ -20,7 +20,7 @@ STRING = {"voc_cold_v": 53.116, "vmp_hot_v": 30.5437, "isc_a": 10.3, "power_w": 
 LOAD = {"power_w": 800.0, "isc_a": 20.6, "charge_a": 40.0, "clipped_w": 200.0, "clipped_pct": 25.0}
 
 
-def with_load(**stated: float) -> Plan:
+def with_load(**stated: float | None) -> Plan:
     assert GOOD.wiring is not None
     return with_wiring(GOOD, controllers=(replace(GOOD.wiring.controllers[0], **stated),))
 
@@ -57,6 +57,41 @@ def test_charge_without_clipping() -> None:
         "C1 states charge_a 40; it is 53.33"
     ]
     assert codes(job, with_load(charge_a=53.33, clipped_w=1.0, clipped_pct=0.0)) == {"stated-value"}
+
+
+@pytest.mark.parametrize(
+    ("changes", "limit_v"),
+    [({}, 100.0), ({"most_string_v": 60.0}, 60.0), ({"max_system_v": 80.0}, 80.0)],
+    ids=["input", "job", "panel"],
+)
+def test_a_strings_voltage_limit(changes: dict[str, float], limit_v: float) -> None:
+    """The least of 100 V of the Otter, 600 V of the Fen, and what the job allows."""
+    job = replace(JOB, wiring_rules=WiringRules(changes.get("most_string_v")))
+    fen = tuple(replace(m, max_system_v=changes.get("max_system_v", 600.0)) for m in JOB.panels.models)
+    job = replace(job, panels=replace(JOB.panels, models=fen))
+    for share, breach in ((0.9951, False), (1.0049, False), (0.994, True), (1.006, True)):
+        stated = with_string(GOOD, 0, limit_v=limit_v * share)
+        assert codes(job, stated) == ({"stated-value"} if breach else set())
+    assert codes(job, with_string(GOOD, 0, limit_v=NAN)) == set()
+    assert codes(job, with_string(GOOD, 0, limit_v=None)) == set()
+
+
+def test_a_charge_limit_that_is_set_down() -> None:
+    """800 W x 0.96 / 14.4 V = 53.33 A; set to 30 A, 30 x 14.4 / 0.96 = 450 W are used and 350 W cut off."""
+    right = with_load(set_a=30.0, charge_a=30.0, clipped_w=350.0, clipped_pct=43.75)
+    assert codes(JOB, right) == set()
+    assert codes(JOB, with_load(set_a=30.0)) == {"stated-value"}
+    assert codes(JOB, with_load(set_a=45.0)) == set()  # no more than the Otter's own 40 A
+
+
+def test_a_smaller_charge_current_counts_as_a_setting_where_the_battery_has_a_limit() -> None:
+    assert JOB.battery is not None
+    unset = with_load(charge_a=30.0, clipped_w=350.0, clipped_pct=43.75)
+    assert codes(JOB, unset) == {"stated-value"}
+    job = replace(JOB, battery=replace(JOB.battery, most_charge_a=30.0))
+    assert codes(job, unset) == set()
+    assert codes(job, with_load(charge_a=30.0)) == {"stated-value"}  # clipped as if it were 40 A
+    assert codes(job, GOOD) == {"battery-charge"}
 
 
 def test_a_controller_without_strings_states_nothing_but_zeros() -> None:

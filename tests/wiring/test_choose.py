@@ -28,7 +28,15 @@ from wired_roofs import (
     temperatures,
 )
 
-from rooflayout.job import ControllerModel, Controllers, Facet, Job, PanelModel
+from rooflayout.job import (
+    ControllerModel,
+    Controllers,
+    Facet,
+    Job,
+    MountingSpace,
+    PanelModel,
+    WiringRules,
+)
 from rooflayout.wiring import limits
 from rooflayout.wiring.choose import choose_controllers
 from rooflayout.wiring.groups import Counts, Group, NotWirable, groups_of
@@ -153,6 +161,96 @@ def test_what_no_controller_takes_is_told() -> None:
         chosen(with_catalogue(YEW_48), (GOOSE, 2, MAIN))
 
 
+def test_fewer_controllers_count_before_less_clipped() -> None:
+    """Two halves of 10.5 A use 155.9 W each and clip nothing, the whole clips 1.0 % (296.9 W of 300 W); they
+    cost the same.
+    """
+    half = replace(ELM, model="Half", price=50.0, max_charge_a=10.5)
+    whole = replace(ELM, model="Whole", price=100.0)
+    assert names(chosen(with_catalogue(half, whole), (HERON, 2, MAIN))) == ["Whole"]
+    assert names(chosen(with_catalogue(half, replace(whole, price=101.0)), (HERON, 2, MAIN))) == ["Half"] * 2
+
+
+@pytest.mark.parametrize("turned", [False, True])
+def test_of_equally_cheap_ones_that_clip_alike_the_lightest(turned: bool) -> None:
+    pair = [replace(FIR, model="Light", mass_kg=2.9), replace(FIR, model="Heavy", mass_kg=3.0)]
+    pair = pair[::-1] if turned else pair
+    assert names(chosen(with_catalogue(*pair), (GOOSE, 4, MAIN))) == ["Light"]
+
+
+def test_price_counts_before_mass_and_clipping() -> None:
+    dear = replace(FIR, model="Dear", max_charge_a=80.0, mass_kg=1.0, price=399.0)
+    assert names(chosen(with_catalogue(dear, replace(FIR, mass_kg=3.0)), (GOOSE, 4, MAIN))) == ["Fir 60"]
+
+
+def with_space(job: Job, width_mm: float, height_mm: float, depth_mm: float = 100.0) -> Job:
+    return replace(job, mounting_space=MountingSpace(width_mm, height_mm, depth_mm, 10.0))
+
+
+def sized(
+    model: ControllerModel, length_mm: float, width_mm: float, height_mm: float = 80.0
+) -> ControllerModel:
+    return replace(model, length_mm=length_mm, width_mm=width_mm, height_mm=height_mm)
+
+
+def test_a_set_that_fits_the_space_before_a_cheaper_one_that_does_not() -> None:
+    """A Fir of 250 x 190 mm for 398, or two twins of 186 x 148 mm for 410."""
+    job = with_catalogue(sized(FIR, 250, 190), sized(OAK_TWIN, 186, 148))
+    assert names(chosen(with_space(job, 270, 210), (GOOSE, 4, MAIN))) == ["Fir 60"]
+    assert names(chosen(with_space(job, 420, 170), (GOOSE, 4, MAIN))) == ["Oak 30 twin", "Oak 30 twin"]
+    assert names(chosen(with_space(job, 270, 210, 70.0), (GOOSE, 4, MAIN))) == ["Fir 60"]  # neither fits
+
+
+def test_a_set_that_fits_though_it_clips_more_than_the_cap() -> None:
+    """An Elm 20 clips a quarter of 400 W, where 10 % are the cap, but the Fir does not fit."""
+    job = with_catalogue(sized(FIR, 250, 190), sized(ELM, 132, 118))
+    assert names(chosen(with_space(job, 160, 140), (GOOSE, 2, MAIN))) == ["Elm 20"]
+    assert names(chosen(with_space(job, 300, 300), (GOOSE, 2, MAIN))) == ["Fir 60"]
+
+
+def test_sets_that_do_not_fit_together_are_passed_over() -> None:
+    """A Wide and a Tall for 448 would do; each fits the space by itself and twice over, but not the two
+    together. Of the sets that fit, one for both facets costs 500 and two Firs 796.
+    """
+    wide, tall = sized(replace(ELM, model="Wide", price=50.0), 200, 60), sized(FIR, 60, 200)
+    one = replace(wide, model="Both", price=500.0, trackers=2, max_charge_a=60.0, length_mm=100.0)
+    job = with_space(with_catalogue(wide, tall, one), 220, 220)
+    counts = chosen(job, (DUCK, 2, MAIN), (GOOSE, 2, FRONT))
+    assert names(counts) == ["Both"]
+    roomy = with_space(job, 500, 500)
+    assert names(chosen(roomy, (DUCK, 2, MAIN), (GOOSE, 2, FRONT))) == ["Fir 60", "Wide"]
+
+
+def test_a_set_whose_sizes_are_known_to_fit_before_one_with_blank_sizes() -> None:
+    job = with_catalogue(replace(FIR, model="Bare", price=1.0), sized(FIR, 250, 190))
+    assert names(chosen(with_space(job, 270, 210), (GOOSE, 4, MAIN))) == ["Fir 60"]
+    assert names(chosen(with_space(job, 100, 100), (GOOSE, 4, MAIN))) == ["Bare"]
+
+
+def with_battery(job: Job, most_charge_a: float) -> Job:
+    assert job.battery is not None
+    return replace(job, battery=replace(job.battery, most_charge_a=most_charge_a))
+
+
+@pytest.mark.parametrize("turned", [False, True])
+def test_a_set_within_the_batterys_charge_limit_before_one_that_is_to_be_set_down(turned: bool) -> None:
+    pair = [replace(FIR, model="Large", max_charge_a=80.0), replace(FIR, model="Small")]
+    job = with_catalogue(*(pair[::-1] if turned else pair))
+    assert names(chosen(with_battery(job, 60.0), (GOOSE, 4, MAIN))) == ["Small"]
+
+
+def test_what_the_battery_cuts_off_asks_for_no_larger_controllers() -> None:
+    """800 W want 54 A; at 20 A in all most of it is cut off whatever charges, and the cap stays met."""
+    counts = chosen(with_battery(with_catalogue(FIR, ELM), 20.0), (GOOSE, 4, MAIN))
+    assert names(counts) == ["Fir 60"]
+
+
+def test_the_installers_cap_holds_when_choosing() -> None:
+    job = replace(with_catalogue(FIR, nominal_v=24.0), wiring_rules=WiringRules(most_string_v=80.0))
+    counts = chosen(job, (GOOSE, 6, MAIN))
+    assert [x.in_series for c in counts.controllers for x in c.loads] == [3]
+
+
 SMALL = (ASH, ELM, OAK_TWIN, FIR)
 GROUP = st.tuples(
     st.sampled_from(PANELS), st.sampled_from(["main", "front slope"]), st.integers(0, 4), st.integers(0, 1)
@@ -168,14 +266,14 @@ GROUP = st.tuples(
 def test_every_set_of_up_to_three_agrees(
     groups: list[tuple[PanelModel, str, int, int]], nominal_v: float, cap_pct: float
 ) -> None:
-    """The price and the watts clipped are those of the best of all sets within the cap."""
+    """Price, number and watts clipped are those of the best of all sets within the cap."""
     job = with_catalogue(*SMALL, cap_pct=cap_pct, nominal_v=nominal_v)
     own = tuple(Group(facet, model, new, kept) for model, facet, new, kept in groups)
     sets = itertools.chain.from_iterable(
         itertools.combinations_with_replacement(SMALL, size) for size in range(4)
     )
     tried = [
-        (off, sum(c.price or 0.0 for c in of), cut)
+        (off, sum(c.price or 0.0 for c in of), len(of), cut)
         for of in sets
         for off, cut, shares in every_wiring(job, of, groups)
         if all(share <= cap_pct + 1e-9 for share in shares)
@@ -195,4 +293,4 @@ def test_every_set_of_up_to_three_agrees(
             )
             for c in counts.controllers
         )
-        assert (off_w, price, cut_w) == pytest.approx(best, abs=0.01)
+        assert (off_w, price, len(counts.controllers), cut_w) == pytest.approx(best, abs=0.01)

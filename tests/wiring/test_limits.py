@@ -288,3 +288,13 @@ def test_misses_agree_with_the_counts(
     for miss in found:
         assert miss.value != miss.allowed
         assert re.search(r"Test 100|Test 15", miss.sentence)
+
+
+@pytest.mark.parametrize(
+    ("system_v", "cap_v", "limit_v"),
+    [(None, None, 75.0), (50.0, None, 50.0), (None, 60.0, 60.0), (50.0, 60.0, 50.0), (90.0, 90.0, 75.0)],
+)
+def test_a_strings_limit_is_the_least_of_input_panel_and_installer(
+    system_v: float | None, cap_v: float | None, limit_v: float
+) -> None:
+    assert limits.string_limit_v(replace(PANEL, max_system_v=system_v), TRACKER, cap_v) == limit_v

@@ -19,7 +19,7 @@ from wired_roofs import (
     temperatures,
 )
 
-from rooflayout.job import Controllers, Job, KeptPanel, PanelRules
+from rooflayout.job import Controllers, Job, KeptPanel, PanelRules, WiringRules
 from rooflayout.wiring import limits
 from rooflayout.wiring.options import LONGEST_SERIES, UNLIMITED, Supply, supply_of, within_cap
 
@@ -55,6 +55,19 @@ def test_series_and_parallel_by_hand() -> None:
     assert ways_of(a_job(ELM), "Goose 200", "Elm 20") == {2: 1, 3: 1}
     assert ways_of(a_job(ELM), "Duck 100", "Elm 20") == {2: 3, 3: 3, 4: 3}
     assert ways_of(a_job(ELM), "Heron 150", "Elm 20") == {1: 4, 2: 4}
+
+
+def test_the_installers_cap_shortens_strings() -> None:
+    """Duck 100 reaches 24.8 V cold: 2 x stay below 60 V, 4 x below 100 V. Heron 150 reaches 49.0 V."""
+    capped = a_job(ELM, wiring_rules=WiringRules(most_string_v=60.0))
+    assert ways_of(capped, "Duck 100", "Elm 20") == {2: 3}
+    assert ways_of(capped, "Heron 150", "Elm 20") == {1: 4}
+    loose = a_job(ELM, wiring_rules=WiringRules(most_string_v=500.0))
+    assert supply(loose) == supply(a_job(ELM))
+    just = 2 * limits.cold_voc_v(DUCK, -5.0)
+    assert 2 in ways_of(a_job(ELM, wiring_rules=WiringRules(most_string_v=just)), "Duck 100", "Elm 20")
+    below = WiringRules(most_string_v=just - 0.001)
+    assert ways_of(a_job(ELM, wiring_rules=below), "Duck 100", "Elm 20") == {}
 
 
 def test_models_of_kept_panels_count_as_well() -> None:

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 from wired_roofs import ASH, DUCK, ELM, FIR, GOOSE, HERON, SWAN, YEW_48, a_job, panel, temperatures
 
-from rooflayout.job import Controllers, Job, KeptPanel, PanelModel, PanelRules
+from rooflayout.job import Controllers, Job, KeptPanel, PanelModel, PanelRules, WiringRules
 from rooflayout.wiring.options import supply_of
 from rooflayout.wiring.reasons import why_not, why_not_model
 
@@ -50,6 +50,24 @@ def test_too_much_current() -> None:
     assert said(using(a_job(ASH), SWAN)) == [
         "Swan 400 counts as 16.8 A short-circuit (1.25 times 13.4 A), 3.8 A above the 13 A that Ash 10 takes."
     ]
+
+
+def test_the_installers_own_cap_on_a_string() -> None:
+    """Heron 150 is 49.0 V in the cold; two Goose 200 are 52.4 V, and one gives 15.3 V in the heat."""
+    capped = replace(a_job(ELM), wiring_rules=WiringRules(most_string_v=45.0))
+    assert said(using(capped, HERON)) == [
+        "One Heron 150 on Elm 20 reaches 49.0 V open-circuit at -5 °C, "
+        "4.0 V above the 45 V that the job allows a string (most_string_v)."
+    ]
+    (sentence,) = said(using(capped, GOOSE))
+    assert sentence.startswith("Goose 200 on Elm 20 needs 2 in series to keep 18.4 V in the heat")
+    assert sentence.endswith("7.4 V above the 45 V that the job allows a string (most_string_v).")
+    assert said(using(replace(capped, wiring_rules=WiringRules(most_string_v=60.0)), HERON, GOOSE)) == []
+
+
+def test_a_cap_above_the_inputs_own_limit_is_not_named() -> None:
+    capped = replace(a_job(ELM), wiring_rules=WiringRules(most_string_v=101.0))
+    assert said(using(capped, HIGH)) == said(using(a_job(ELM), HIGH))
 
 
 def test_a_controller_for_another_battery_is_told_once() -> None:

@@ -4,9 +4,22 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from wired_roofs import ASH, DUCK, ELM, FIR, GOOSE, HERON, MAIN, a_job, a_roof, controller, temperatures
+from wired_roofs import (
+    ASH,
+    DUCK,
+    ELM,
+    FIR,
+    FRONT,
+    GOOSE,
+    HERON,
+    MAIN,
+    a_job,
+    a_roof,
+    controller,
+    temperatures,
+)
 
-from rooflayout.job import Controllers, Facet, Job, PanelModel
+from rooflayout.job import Controllers, Facet, Job, MountingSpace, PanelModel
 from rooflayout.wiring.notes import wiring_notes
 from rooflayout.wiring.wire import wire
 
@@ -84,4 +97,56 @@ def test_a_fitted_controller_that_cannot_serve_the_battery_is_named() -> None:
     notes = said(job, (GOOSE, 4, MAIN))
     assert notes["controller-idle"] == (
         "C2 (Elm 20) carries nothing: it serves batteries of 12 V, not of 24 V."
+    )
+
+
+def test_a_battery_that_takes_less_than_the_controllers_give() -> None:
+    """Fir 60 for 800 W (53.9 A) and Elm 20 for 200 W (13.5 A), together up to 80 A."""
+    parts = (GOOSE, 4, MAIN), (DUCK, 2, FRONT)
+    job = a_job(FIR, ELM)
+    assert "battery-charge-limit" not in said(with_most(job, 80.0), *parts)
+    assert said(with_most(job, 75.0), *parts)["battery-charge-limit"] == (
+        "the controllers together could charge with 80 A, the battery takes 75 A at most. "
+        "Set the charge current down: C1 (Fir 60) to 57.5 A, C2 (Elm 20) to 17.4 A."
+    )
+    notes = said(with_most(job, 40.0), *parts)
+    assert notes["battery-charge-limit"].endswith(
+        "C1 (Fir 60) to 32.0 A, C2 (Elm 20) to 8.0 A; that cuts off 406 W in full sun."
+    )
+    assert "clipped" not in notes  # it is the battery that cuts off, not a controller that is too small
+
+
+def with_most(job: Job, most_charge_a: float) -> Job:
+    assert job.battery is not None
+    return replace(job, battery=replace(job.battery, most_charge_a=most_charge_a))
+
+
+def test_what_the_mounting_space_lacks() -> None:
+    sized = replace(ELM, length_mm=100.0, width_mm=100.0, height_mm=70.0)
+    roomy = replace(a_job(sized, sized), mounting_space=MountingSpace(260, 140, 70, 20))
+    assert "mounting-space" not in said(roomy, (DUCK, 2, MAIN))
+    narrow = replace(roomy, mounting_space=MountingSpace(200, 140, 70, 20))
+    assert said(narrow, (DUCK, 2, MAIN))["mounting-space"] == (
+        "C1, C2 did not fit the mounting space (200 x 140 x 70 mm, 20 mm round each box): "
+        "it lacks 60 mm more width or 120 mm more height."
+    )
+    flat = replace(roomy, mounting_space=MountingSpace(260, 140, 62.5, 20))
+    assert said(flat, (DUCK, 2, MAIN))["mounting-space"].endswith("it lacks 8 mm more depth.")
+    tiny = replace(roomy, mounting_space=MountingSpace(100, 100, 60, 20))
+    assert said(tiny, (DUCK, 2, MAIN))["mounting-space"].endswith(
+        "it lacks 40 mm more width and 160 mm more height, and 10 mm more depth."
+    )
+    blank = replace(roomy, controllers=Controllers((), (sized, replace(ELM, model="Bare 20"))))
+    assert said(blank, (DUCK, 2, MAIN))["mounting-space"] == (
+        "whether the controllers hang in the mounting space was not checked: "
+        "Bare 20 has no length, width or height in the catalogue."
+    )
+
+
+def test_no_set_of_the_catalogue_fits() -> None:
+    sized = replace(FIR, length_mm=300.0, width_mm=200.0, height_mm=70.0)
+    job = replace(a_job(), controllers=Controllers((sized,), (), True))
+    notes = said(replace(job, mounting_space=MountingSpace(280, 260, 90)), (GOOSE, 4, MAIN))
+    assert notes["mounting-space"].endswith(
+        "it lacks 20 mm more width. No set of the catalogue was found that fits."
     )

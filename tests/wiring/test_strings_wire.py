@@ -24,6 +24,7 @@ from wired_roofs import (
     MAIN,
     OAK_TWIN,
     PANELS,
+    SET,
     YEW_48,
     a_job,
     a_roof,
@@ -32,7 +33,16 @@ from wired_roofs import (
     temperatures,
 )
 
-from rooflayout.job import ControllerModel, Facet, Job, PanelModel, Site
+from rooflayout.job import (
+    Battery,
+    ControllerModel,
+    Facet,
+    Job,
+    MountingSpace,
+    PanelModel,
+    Site,
+    WiringRules,
+)
 from rooflayout.plan import PlacedPanel, Wiring
 from rooflayout.wiring.groups import NotWirable
 from rooflayout.wiring.numbering import in_reading_order
@@ -183,6 +193,16 @@ PART = st.tuples(
 ).map(lambda p: (p[0], p[1], p[2], min(p[1], p[3])))
 
 
+def with_size(of: ControllerModel) -> ControllerModel:
+    return replace(of, length_mm=100 + 2 * of.max_charge_a, width_mm=80 + of.max_charge_a, height_mm=60.0)
+
+
+SPACES = st.one_of(
+    st.none(),
+    st.builds(MountingSpace, st.integers(100, 600), st.integers(100, 400), st.just(100), st.just(20)),
+)
+
+
 @settings(max_examples=100, deadline=None)
 @given(
     st.lists(PART, min_size=1, max_size=3, unique_by=lambda p: (p[0], p[2])),
@@ -190,6 +210,7 @@ PART = st.tuples(
     st.sampled_from([12.0, 24.0, 48.0]),
     st.integers(-30, 10),
     st.integers(20, 50),
+    st.tuples(st.sampled_from([None, 50.0, 100.0]), st.sampled_from([None, 15.0, 60.0]), SPACES),
     st.randoms(use_true_random=False),
 )
 def test_whatever_is_wired_passes_inspection(
@@ -198,9 +219,17 @@ def test_whatever_is_wired_passes_inspection(
     nominal_v: float,
     coldest_c: int,
     hottest_c: int,
+    asked: tuple[float | None, float | None, MountingSpace | None],
     draw: random.Random,
 ) -> None:
+    most_string_v, most_charge_a, space = asked
     job = a_job(*fitted, nominal_v=nominal_v, site=Site(coldest_c=coldest_c, hottest_c=hottest_c))
+    battery = Battery(nominal_v, SET[nominal_v], most_charge_a=most_charge_a)
+    job = replace(job, battery=battery, wiring_rules=WiringRules(most_string_v), mounting_space=space)
+    assert job.controllers is not None
+    fitted = [with_size(c) for c in fitted]
+    catalogue = tuple(with_size(c) for c in CATALOGUE)
+    job = replace(job, controllers=replace(job.controllers, catalogue=catalogue, fitted=tuple(fitted)))
     job, panels = a_roof(job, *parts)
     try:
         named, wiring = wire(job, temperatures(job), panels)
@@ -211,6 +240,7 @@ def test_whatever_is_wired_passes_inspection(
             assert next(every_wiring(job, fitted, groups), None) is None
         return
     assert breaches(job, named, wiring) == []
+    assert [c for c, _ in wiring.because] == [c.controller for c in wiring.controllers if c.power_w]
     assert starts_where_reading_starts(job, named, wiring)
     shuffled = [replace(p, panel="") for p in panels]
     draw.shuffle(shuffled)
