@@ -167,8 +167,17 @@ def _mass(pools: tuple[Pool, ...], bought: list[Expression]) -> list[Expression]
 
 def _shop(supply: Supply, groups: tuple[Group, ...], most: int) -> tuple[Pool, ...]:
     """As many copies of each controller as could ever be of use."""
-    panels = sum(g.panels for g in groups)
-    return pools_of(supply, [min(most, panels)] * len(supply.classes))
+    return pools_of(supply, [min(most, _most_loads(supply, groups, n)) for n in range(len(supply.classes))])
+
+
+def _most_loads(supply: Supply, groups: tuple[Group, ...], tracker_class: int) -> int:
+    """How many trackers of a class the panels could load, in the shortest strings that it takes."""
+    shortest: dict[str, int] = {}
+    for option in supply.options:
+        if option.tracker_class == tracker_class:
+            name = option.model.model
+            shortest[name] = min(option.in_series, shortest.get(name, option.in_series))
+    return sum(g.panels // shortest[g.model.model] for g in groups if g.model.model in shortest)
 
 
 def _controllers_of(counts: CountModel, number: int) -> Expression:
