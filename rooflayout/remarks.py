@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 
 from rooflayout.job import Job, PanelModel
+from rooflayout.packing.kinds import in_whole_millimetres
 from rooflayout.plan import Note, Plan, Temperatures
 from rooflayout.wiring import limits
 from rooflayout.wiring.notes import wiring_notes
@@ -22,7 +23,7 @@ def remarks(job: Job, plan: Plan, *, supply: Supply | None) -> tuple[Note, ...]:
     notes = [
         *_nothing_fits(job, plan, supply),
         *_wiring_notes(job, plan),
-        *_proof(plan),
+        *_proof(job, plan),
         *_near_misses(plan),
         *_datum(job),
         *_rounded(job),
@@ -115,12 +116,14 @@ def _too_cold_c(panel: PanelModel, in_series: int, limit_v: float, coldest_c: fl
     return float(over_c)
 
 
-def _proof(plan: Plan) -> Iterator[Note]:
+def _proof(job: Job, plan: Plan) -> Iterator[Note]:
     layout = plan.layout
     if layout.sampled and layout.status == "proven":
+        why = "the roof has round or slanted lines, along which not every touching position can be tried"
+        if not in_whole_millimetres(job):
+            why = "some lengths are no whole millimetres, on which panels are made to stand"
         text = (
-            "the roof has round or slanted lines, along which not every touching position can be tried: the "
-            "proof holds over the positions tried. No layout whatever can have more than "
+            f"{why}: the proof holds over the positions tried. No layout whatever can have more than "
             f"{layout.ceiling_watts:g} W."
         )
         yield Note("info", "proof-over-positions-tried", text)
@@ -167,14 +170,7 @@ def _on_edge(outline_mm: tuple[tuple[float, float], ...]) -> bool:
 
 def _rounded(job: Job) -> Iterator[Note]:
     """Lengths that are no whole millimetres: corners stand on whole ones, which the proof then rests on."""
-    lengths = [job.spacing.between_panels_mm, job.spacing.from_edge_mm]
-    lengths += [side for m in job.panels.models for side in (m.length_mm, m.width_mm)]
-    lengths += [v for facet in job.facets for point in facet.outline_mm for v in point]
-    for o in job.obstacles:
-        lengths += [o.clearance_mm, *o.bounds_mm()]
-    for k in job.kept:
-        lengths += [k.x_mm, k.y_mm, *k.model.sides_mm(k.turned)]
-    if any(length != round(length) for length in lengths):
+    if not in_whole_millimetres(job):
         text = (
             "panels are rounded up to whole millimetres and stand on whole millimetres; some lengths of this "
             "job are none, and the proof holds for whole millimetres only."

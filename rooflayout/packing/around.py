@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from rooflayout.job import Facet, Job
-from rooflayout.packing.clearance import outside
+from rooflayout.packing.clearance import keep_out, outside
 from rooflayout.packing.closure import free_standing
 from rooflayout.packing.grid import PointGrid
 from rooflayout.packing.missing import EDGE, Thing
@@ -22,9 +22,7 @@ def things_on(job: Job, facet: Facet) -> tuple[Thing, ...]:
     """Obstacles with their clearance, swinging lids, kept panels, and notches; slanted edges are left out."""
     found = []
     for o in job.obstacles_on(facet.name):
-        x0, y0, x1, y1 = o.bounds_mm()
-        c = o.clearance_mm
-        found.append(Thing(o.name, (x0 - c, y0 - c, x1 + c, y1 + c)))
+        found += [Thing(o.name, block.bounds_mm()) for block in keep_out(o)]
         swing = o.swing_mm()
         if swing is not None:
             found.append(Thing(f"the lid of {o.name}", swing))

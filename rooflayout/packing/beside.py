@@ -7,6 +7,7 @@ priced, in the second the roof on a coarse raster (ceiling.py).
 
 from __future__ import annotations
 
+import math
 import time
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
@@ -52,7 +53,7 @@ def search_all(
         with ThreadPoolExecutor(max_workers=1) as pool:
             of_large = pool.submit(_of_large, fields, rules, quiet)
             packing = search(fields, rules, clock).packing
-            lowest = max(packing.watts, min(packing.bound, of_large.result()))
+            lowest = _lower(packing, of_large.result())
         return Searched(replace(packing, bound=lowest), lowest, ())
     slanted, teams = any(field.slanted() for field in fields), teams_of(rules) is not None
     with ThreadPoolExecutor(max_workers=2) as pool:
@@ -61,8 +62,7 @@ def search_all(
         found = search(fields, rules, clock)
         packing = found.packing
         if clock.over():
-            rough = replace(quiet, deadline=time.monotonic() + GRACE_S)
-            bound = _rough_bound(fields, rules, rough, packing) if slanted else packing.bound
+            bound = max(packing.bound, rough_bound(fields, rules)) if slanted else packing.bound
             return Searched(packing, bound, ())
         short = replace(quiet, deadline=min(quiet.deadline, time.monotonic() + MOST_S))
         if slanted and above is None:
@@ -73,17 +73,18 @@ def search_all(
         return Searched(packing, true_bound, small.result(), cost)
 
 
-def _rough_bound(fields: tuple[Field, ...], rules: Rules, clock: Clock, packing: Packing) -> int:
-    """Late: of the coarse raster, or of the area."""
-    area = Search(fields, rules, clock).sound_bound()
-    return max(packing.bound, min(area, _of_large(fields, rules, clock)))
+def rough_bound(fields: tuple[Field, ...], rules: Rules) -> int:
+    """Of the coarse raster, or of the area; in little time."""
+    clock = Clock(time.monotonic() + GRACE_S, lambda: False, lambda watts, bound: None)
+    area = Search(fields, rules, clock).area_bound()
+    return int(min(area, _of_large(fields, rules, clock)))
 
 
 def _true_bound(packing: Packing, above: Search, grain: int) -> int:
     bound = above.sound_bound()
     if bound - packing.watts <= NEAR * bound:
-        bound = above.bound_from(packing.watts + grain, EFFORT)
-    return max(packing.watts, bound)
+        bound = max(packing.watts, above.bound_from(packing.watts + grain, EFFORT))  # below: none has more
+    return bound
 
 
 def _small(fields: tuple[Field, ...], found: Found, clock: Clock) -> tuple[Place, ...]:
@@ -102,8 +103,17 @@ def _cost(
     return cost_of_wiring(fields, asked[0], asked[1:], found.packing.watts, clock, begun)
 
 
-def _of_large(fields: tuple[Field, ...], rules: Rules, clock: Clock) -> int:
-    return whole(ceiling(fields, rules, clock.deadline, clock.stopped), rules.grain())
+def _lower(packing: Packing, bound: float) -> int:
+    """The lower bound of the two; one below watts that are there would be a fault and is not believed."""
+    if not packing.watts <= bound < packing.bound:
+        return packing.bound
+    return int(bound)
+
+
+def _of_large(fields: tuple[Field, ...], rules: Rules, clock: Clock) -> float:
+    """inf when the coarse raster gives no bound."""
+    found = ceiling(fields, rules, clock.deadline, clock.stopped)
+    return whole(found, rules.grain()) if math.isfinite(found) else found
 
 
 def _prepared(fields: tuple[Field, ...], rules: Rules, clock: Clock, real: Search | None) -> Search:

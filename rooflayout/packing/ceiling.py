@@ -45,7 +45,10 @@ class Tile:
 def ceiling(
     fields: Sequence[Field], rules: Rules, deadline: float, stopped: Callable[[], bool] = lambda: False
 ) -> float:
-    """Watts (tenths), kept panels included, that no layout can exceed; deadline: time.monotonic()."""
+    """Watts (tenths), kept panels included, that no layout can exceed; deadline: time.monotonic().
+
+    Endless where panels are too narrow for a raster with few enough cells.
+    """
     kinds = rules.kinds
     if not kinds:
         return float(rules.kept_watts())
@@ -53,6 +56,8 @@ def ceiling(
     tiles = math.ceil(panels / TILE_PANELS) if panels > WHOLE_PANELS else 1
     each = TILE_CELLS if tiles < MANY_TILES else FEWER_CELLS
     raster = raster_for(fields, kinds, CELLS if tiles == 1 else tiles * each)
+    if raster is None:
+        return math.inf
     places, down = places_on(fields, kinds, raster), smaller(kinds, raster)
     if tiles == 1:
         whole = replace(rules, kinds=down)

@@ -156,7 +156,10 @@ def field_of(job: Job, facet: Facet) -> Field:
     blocks: list[Block] = []
     blocks += outside(facet, edge)
     for obstacle in job.obstacles_on(facet.name):
-        blocks += _obstacle_blocks(obstacle)
+        blocks += keep_out(obstacle)
+        swing = obstacle.swing_mm()
+        if swing is not None:
+            blocks.append(box_block(*swing))
     for kept in job.kept:
         if kept.facet == facet.name:
             blocks.append(_kept_block(kept, job.spacing.between_panels_mm))
@@ -170,19 +173,14 @@ def outside(facet: Facet, edge_mm: float) -> list[ConvexBlock]:
     return [ConvexBlock(corners, edge_mm) for piece in _polygons(rest) for corners in _convex_parts(piece)]
 
 
-def _obstacle_blocks(obstacle: Obstacle) -> list[Block]:
-    blocks: list[Block] = []
+def keep_out(obstacle: Obstacle) -> list[Block]:
+    """What an obstacle with its clearance forbids, in convex pieces; without a lid's swing."""
     clearance = obstacle.clearance_mm
     if obstacle.outline_mm is not None:
-        blocks += [ConvexBlock(c, clearance) for c in _convex_parts(Polygon(obstacle.outline_mm))]
-    else:
-        assert obstacle.centre_mm is not None
-        assert obstacle.diameter_mm is not None
-        blocks.append(RoundBlock(obstacle.centre_mm, obstacle.diameter_mm / 2 + clearance))
-    swing = obstacle.swing_mm()
-    if swing is not None:
-        blocks.append(box_block(*swing))
-    return blocks
+        return [ConvexBlock(c, clearance) for c in _convex_parts(Polygon(obstacle.outline_mm))]
+    assert obstacle.centre_mm is not None
+    assert obstacle.diameter_mm is not None
+    return [RoundBlock(obstacle.centre_mm, obstacle.diameter_mm / 2 + clearance)]
 
 
 def _kept_block(kept: KeptPanel, gap_mm: float) -> ConvexBlock:

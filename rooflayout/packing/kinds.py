@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from rooflayout.job import Job, PanelModel
@@ -25,16 +25,42 @@ class Kind:
     watts: int  # tenths of a watt
 
 
-def kinds_of(job: Job, models: tuple[PanelModel, ...]) -> tuple[Kind, ...]:
-    """Every model each way round on each facet; sides and gap are rounded up to whole millimetres."""
-    gap = math.ceil(job.spacing.between_panels_mm - 1e-9)
+def _up(length_mm: float) -> int:
+    return math.ceil(length_mm - 1e-9)
+
+
+def kinds_of(
+    job: Job, models: tuple[PanelModel, ...], whole: Callable[[float], int] = _up
+) -> tuple[Kind, ...]:
+    """Every model each way round on each facet; sides and gap are rounded up to whole millimetres.
+
+    whole: another way to round, for bounds.
+    """
+    gap = whole(job.spacing.between_panels_mm)
     kinds = []
     for facet in range(len(job.facets)):
         for number, model in enumerate(models):
             for turned in ways_round(model):
-                w, h = (math.ceil(side - 1e-9) for side in model.sides_mm(turned))
+                w, h = (whole(side) for side in model.sides_mm(turned))
                 kinds.append(Kind(facet, number, turned, w, h, w + gap, h + gap, tenths(model.power_w)))
     return tuple(kinds)
+
+
+def lengths_of(job: Job) -> list[float]:
+    """Every length that a corner's place depends on, mm."""
+    lengths = [job.spacing.between_panels_mm, job.spacing.from_edge_mm]
+    lengths += [side for m in job.panels.models for side in (m.length_mm, m.width_mm)]
+    lengths += [v for facet in job.facets for point in facet.outline_mm for v in point]
+    for o in job.obstacles:
+        lengths += [o.clearance_mm, *o.bounds_mm()]
+    for k in job.kept:
+        lengths += [k.x_mm, k.y_mm, *k.model.sides_mm(k.turned)]
+    return lengths
+
+
+def in_whole_millimetres(job: Job) -> bool:
+    """Whether panels that stand on whole millimetres, their sides rounded up, lose nothing by it."""
+    return all(length == round(length) for length in lengths_of(job))
 
 
 def ways_round(model: PanelModel) -> tuple[bool, ...]:

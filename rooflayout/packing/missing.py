@@ -59,12 +59,12 @@ def near_misses(
     kinds: Sequence[Kind],
     places: Sequence[Place],
     small: Sequence[Place],
-    allowed: Callable[[Sequence[int]], bool],
+    allowed: Callable[[Sequence[int], int], bool],
 ) -> tuple[Miss, ...]:
     """The best few: most watts, then fewest millimetres; at most one for each axis, facet and pair of things.
 
     things: by facet. small: a layout of panels a little too small. allowed: whether panels of these kinds
-    are within every rule but geometry.
+    are within every rule but geometry, with so many watts more than the places have.
     """
     told: dict[tuple[int, Axis, tuple[str, str]], Miss] = {}
     for facet, own, gain in _promising(fields, things, kinds, places, small):
@@ -75,7 +75,7 @@ def near_misses(
         key = (facet, miss.axis, miss.between)
         better = key not in told or (miss.watts, -miss.short_mm) > (told[key].watts, -told[key].short_mm)
         beside = [k for k, _, _ in places if kinds[k].facet != facet]
-        if better and allowed([*beside, *(k for k, _, _ in own)]):
+        if better and allowed([*beside, *(k for k, _, _ in own)], gain):
             told[key] = miss
     order = sorted(told.values(), key=lambda m: (-m.watts, m.short_mm, m.facet, m.axis, m.between))
     return tuple(order[:MOST])
@@ -223,7 +223,12 @@ def _lack(
         worst = int(excess.argmax())
         over[a] = int(np.ceil(max(0.0, float(excess[worst])) - 1e-6))
         if over[a]:
-            names = (lows[first[worst], a], highs[worst, a])
+            walls = {
+                (int(lows[first[i], a]), int(highs[i, a])) for i in np.nonzero(excess > 1e-6)[0].tolist()
+            }
+            if len(walls) > 1:  # millimetres are missing in several places
+                return None
+            names = next(iter(walls))
             between = tuple(EDGE if n < 0 else things[n].name for n in names)
             found = (AXES[a], over[a], (between[0], between[1]))
     if found is None or all(over) or max(over) > MOST_MM or not _clear_of_slants(field, own, at):

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from rooflayout.job import Job, PanelModel
 from rooflayout.packing.around import allowed_by, things_on
-from rooflayout.packing.beside import Searched, search_all
+from rooflayout.packing.beside import Searched, rough_bound, search_all
 from rooflayout.packing.clearance import Field, field_of
 from rooflayout.packing.incumbent import Clock, Place
-from rooflayout.packing.kinds import WATT, Kind, kinds_of
+from rooflayout.packing.kinds import WATT, Kind, in_whole_millimetres, kinds_of
 from rooflayout.packing.missing import near_misses
 from rooflayout.packing.rules import Rules, models_of, rules_of
 from rooflayout.packing.search import Packing
@@ -50,6 +51,9 @@ def pack(job: Job, supply: Supply | None, clock: Clock, changes: Sequence[Supply
     fields = tuple(field_of(job, facet) for facet in job.facets)
     found = search_all(fields, rules, clock, _asked(job, models, rules, supply, changes))
     packing = found.packing
+    bound = (
+        found.bound if in_whole_millimetres(job) else _bound_of_fractions(job, fields, models, rules, found)
+    )
     misses = _misses(job, fields, rules, found)
     panels = _kept(job) + tuple(_placed(job, kinds[k], x, y) for k, x, y in packing.places)
     return Packed(
@@ -57,11 +61,21 @@ def pack(job: Job, supply: Supply | None, clock: Clock, changes: Sequence[Supply
         packing.watts / WATT,
         packing.bound / WATT,
         packing.proven,
-        found.bound / WATT,
+        bound / WATT,
         misses,
         _more(found.cost.unminded, packing),
         tuple(_more(watts, packing) for watts in found.cost.freed),
     )
+
+
+def _bound_of_fractions(
+    job: Job, fields: tuple[Field, ...], models: tuple[PanelModel, ...], rules: Rules, found: Searched
+) -> int:
+    """A bound for panels that may stand anywhere and need not be rounded up; crude."""
+    down = kinds_of(job, models, math.floor)
+    kept = [(k.facet, k.model, k.turned) for k in rules.kinds]
+    kinds = tuple(k for k in down if (k.facet, k.model, k.turned) in kept)
+    return max(found.bound, rough_bound(fields, replace(rules, kinds=kinds)))
 
 
 def _asked(
@@ -95,14 +109,13 @@ def _misses(job: Job, fields: tuple[Field, ...], rules: Rules, found: Searched) 
     if not 0 < len(packing.places) <= MOST_PUSHED:
         return ()
     things = [things_on(job, facet) for facet in job.facets]
-    least = packing.watts + rules.grain()
     misses = near_misses(
         fields,
         things,
         rules.kinds,
         packing.places,
         found.small,
-        lambda kinds: allowed_by(rules, kinds, least),
+        lambda kinds, gain: allowed_by(rules, kinds, packing.watts + gain),
     )
     return tuple(
         NearMiss(

@@ -115,7 +115,8 @@ def _meets(block: Block, at: Box) -> bool:
 def _refilled(rules: Rules, incumbent: Incumbent, window: Window) -> bool:
     """Whether another filling of the window has more watts; the incumbent then has it."""
     found = _candidates(rules, window)
-    need = incumbent.least() - incumbent.kept - sum(rules.kinds[k].watts for k, _, _ in window.outside)
+    kept = rules.kept_watts() if rules.wired else incumbent.kept
+    need = incumbent.least() - kept - sum(rules.kinds[k].watts for k, _, _ in window.outside)
     if not len(found) or need <= 0:
         return False
     grid = PointGrid(found, rules.kinds)

@@ -29,16 +29,21 @@ def panels_by_area(fields: Sequence[Field], kinds: Sequence[Kind]) -> float:
     return float(sum(areas) / np.median([k.pitch_x_mm * k.pitch_y_mm for k in kinds]))
 
 
-def raster_for(fields: Sequence[Field], kinds: Sequence[Kind], most_cells: int) -> int:
-    """The raster, in mm, with about so many cells at most that takes least off the panels' area."""
-    best = (math.inf, COARSEST_MM)
-    for raster in range(FINEST_MM, COARSEST_MM + 1):
+def raster_for(fields: Sequence[Field], kinds: Sequence[Kind], most_cells: int) -> int | None:
+    """The raster, in mm, with about so many cells at most that takes least off the panels' area.
+
+    None when it would have to be coarser than the narrowest panel, of which nothing would be left.
+    """
+    best: tuple[float, int | None] = (math.inf, None)
+    narrowest = min((min(k.pitch_x_mm, k.pitch_y_mm) for k in kinds), default=0)
+    for raster in range(FINEST_MM, min(COARSEST_MM, narrowest) + 1):
         cells = 0.0
         for number, field in enumerate(fields):
             area = max(0.0, field.x_max - field.x_min) * max(0.0, field.y_max - field.y_min)
             cells += area / raster**2 * sum(k.facet == number for k in kinds)
         if cells <= most_cells:
-            best = min(best, (_loss(kinds, raster), raster))
+            loss = _loss(kinds, raster)
+            best = (loss, raster) if loss < best[0] else best
     return best[1]
 
 
@@ -61,9 +66,7 @@ def places_on(fields: Sequence[Field], kinds: Sequence[Kind], raster: int) -> Ca
     down = smaller(kinds, raster)
     nobody = np.zeros(0, dtype=np.int64)
     parts = [free_standing(nobody, nobody, nobody)]
-    for number, kind in enumerate(kinds):
-        if down[number].pitch_x_mm and down[number].pitch_y_mm:
-            parts.append(_of_kind(fields[kind.facet], kind, number, raster))
+    parts += [_of_kind(fields[kind.facet], kind, number, raster) for number, kind in enumerate(kinds)]
     found = joined(parts)
     return found.take(closed(found, down, np.arange(len(found), dtype=np.int64)))
 

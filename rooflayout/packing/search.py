@@ -12,8 +12,10 @@ from rooflayout.packing.bands import row_layouts
 from rooflayout.packing.clearance import Field, free_area_mm2
 from rooflayout.packing.closing import FIRST_EFFORT, Windows, close_in, close_in_once
 from rooflayout.packing.closure import Candidates, free_standing
+from rooflayout.packing.families import Auxiliary
 from rooflayout.packing.grid import PointGrid
 from rooflayout.packing.incumbent import SLACK, Clock, Incumbent, Place, places_of
+from rooflayout.packing.interior import NO_FAMILY
 from rooflayout.packing.kinds import coarser
 from rooflayout.packing.patches import patch
 from rooflayout.packing.prefer import prefer
@@ -58,7 +60,7 @@ class Search:
         self._stock = Stock(fields, rules.kinds, {} if pool is None else pool, clock)
         kept = 0 if rules.wired else rules.kept_watts()
         self.incumbent = Incumbent(clock, rules.grain(), kept, floor, 0)
-        self.incumbent.bound = self._area_bound()
+        self.incumbent.bound = self.area_bound()
         self.raster_mm = 1
         self.large = panels_by_area(fields, rules.kinds) > LARGE and self._stock.takes_time()
         self._points_mm: list[tuple[int, int, int]] = []
@@ -70,7 +72,7 @@ class Search:
         """Search until proven, out of time, or stopped."""
         self.prepare()
         kept = self.incumbent.kept
-        return self.settle() or Packing(kept, max(kept, self._area_bound()), ())
+        return self.settle() or Packing(kept, max(kept, self.area_bound()), ())
 
     def begin_from(self, other: Search) -> None:
         """Take over the points and places that mattered in a search of nearly the same roof and panels.
@@ -80,7 +82,9 @@ class Search:
         if other.fine is None:
             return
         fine, prices = other.fine, other.fine.prices
-        self._points_mm = prices.points_mm(fine.grid)
+        alike = Auxiliary(self._rules).families == Auxiliary(other._rules).families
+        points = prices.points_mm(fine.grid)
+        self._points_mm = [point for point in points if alike or point[0] == NO_FAMILY]
         self._start = _mattering(fine.candidates, prices, self.incumbent.grain)
 
     def prepare(self, answers: bool = True, enough: float = FINE_ENOUGH) -> None:
@@ -142,12 +146,12 @@ class Search:
 
     def sound_bound(self) -> int:
         """What no layout can exceed; on a coarse raster bound holds for the candidates only."""
-        return self.incumbent.bound if self.raster_mm == 1 else self._area_bound()
+        return self.incumbent.bound if self.raster_mm == 1 else self.area_bound()
 
     def prices_bound(self) -> float:
         """The relaxation's watts (tenths), kept panels not counted."""
         if self.fine is None or self.raster_mm > 1:
-            return float(self._area_bound() - self.incumbent.kept)
+            return float(self.area_bound() - self.incumbent.kept)
         return self.fine.prices.bound if len(self.fine.candidates) else 0.0
 
     def worth_of_groups(self) -> list[float]:
@@ -195,7 +199,7 @@ class Search:
             good = prices.columns[dear > -2 * self.incumbent.grain - SLACK]
             Asked(candidates, kinds, grid, self._rules, prices, self.incumbent).answer(good, FIRST_EFFORT)
 
-    def _area_bound(self) -> int:
+    def area_bound(self) -> int:
         """Watts of the densest panel over the free area, or the box with gaps: crude, but always true."""
         total = float(self.incumbent.kept)
         if self._rules.wired:

@@ -18,6 +18,7 @@ FINE_RASTERS_MM = (1, 2, 5, 10, 20, 50, 100, 200)
 SLANT_STEPS_MM = (10, 20, 40, 80)  # likewise, where a roof has slanted edges
 MOST_CELLS = 8_000_000  # places to look at, and candidates among them: what memory and a minute allow
 MOST_CANDIDATES = 600_000
+CELLS_PER_S = 200_000  # looked at, on a slow machine: a raster that would take longer is not begun
 MANY_CELLS = 100_000
 SLANT_CANDIDATES = 120_000  # beyond so many, rather fewer places along slanted edges
 FIRST_COLUMNS = 200
@@ -41,12 +42,13 @@ class Stock:
         for raster, step in product(FINE_RASTERS_MM, SLANT_STEPS_MM if slanted else SLANT_STEPS_MM[:1]):
             kinds = coarser(self._kinds, raster)
             self.fields = tuple(replace(field, slant_step_mm=step) for field in self.fields)
-            late = self._clock.over() or self._cells(kinds) > MOST_CELLS
-            if late and raster != FINE_RASTERS_MM[-1]:
+            most = min(MOST_CELLS, CELLS_PER_S * self._clock.left())
+            if (self._clock.over() or self._cells(kinds) > most) and raster != FINE_RASTERS_MM[-1]:
                 continue
             found = self.on(kinds)
             fewer = slanted and step != SLANT_STEPS_MM[-1]
-            if len(found) <= (SLANT_CANDIDATES if fewer else MOST_CANDIDATES) or self._clock.over():
+            late = self._clock.over() and len(found) <= MOST_CANDIDATES
+            if late or len(found) <= (SLANT_CANDIDATES if fewer else MOST_CANDIDATES):
                 break
         return found, kinds, raster
 

@@ -162,8 +162,11 @@ class TeamSearch:
 
     def _worth(self) -> dict[int, tuple[float, dict[int, float]]]:
         """For each facet its relaxation's watts, and how much of its price each group there is worth."""
-        found = {}
+        found: dict[int, tuple[float, dict[int, float]]] = {}
         for facet in range(len(self._fields)):
+            if self._clock.over():
+                found[facet] = (1e12, {})
+                continue
             numbers = [
                 g for g, group in enumerate(self._rules.groups) if group.facet == facet and group.kinds
             ]
@@ -176,7 +179,7 @@ class TeamSearch:
     def _facet_bound(self, facet: int, team: Team, worth: dict[int, tuple[float, dict[int, float]]]) -> float:
         bound, share = worth[facet]
         mine = [g for g in team if self._facet_of(g) == facet]
-        best = max((share.get(g, 0.0) for g in mine), default=0.0)
+        best = max((share.get(g, 0.0 if share else 1.0) for g in mine), default=0.0)
         kept = sum(self._rules.groups[g].kept * self._rules.groups[g].kept_watts for g in mine)
         return bound * best + kept
 
