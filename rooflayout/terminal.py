@@ -1,4 +1,4 @@
-"""What the commands print: a short table, the strings with their headroom, files, notes."""
+"""What the commands print: a short table, the strings with their headroom, cables in a line, files, notes."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from rich.text import Text
 
 from rooflayout.inspection.breach import Breach
 from rooflayout.job import ControllerModel, Job
-from rooflayout.plan import PanelString, Plan
+from rooflayout.plan import CableRun, PanelString, Plan
 
 WIDTH = 110  # columns when the output is no terminal
 CURRENT_FACTOR = 1.25
@@ -34,6 +34,8 @@ def print_plan(job: Job, plan: Plan, files: list[Path]) -> None:
             f"Cold at {t.coldest_cell_c:g} °C ({t.coldest_source}); hot at {t.hottest_air_c:g} °C air "
             f"({t.hottest_source}), which heats the cells of a flush panel to {t.hottest_cell_c:.1f} °C."
         )
+    for line in wiring_lines(plan):
+        console.print(Text(line))
     _print_notes(console, plan)
     console.print()
     for path in files:
@@ -64,6 +66,44 @@ def proof_line(plan: Plan) -> str:
         f"{layout.watts:g} W, the best found in {layout.seconds:.1f} s; "
         f"no arrangement can give more than {layout.ceiling_watts:g} W."
     )
+
+
+def wiring_lines(plan: Plan) -> list[str]:
+    """Cables, mismatch and portable panels, a line each; the sheets have them in full."""
+    if plan.wiring is None:
+        return []
+    lines = [_cable_line(plan.wiring.runs)] if plan.wiring.runs else []
+    for m in plan.wiring.mismatch:
+        lines.append(
+            f"Unlike strings {' and '.join(m.strings)} on {m.controller} tracker {m.tracker} "
+            f"lose {m.loss_pct:.1f} % together."
+        )
+    for p in plan.wiring.portable:
+        panels = p.in_series * p.in_parallel
+        lines.append(
+            f"Portable: {p.name}, {panels} x {p.model} ({p.in_series} in series, "
+            f"{p.in_parallel} in parallel) into {p.into}: {p.power_w:g} W, {p.charge_a:.1f} A."
+        )
+    return lines
+
+
+def _cable_line(runs: tuple[CableRun, ...]) -> str:
+    """How many runs of which size, the largest drop, and what is to be minded."""
+    sizes = Counter((r.size_mm2, r.size_awg) for r in runs if r.size_mm2 is not None)
+    words = [
+        f"{number} x {size:g} mm²" + (f" (AWG {awg})" if awg else "")
+        for (size, awg), number in sorted(sizes.items(), key=lambda item: item[0][0] or 0.0)
+    ]
+    text = f"Cables: {', '.join(words)}" if words else "Cables: none of a standard size"
+    drops = [r.drop_pct for r in runs if r.drop_pct is not None]
+    if drops:
+        text += f"; largest drop {max(drops):.1f} %"
+    if any(r.estimated for r in runs):
+        text += "; lengths partly estimated" if not all(r.estimated for r in runs) else "; lengths estimated"
+    unserved = [r.run for r in runs if r.size_mm2 is None]
+    if unserved:
+        text += f"; no size serves {', '.join(unserved)}"
+    return f"{text}; see wiring.pdf."
 
 
 def print_inspection(job: Job, plan: Plan, breaches: list[Breach]) -> None:
@@ -143,9 +183,7 @@ def _controller_table(job: Job, plan: Plan) -> Table:
         ("model", "l"),
         ("watts", "r"),
         ("Isc x 1.25 A", "r"),
-        ("limit A", "r"),
         ("charge A", "r"),
-        ("limit A", "r"),
         ("cut off", "r"),
     )
     models = _models(job)
@@ -160,10 +198,8 @@ def _controller_table(job: Job, plan: Plan) -> Table:
             load.controller,
             load.model,
             f"{load.power_w:g}",
-            f"{worst:.1f}",
-            f"{model.max_pv_isc_a:g}" if model else "",
-            f"{load.charge_a:.1f}",
-            f"{model.max_charge_a:g}" if model else "",
+            f"{worst:.1f}" + (f" of {model.max_pv_isc_a:g}" if model else ""),
+            f"{load.charge_a:.1f}" + (f" of {model.max_charge_a:g}" if model else ""),
             f"{load.clipped_w:.0f} W ({load.clipped_pct:.0f} %)" if load.clipped_w > 0 else "nothing",
         )
     return table
@@ -176,7 +212,9 @@ def _models(job: Job) -> dict[str, ControllerModel]:
 
 
 def _voltage_limit(job: Job, string: PanelString, controller: ControllerModel | None) -> float:
-    """The lower of the tracker's and the panel's limits."""
+    """What the plan says, else the lower of the tracker's and the panel's limits."""
+    if string.limit_v is not None:
+        return string.limit_v
     panels = {m.model: m for m in (*job.panels.models, *(k.model for k in job.kept))}
     limits = [controller.max_pv_v] if controller else []
     system = panels[string.model].max_system_v

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Protocol
 
 from .lettering import NORMAL, SMALL, em_mm, line_mm, width_mm, wrap
@@ -48,37 +48,38 @@ class TextBlock:
 
     title: str
     paragraphs: tuple[tuple[str, str], ...]
+    lettering_mm: float = SMALL
 
     @property
     def least_width(self) -> float:
         return 80.0
 
     def _indent(self) -> float:
-        widest = max((width_mm(mark, SMALL, True) for mark, _ in self.paragraphs), default=0.0)
+        widest = max((width_mm(mark, self.lettering_mm, True) for mark, _ in self.paragraphs), default=0.0)
         return widest + 1.5 if widest else 0.0
 
     def _lines(self, text: str, width: float) -> tuple[str, ...]:
-        return wrap(text, SMALL, width - self._indent())
+        return wrap(text, self.lettering_mm, width - self._indent())
 
     def height(self, width: float) -> float:
         lines = sum(len(self._lines(text, width)) for _, text in self.paragraphs)
-        return HEADING + lines * line_mm(SMALL) + len(self.paragraphs) * _AFTER
+        return HEADING + lines * line_mm(self.lettering_mm) + len(self.paragraphs) * _AFTER
 
     def draw(self, paper: Paper, x: float, top: float, width: float) -> None:
         draw_heading(paper, self.title, x, top, width)
         y = top - HEADING
         for mark, text in self.paragraphs:
-            paper.text(x, y - 0.8 * em_mm(SMALL), mark, SMALL, bold=True)
+            paper.text(x, y - 0.8 * em_mm(self.lettering_mm), mark, self.lettering_mm, bold=True)
             for line in self._lines(text, width):
-                paper.text(x + self._indent(), y - 0.8 * em_mm(SMALL), line, SMALL)
-                y -= line_mm(SMALL)
+                paper.text(x + self._indent(), y - 0.8 * em_mm(self.lettering_mm), line, self.lettering_mm)
+                y -= line_mm(self.lettering_mm)
             y -= _AFTER
 
     def split(self, width: float, room: float) -> tuple[Block, Block] | None:
         for count in range(len(self.paragraphs) - 1, 0, -1):
-            first = TextBlock(self.title, self.paragraphs[:count])
+            first = replace(self, paragraphs=self.paragraphs[:count])
             if first.height(width) <= room:
-                return first, TextBlock(continued(self.title), self.paragraphs[count:])
+                return first, replace(self, title=continued(self.title), paragraphs=self.paragraphs[count:])
         return None
 
 

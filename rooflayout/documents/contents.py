@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 
 from ..job import ControllerModel, Job, Obstacle
-from ..plan import Plan
+from ..plan import PanelString, Plan
 from .blocks import TextBlock
 from .lettering import clean, fixed, millimetres, number
 from .palette import StringMark, string_mark
@@ -118,14 +118,9 @@ def string_table(job: Job, plan: Plan) -> TableBlock | None:
     if wiring is None:
         return None
     marks = marks_of(plan)
-    models = {load.controller: _controller(job, load.model) for load in wiring.controllers}
-    limits = {name: model.max_pv_v for name, model in models.items() if model is not None}
-    systems = {m.model: m.max_system_v for m in (*job.panels.models, *(k.model for k in job.kept))}
     rows = []
     for s in wiring.strings:
-        limit = min(
-            (v for v in (limits.get(s.controller), systems.get(s.model)) if v is not None), default=None
-        )
+        limit = string_limit_v(job, plan, s)
         cells = (
             s.string,
             f"{s.controller} / {s.tracker}",
@@ -161,6 +156,18 @@ def string_table(job: Job, plan: Plan) -> TableBlock | None:
     return TableBlock("Strings", columns, tuple(rows), tuple(notes))
 
 
+def string_limit_v(job: Job, plan: Plan, string: PanelString) -> float | None:
+    """What a string may reach at open circuit [V]: as the plan says, else of tracker and panels the least."""
+    if string.limit_v is not None:
+        return string.limit_v
+    loads = plan.wiring.controllers if plan.wiring else ()
+    models = [controller_model(job, c.model) for c in loads if c.controller == string.controller]
+    limits = [m.max_pv_v for m in models if m is not None]
+    panels = (*job.panels.models, *(k.model for k in job.kept))
+    limits += [m.max_system_v for m in panels if m.model == string.model and m.max_system_v is not None]
+    return min(limits, default=None)
+
+
 def controller_table(job: Job, plan: Plan) -> TableBlock | None:
     """A row a controller: what it carries and what its charge limit cuts off."""
     wiring = plan.wiring
@@ -168,12 +175,12 @@ def controller_table(job: Job, plan: Plan) -> TableBlock | None:
         return None
     rows = []
     for load in wiring.controllers:
-        limit = _controller(job, load.model)
+        limit = controller_model(job, load.model)
         cells = (
             load.controller,
             clean(load.model),
             number(load.power_w, 1),
-            fixed(_worst_tracker_a(plan, load.controller), 1),
+            fixed(worst_tracker_a(plan, load.controller), 1),
             "–" if limit is None else number(limit.max_pv_isc_a, 1),
             fixed(load.charge_a, 1),
             "–" if limit is None else number(limit.max_charge_a, 1),
@@ -201,7 +208,7 @@ def controller_table(job: Job, plan: Plan) -> TableBlock | None:
     return TableBlock("Controllers", columns, tuple(rows), notes)
 
 
-def _worst_tracker_a(plan: Plan, controller: str) -> float:
+def worst_tracker_a(plan: Plan, controller: str) -> float:
     """1.25 times the short-circuit current on the tracker that carries most."""
     carried: dict[int, float] = {}
     for string in plan.wiring.strings if plan.wiring else ():
@@ -263,7 +270,8 @@ def cautions_block() -> TextBlock:
     return TextBlock("Cautions", tuple((str(i + 1), text) for i, text in enumerate(CAUTIONS)))
 
 
-def _controller(job: Job, model: str) -> ControllerModel | None:
+def controller_model(job: Job, model: str) -> ControllerModel | None:
+    """The catalogue row of a controller's model, or None."""
     if job.controllers is None:
         return None
     for candidate in (*job.controllers.fitted, *job.controllers.catalogue):

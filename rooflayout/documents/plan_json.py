@@ -6,13 +6,9 @@ from typing import Any
 
 from .. import __version__
 from ..job import Job
-from ..plan import Plan, Wiring
-
-
-def whole(value: float) -> int | float:
-    """A length [mm]: an int when it is whole, else to a thousandth."""
-    nearest = round(value)
-    return nearest if abs(value - nearest) < 1e-6 else round(value, 3)
+from ..plan import Plan
+from .figures import whole
+from .wiring_json import wiring_to_dict
 
 
 def plan_to_dict(job: Job, plan: Plan) -> dict[str, Any]:
@@ -46,7 +42,7 @@ def plan_to_dict(job: Job, plan: Plan) -> dict[str, Any]:
                 for p in layout.panels
             ],
         },
-        "wiring": None if plan.wiring is None else _wiring(plan.wiring),
+        "wiring": None if plan.wiring is None else wiring_to_dict(plan.wiring),
         "near_misses": [
             {
                 "facet": m.facet,
@@ -59,46 +55,4 @@ def plan_to_dict(job: Job, plan: Plan) -> dict[str, Any]:
             for m in plan.near_misses
         ],
         "notes": [{"severity": n.severity, "code": n.code, "text": n.text} for n in plan.notes],
-    }
-
-
-def _wiring(wiring: Wiring) -> dict[str, Any]:
-    t = wiring.temperatures
-    return {
-        "strings": [
-            {
-                "string": s.string,
-                "controller": s.controller,
-                "tracker": s.tracker,
-                "facet": s.facet,
-                "model": s.model,
-                "in_series": s.in_series,
-                "panels": list(s.panels),
-                "voc_cold_v": round(s.voc_cold_v, 2),
-                "vmp_hot_v": round(s.vmp_hot_v, 2),
-                "isc_a": round(s.isc_a, 2),
-                "power_w": round(s.power_w, 1),
-            }
-            for s in wiring.strings
-        ],
-        "controllers": [
-            {
-                "controller": c.controller,
-                "model": c.model,
-                "power_w": round(c.power_w, 1),
-                "isc_a": round(c.isc_a, 2),
-                "charge_a": round(c.charge_a, 2),
-                "clipped_w": round(c.clipped_w, 1),
-                "clipped_pct": round(c.clipped_pct, 1),
-            }
-            for c in wiring.controllers
-        ],
-        "unwired": list(wiring.unwired),
-        "temperatures": {
-            "coldest_cell_c": round(t.coldest_cell_c, 1),
-            "coldest_source": t.coldest_source,
-            "hottest_air_c": round(t.hottest_air_c, 1),
-            "hottest_cell_c": round(t.hottest_cell_c, 1),
-            "hottest_source": t.hottest_source,
-        },
     }

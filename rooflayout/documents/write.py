@@ -11,7 +11,7 @@ from pathlib import Path
 from ..job import Job
 from ..plan import Plan
 from .plan_json import plan_to_dict
-from .schedule import panels_csv, strings_csv
+from .schedule import cables_csv, panels_csv, readings_csv, strings_csv
 
 __all__ = ["check_folder", "plan_to_dict", "plan_to_json", "replace_files", "write_documents"]
 
@@ -22,7 +22,7 @@ def plan_to_json(job: Job, plan: Plan) -> str:
 
 
 def write_documents(job: Job, plan: Plan, directory: Path) -> list[Path]:
-    """Write drawing, schedules and plan.json; returns the files' paths.
+    """Write drawing, wiring set, schedules and plan.json; returns the files' paths.
 
     The folder is made when it is not there. Raises OSError with a plain message when the folder or a
     file cannot be written; then every file is as it was before.
@@ -30,21 +30,35 @@ def write_documents(job: Job, plan: Plan, directory: Path) -> list[Path]:
     # On its first run on a machine matplotlib would report its font cache on standard error.
     logging.getLogger("matplotlib").setLevel(logging.ERROR)
     from .drawing import drawing_files
+    from .wiring_set import wiring_files
 
     contents = drawing_files(job, plan)
+    contents |= wiring_files(job, plan)
     contents["panels.csv"] = panels_csv(plan).encode()
     contents["strings.csv"] = strings_csv(plan).encode()
+    if plan.wiring is not None and plan.wiring.runs:
+        contents["cables.csv"] = cables_csv(plan).encode()
+    if plan.wiring is not None and plan.wiring.readings:
+        contents["readings.csv"] = readings_csv(plan).encode()
     contents["plan.json"] = plan_to_json(job, plan).encode()
     try:
         directory.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise OSError(f"cannot make the folder {directory}: {_reason(error)}") from error
     written = replace_files(directory, contents)
-    for sheet in directory.glob("layout-[0-9]*.*"):  # of an earlier plan that needed more sheets
-        if sheet.name not in contents and sheet.suffix in (".svg", ".png"):
-            with contextlib.suppress(OSError):
-                sheet.unlink()
+    _remove_old(directory, contents)
     return written
+
+
+def _remove_old(directory: Path, contents: dict[str, bytes]) -> None:
+    """Take away what an earlier plan left that this one has none of: further sheets, wiring, cables."""
+    found = [p for p in directory.glob("layout-[0-9]*.*") if p.suffix in (".svg", ".png")]
+    found += directory.glob("wiring-[0-9]*.png")
+    found += [directory / name for name in ("wiring.pdf", "cables.csv", "readings.csv")]
+    for path in found:
+        if path.name not in contents:
+            with contextlib.suppress(OSError):
+                path.unlink()
 
 
 def check_folder(directory: Path) -> None:

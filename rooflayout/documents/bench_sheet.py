@@ -1,0 +1,124 @@
+"""The bench sheet: what a meter should read on each string, and blanks for what it did read."""
+
+from __future__ import annotations
+
+from ..job import Job
+from ..plan import MeterReading, PanelString, Plan
+from .leaf import Leaf, stacked_leaves
+from .lettering import NORMAL, fixed, number
+from .table import Column, Row, TableBlock
+
+_WRITING_ROW = 8.5  # a row that a hand can write in
+
+# The order of IEC 62446-1 (from memory): documents and inspection, continuity, polarity, open-circuit
+# voltage, short-circuit current, function, insulation. Resistances and test voltages from memory too.
+STEPS = (
+    "Documents at hand: roof drawing, string and cable schedules, data sheets of panels and controllers.",
+    "By eye: panels sound, plugs of one make and locked, cables clipped and off sharp edges, glands tight,"
+    " labels at both ends, fuses and cables as in the schedule.",
+    "Continuity of bonding and earth conductors, from each frame and rail to the earth bar (ohms).",
+    "Polarity of every string at its end, controller not connected; + and − labelled.",
+    "Joints: fuses out, every string's + on the + side, voltages of strings in parallel within 5 %.",
+    "Open-circuit voltage of every string: into the table; outside its range, find out why first.",
+    "Short-circuit current of every string, through a meter or switch made to break direct current.",
+    "Insulation resistance, + and − each to earth, controller not connected: at least 0.5 MΩ at 250 V where"
+    " the string stays under 120 V, at least 1 MΩ at 500 V above.",
+    "Battery side connected first, with its fuse; charge voltage and battery kind set in the controller.",
+    "Isolators closed; each controller charges, its watts agree with the sun; isolators break under load.",
+)
+
+
+def bench_leaves(job: Job, plan: Plan) -> list[Leaf]:
+    """The sheets for the day of testing; none where the plan has no readings."""
+    table = readings_block(job, plan)
+    return [] if table is None else stacked_leaves("Bench sheet", [table, steps_block()])
+
+
+def readings_block(job: Job, plan: Plan) -> TableBlock | None:
+    """A row a string: what to expect, and blanks for what is measured."""
+    wiring = plan.wiring
+    if wiring is None or not wiring.readings:
+        return None
+    strings = {s.string: s for s in wiring.strings}
+    slopes = [voc_per_k(job, strings[r.string]) if r.string in strings else None for r in wiring.readings]
+    with_slope = any(slope is not None for slope in slopes)
+    rows = [Row(_cells(r, s, with_slope)) for r, s in zip(wiring.readings, slopes, strict=True)]
+    columns = (
+        Column(("string",), "left"),
+        Column(("Voc", "V"), "right"),
+        Column(("from – to", "V"), "center"),
+        *((Column(("Voc V", "per K")),) if with_slope else ()),
+        Column(("Isc", "A")),
+        Column(("from – to", "A"), "center"),
+        Column(("sun", "W/m²"), "center", least_mm=18.0),
+        Column(("cell", "°C"), "center", least_mm=15.0),
+        Column(("polarity", "right"), "center", least_mm=18.0),
+        Column(("Voc read", "V"), "center", least_mm=22.0),
+        Column(("Isc read", "A"), "center", least_mm=22.0),
+        Column(("+ to earth", "MΩ"), "center", least_mm=22.0),
+        Column(("− to earth", "MΩ"), "center", least_mm=22.0),
+        Column(("remark",), "left", flexible=True),
+    )
+    return TableBlock(
+        "What a meter should read, and what it does",
+        columns,
+        tuple(rows),
+        _notes(wiring.readings, with_slope),
+        NORMAL,
+        _WRITING_ROW,
+        True,
+    )
+
+
+def _cells(r: MeterReading, slope: float | None, with_slope: bool) -> tuple[str, ...]:
+    slope_words = "–" if slope is None else fixed(slope, 2)
+    return (
+        r.string,
+        fixed(r.voc_v, 1),
+        f"{fixed(r.voc_low_v, 1)} – {fixed(r.voc_high_v, 1)}",
+        *((slope_words,) if with_slope else ()),
+        fixed(r.isc_a, 2),
+        f"{fixed(r.isc_low_a, 2)} – {fixed(r.isc_high_a, 2)}",
+        *("",) * 8,
+    )
+
+
+def voc_per_k(job: Job, string: PanelString) -> float | None:
+    """How much a string's open-circuit voltage changes with each K of cell temperature [V], or None."""
+    for panel in (*job.panels.models, *(k.model for k in job.kept)):
+        if panel.model == string.model and panel.voc_v is not None and panel.voc_pct_per_k is not None:
+            return string.in_series * panel.voc_v * panel.voc_pct_per_k / 100.0
+    return None
+
+
+def _notes(readings: tuple[MeterReading, ...], with_slope: bool) -> tuple[str, ...]:
+    conditions = list(dict.fromkeys((r.irradiance_w_m2, r.cell_c) for r in readings))
+    notes = []
+    for sun, cell in conditions:
+        which = "" if len(conditions) == 1 else _names(readings, sun, cell)
+        notes.append(
+            f"Expected{which} at {number(sun)} W/m² in the panels' plane and cells at {number(cell, 1)} °C."
+            f" With other sun: Isc and its range × measured W/m² ÷ {number(sun)}."
+        )
+    if with_slope:
+        notes.append("With other cells: Voc and its range + V per K × (measured °C − expected °C).")
+    notes.append("Measure in steady sun above 400 W/m²; cells on the back of a panel, under its middle.")
+    return tuple(notes)
+
+
+def _names(readings: tuple[MeterReading, ...], sun: float, cell: float) -> str:
+    mine = [r.string for r in readings if (r.irradiance_w_m2, r.cell_c) == (sun, cell)]
+    return f" of {', '.join(mine)}"
+
+
+def steps_block() -> TableBlock:
+    """The steps in order, with blanks."""
+    columns = (
+        Column(("step",), "center"),
+        Column(("in this order",), "left", flexible=True),
+        Column(("found",), "left", least_mm=50.0),
+        Column(("in order", "(yes / no)"), "center", least_mm=22.0),
+    )
+    rows = [Row((str(number_), text, "", "")) for number_, text in enumerate(STEPS, 1)]
+    who = "  ".join(f"{word}: {'_' * 24}" for word in ("Meter", "Sun meter", "Date", "Name"))
+    return TableBlock("Tests", columns, tuple(rows), (who,), NORMAL, _WRITING_ROW, True)

@@ -1,0 +1,76 @@
+"""The cable schedule: a row a run."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from ..plan import CableRun, Plan
+from .blocks import Block
+from .leaf import Leaf, stacked_leaves
+from .lettering import NORMAL, clean, fixed, number
+from .table import Column, Row, TableBlock
+
+ESTIMATED = "*"
+
+
+def cable_leaves(plan: Plan, last: Sequence[Block] = ()) -> list[Leaf]:
+    """The sheets of the cable schedule and what comes last under it; none where the plan has no runs."""
+    block = cables_block(plan)
+    return [] if block is None else stacked_leaves("Cable schedule", [block], last=last)
+
+
+def cables_block(plan: Plan) -> TableBlock | None:
+    """A row a run: ends, current, length, size, drop, protection, and what set the size."""
+    runs = plan.wiring.runs if plan.wiring else ()
+    if not runs:
+        return None
+    columns = (
+        Column(("run",), "left"),
+        Column(("from",), "left"),
+        Column(("to",), "left"),
+        Column(("current", "A")),
+        Column(("one way", "m")),
+        Column(("size", "mm²")),
+        Column(("or", "AWG")),
+        Column(("carries", "A")),
+        Column(("drop", "V")),
+        Column(("drop", "%")),
+        Column(("fuse", "A")),
+        Column(("isolator",), "center"),
+        Column(("what set the size",), "left", flexible=True),
+    )
+    notes = ["Current: what the run is sized for. Drop: there and back, conductor warm, at working current."]
+    if any(r.estimated for r in runs):
+        notes.append(f"{ESTIMATED} Length estimated, not given in the job: measure the way before cutting.")
+    if any(r.fuse_a is not None for r in runs):
+        notes.append(
+            "Fuses stand where a fault is fed from: a string's at the joint, a battery's at the battery."
+        )
+    if any(r.size_mm2 is None or r.size_awg is None for r in runs):
+        notes.append("none: no standard size serves this run; do not build it before that is mended.")
+    return TableBlock("Cables", columns, tuple(_row(r) for r in runs), tuple(notes), NORMAL)
+
+
+def _row(r: CableRun) -> Row:
+    return Row(
+        (
+            r.run,
+            clean(r.start),
+            clean(r.end),
+            fixed(r.current_a, 1),
+            length_m(r),
+            "none" if r.size_mm2 is None else number(r.size_mm2, 2),
+            "none" if r.size_awg is None else r.size_awg,
+            "–" if r.carries_a is None else fixed(r.carries_a, 1),
+            "–" if r.drop_v is None else fixed(r.drop_v, 2),
+            "–" if r.drop_pct is None else fixed(r.drop_pct, 1),
+            "–" if r.fuse_a is None else number(r.fuse_a, 1),
+            "yes" if r.isolator else "–",
+            clean(r.why),
+        )
+    )
+
+
+def length_m(run: CableRun) -> str:
+    """A run's length [m], with an asterisk where it is estimated."""
+    return fixed(run.length_mm / 1000, 2) + (ESTIMATED if run.estimated else "")

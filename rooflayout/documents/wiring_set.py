@@ -1,0 +1,93 @@
+"""The workshop set of the wiring: schedules, diagram, mounting, bench sheet and labels as PDF and PNG."""
+
+from __future__ import annotations
+
+import io
+from pathlib import PurePath
+
+from matplotlib.backends.backend_pdf import PdfPages
+
+from .. import __version__
+from ..job import Job
+from ..plan import Plan
+from .bench_sheet import bench_leaves
+from .cables_sheet import cable_leaves
+from .drawing import PNG_DPI, drawing_style
+from .elevation import elevation_leaves
+from .labels_sheet import label_leaves
+from .leaf import Leaf
+from .lettering import clean
+from .paper import Paper
+from .sheet import TitleBlock, draw_frame, draw_title_block
+from .single_line import diagram_leaves
+from .strings_sheet import cautions_block, string_leaves
+from .warning import draw_short_caution
+
+
+def wiring_files(job: Job, plan: Plan) -> dict[str, bytes]:
+    """wiring.pdf with all sheets, and wiring-1.png and on; nothing where nothing is wired.
+
+    The same for the same plan.
+    """
+    with drawing_style():
+        papers = draw_wiring(job, plan)
+        if not papers:
+            return {}
+        pdf = io.BytesIO()
+        title = f"{clean(plan.title)}: wiring"
+        info = {"Title": title, "Creator": f"rooflayout {__version__}", "CreationDate": None}
+        with PdfPages(pdf, metadata=info) as pages:
+            for paper in papers:
+                pages.savefig(paper.figure)
+        files = {"wiring.pdf": pdf.getvalue()}
+        for number, paper in enumerate(papers, start=1):
+            png = io.BytesIO()
+            paper.figure.savefig(png, format="png", dpi=PNG_DPI)
+            files[f"wiring-{number}.png"] = png.getvalue()
+    return files
+
+
+def leaves_of(job: Job, plan: Plan) -> list[Leaf]:
+    """Every sheet of the set, in order; a part without data is left out."""
+    return [
+        *_schedules(job, plan),
+        *diagram_leaves(job, plan),
+        *elevation_leaves(job, plan),
+        *bench_leaves(job, plan),
+        *label_leaves(plan),
+    ]
+
+
+def _schedules(job: Job, plan: Plan) -> list[Leaf]:
+    """Strings and cables; the cautions stand where they need no sheet of their own, if anywhere."""
+    cautions = [cautions_block()]
+    strings, cables = string_leaves(job, plan), cable_leaves(plan)
+    with_strings, with_cables = string_leaves(job, plan, cautions), cable_leaves(plan, cautions)
+    if len(with_strings) > len(strings) and cables and len(with_cables) == len(cables):
+        return [*strings, *with_cables]
+    return [*with_strings, *cables]
+
+
+def draw_wiring(job: Job, plan: Plan) -> list[Paper]:
+    """The sheets as figures, each with its frame, title block and caution."""
+    leaves = leaves_of(job, plan)
+    papers = []
+    for number, leaf in enumerate(leaves, start=1):
+        paper = Paper(leaf.size)
+        draw_frame(paper)
+        draw_title_block(
+            paper,
+            TitleBlock(
+                title=clean(plan.title) or "Wiring",
+                job_file=PurePath(plan.job_file).name,
+                made_with=f"rooflayout {__version__}",
+                document_type=leaf.document_type,
+                scale=leaf.scale,
+                sheet=number,
+                sheets=len(leaves),
+            ),
+        )
+        draw_short_caution(paper)
+        leaf.draw(paper)
+        papers.append(paper)
+    return papers

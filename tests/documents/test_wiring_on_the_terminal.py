@@ -1,0 +1,80 @@
+"""What the terminal says of a wiring: short lines, no cramped table at 80 and 100 columns."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from rich.console import Console
+
+from rooflayout import terminal
+from rooflayout.job import Job
+from rooflayout.plan import Plan, Wiring
+from rooflayout.terminal import print_plan, wiring_lines
+
+from .samples import SAMPLES
+from .wiring_samples import WIRED
+
+
+def printed(job: Job, plan: Plan, width: int, monkeypatch: pytest.MonkeyPatch) -> str:
+    console = Console(width=width, record=True, highlight=False, file=open("/dev/null", "w"))  # noqa: SIM115
+    monkeypatch.setattr(terminal, "_console", lambda: console)
+    print_plan(job, plan, [])
+    return console.export_text()
+
+
+def test_cables_are_one_line() -> None:
+    _, plan = WIRED["trailer"]()
+    assert wiring_lines(plan) == [
+        "Cables: 4 x 6 mm² (AWG 10), 2 x 16 mm² (AWG 4); largest drop 1.7 %; lengths partly estimated; "
+        "see wiring.pdf.",
+        "Unlike strings S1 and S2 on C1 tracker 1 lose 1.4 % together.",
+        "Portable: Awning set, 2 x Wren 60 (2 in series, 1 in parallel) into Dunlin 150/60 twin: "
+        "120 W, 8.1 A.",
+    ]
+
+
+def test_runs_without_a_size_are_named() -> None:
+    _, plan = WIRED["long_names"]()
+    assert "; no size serves R2; see wiring.pdf." in wiring_lines(plan)[0]
+    assert plan.wiring is not None
+    only = replace(plan.wiring, runs=(plan.wiring.runs[1],), mismatch=(), portable=())
+    assert wiring_lines(replace(plan, wiring=only)) == [
+        "Cables: none of a standard size; no size serves R2; see wiring.pdf."
+    ]
+
+
+def test_nothing_is_said_of_what_is_not_there() -> None:
+    assert wiring_lines(SAMPLES["trailer"]()[1]) == []
+    assert wiring_lines(SAMPLES["unwired"]()[1]) == []
+
+
+def test_the_stated_limit_is_the_one_printed(monkeypatch: pytest.MonkeyPatch) -> None:
+    job, plan = WIRED["trailer"]()
+    assert plan.wiring is not None
+    capped: Wiring = replace(
+        plan.wiring, strings=tuple(replace(s, limit_v=70.0) for s in plan.wiring.strings)
+    )
+    text = printed(job, replace(plan, wiring=capped), 110, monkeypatch)
+    row = next(line for line in text.splitlines() if line.startswith("S1 "))
+    assert "65.6" in row
+    assert "70" in row.split()
+    assert "6 %" in row
+
+
+@pytest.mark.parametrize("width", [80, 100, 110])
+@pytest.mark.parametrize("name", ["trailer", "twelve_strings", "one_tracker"])
+def test_no_figure_is_broken_at_usual_widths(name: str, width: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    job, plan = WIRED[name]()
+    assert plan.wiring is not None
+    text = printed(job, plan, width, monkeypatch)
+    assert max(len(line.rstrip()) for line in text.splitlines()) <= width
+    assert "controller" in text
+    for c in plan.wiring.controllers:
+        row = next(line.split() for line in text.splitlines() if line.split()[:1] == [c.controller])
+        assert f"{c.charge_a:.1f}" in row
+        assert row[1:4] == c.model.split()
+    for s in plan.wiring.strings:
+        row = next(line.split() for line in text.splitlines() if line.split()[:1] == [s.string])
+        for figure in (f"{s.voc_cold_v:.1f}", f"{s.vmp_hot_v:.1f}", f"{s.isc_a:.2f}"):
+            assert figure in row
