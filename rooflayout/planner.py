@@ -11,6 +11,7 @@ from rooflayout.job import Job
 from rooflayout.packing.pack import Clock, Packed, pack
 from rooflayout.plan import Layout, Note, PlacedPanel, Plan, Status, Temperatures, Wiring
 from rooflayout.remarks import remarks
+from rooflayout.wiring.design import designed
 from rooflayout.wiring.freeing import changes_of, cost_notes
 from rooflayout.wiring.numbering import number_panels
 from rooflayout.wiring.options import Supply, supply_of
@@ -48,16 +49,17 @@ def plan_job(
     packed = pack(job, supply, clock, [change.supply for change in changes])
     if job.wants_wiring:
         panels, wiring = wire(job, temperatures, packed.panels)
+        wiring = designed(job, panels, wiring)
     else:
         panels, wiring = number_panels(job, packed.panels), None
     seconds = round(time.monotonic() - start, 2)
     watts, bound = _watts(panels, wiring), packed.bound_watts
     layout = Layout(watts, bound, _status(packed), seconds, panels, packed.true_bound_watts)
     plan = Plan(job.title, job.file_name, layout, wiring, notes, packed.near_misses, seed)
-    said = remarks(job, plan, supply=supply)
+    said = (*notes, *remarks(job, plan, supply=supply))
     if wiring is not None:
         said = (*said, *cost_notes(packed.wiring_costs_watts, changes, packed.freed_watts))
-    plan = Plan(job.title, job.file_name, layout, wiring, (*notes, *said), packed.near_misses, seed)
+    plan = Plan(job.title, job.file_name, layout, wiring, said, packed.near_misses, seed)
     breaches = inspect_plan(job, plan)
     if breaches:
         raise PlanFaultError(breaches)

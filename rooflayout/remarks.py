@@ -9,6 +9,7 @@ from rooflayout.job import Job, PanelModel
 from rooflayout.packing.kinds import in_whole_millimetres
 from rooflayout.plan import Note, Plan, Temperatures
 from rooflayout.wiring import limits
+from rooflayout.wiring.design import design_notes
 from rooflayout.wiring.notes import wiring_notes
 from rooflayout.wiring.options import Supply
 from rooflayout.wiring.reasons import why_not
@@ -23,6 +24,7 @@ def remarks(job: Job, plan: Plan, *, supply: Supply | None) -> tuple[Note, ...]:
     notes = [
         *_nothing_fits(job, plan, supply),
         *_wiring_notes(job, plan),
+        *(design_notes(job, plan.wiring) if plan.wiring is not None else ()),
         *_proof(job, plan),
         *_near_misses(plan),
         *_datum(job),
