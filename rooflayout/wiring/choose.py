@@ -11,13 +11,13 @@ from rooflayout.plan import Temperatures
 from rooflayout.wiring.counts import MILLI, CountModel, Expression, Pool, pools_of, usable_w
 from rooflayout.wiring.figures import roof_battery
 from rooflayout.wiring.groups import Counts, Group, NotWirable, in_words
-from rooflayout.wiring.mounting import fits
+from rooflayout.wiring.mounting import area_of, fits, unsized, wall_area
 from rooflayout.wiring.options import MOST_CONTROLLERS, Supply, distinct, supply_of
 from rooflayout.wiring.stages import OutOfTime
 
 CENTS = 100
 GRAMS = 1000  # to the kg
-MOST_TRIES = 40  # sets that turn out not to hang in the space, before it is given up
+MOST_TRIES = 12  # sets that turn out not to hang in the space, before it is given up
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +101,8 @@ def _best(
     counts.model.add(sum(bought) <= attempt.most)
     if attempt.capped:
         _keep_within_cap(counts, job.battery, job.controllers.most_clipped_pct)
+    if attempt.hung and job.mounting_space is not None:
+        _keep_to_the_wall(counts, job.mounting_space, bought)
     for misfit in barred:
         _bar(counts, bought, misfit)
     cost = [*_cost(job.controllers, counts.pools, bought), sum(bought)]
@@ -121,6 +123,16 @@ def _too_many_alone(job: Job, most: int) -> list[Counter[str]]:
                 found.append(Counter({controller.model: count}))
                 break
     return found
+
+
+def _keep_to_the_wall(counts: CountModel, space: MountingSpace, bought: list[Expression]) -> None:
+    """No more boxes than the space has room for by area; those of unknown size are barred anyway."""
+    taken = [
+        area_of(space, pool.controller) * n
+        for pool, n in zip(counts.pools, bought, strict=True)
+        if not unsized([pool.controller])
+    ]
+    counts.model.add(sum(taken) <= wall_area(space))
 
 
 def _least_misfit(space: MountingSpace, chosen: Sequence[ControllerModel]) -> Counter[str]:

@@ -60,6 +60,18 @@ def fits(space: MountingSpace, controllers: Sequence[ControllerModel]) -> bool:
     return not unsized(controllers) and _corners(space, controllers) is not None
 
 
+def area_of(space: MountingSpace, controller: ControllerModel) -> int:
+    """What a box takes of wall_area, its clearance counted once; its sizes are given."""
+    ((x, y),) = _boxes(space, [controller])
+    return x * y
+
+
+def wall_area(space: MountingSpace) -> int:
+    """What all boxes together may take at most, whatever their shapes."""
+    wide, high = _extent(space)
+    return max(0, wide) * max(0, high)
+
+
 def unsized(controllers: Sequence[ControllerModel]) -> list[str]:
     """The models whose length, width or height the catalogue leaves blank, each once."""
     blank = [c.model for c in controllers if None in (c.length_mm, c.width_mm, c.height_mm)]
