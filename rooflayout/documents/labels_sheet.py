@@ -109,13 +109,14 @@ def _draw_label(paper: Paper, label: Label, box: Box) -> None:
     heads = wrap(label.head, head_height, room, True)
     words = [(line, head_height, True) for line in shorten(heads, 2, head_height, room * 0.9)]
     most = 4 - len(words)
-    for index, line in enumerate(label.lines[:most]):
-        spare = most - len(label.lines[:most])
-        lines = shorten(wrap(line, NORMAL, room), 1 + (spare if index == 0 else 0), NORMAL, room)
-        if width_mm(line, NORMAL) > room >= width_mm(line, SMALL):
-            words.append((line, SMALL, False))
+    spare = most - len(label.lines[:most])
+    for line in label.lines[:most]:
+        parts = wrap(line, NORMAL, room)
+        if len(parts) <= 1 + spare:
+            spare -= len(parts) - 1
+            words.extend((part, NORMAL, False) for part in parts)
         else:
-            words.extend((part, NORMAL, False) for part in lines)
+            words.append((shorten(wrap(line, SMALL, room), 1, SMALL, room)[0], SMALL, False))
     high = sum(line_mm(height) for _, height, _ in words)
     y = (box.y0 + box.y1 + high) / 2
     for text, height, bold in words:

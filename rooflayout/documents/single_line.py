@@ -147,7 +147,7 @@ def _drawing(job: Job, branches: Sequence[Branch], runs: Runs) -> Callable[[Pape
             outs.append(_draw_branch(paper, branch, runs, left, y, pitch))
             y -= pitch * branch.rows
         _draw_battery_side(paper, job, left, outs)
-        _draw_key(paper, whole.x0, whole.y0, whole.width)
+        _draw_key(paper, whole, any(len(b.trackers) > 1 for b in branches))
 
     return draw
 
@@ -272,8 +272,10 @@ def _words(paper: Paper, text: str, x: float, y: float, room: float, bold: bool 
     paper.text(x, y, text, height, bold=bold)
 
 
-def _draw_key(paper: Paper, x: float, y: float, width: float) -> None:
+def _draw_key(paper: Paper, whole: Box, several_trackers: bool) -> None:
     """What the symbols mean, in a row."""
+    x, y, width = whole.x0, whole.y0, whole.width
+    controller = "controller (DC/DC converter)" + (", trackers 1, 2" if several_trackers else "")
     paper.line([(x, y + _KEY - 2.5), (x + width, y + _KEY - 2.5)], 0.25)
     middle = y + 4.5
     entries: tuple[tuple[Callable[[Paper, float, float], float | None], float, str], ...] = (
@@ -281,7 +283,7 @@ def _draw_key(paper: Paper, x: float, y: float, width: float) -> None:
         (draw_joint, 1.5, "joint"),
         (draw_fuse, 9.0, "fuse"),
         (draw_isolator, 10.0, "isolator"),
-        (_small_converter, 12.0, "controller (DC/DC converter), trackers 1, 2"),
+        (_small_converter, 12.0, controller),
         (draw_battery, 9.0, "battery"),
     )
     used = sum(wide + 2.0 + width_mm(words, NORMAL) for _, wide, words in entries)
