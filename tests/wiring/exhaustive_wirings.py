@@ -1,0 +1,256 @@
+"""Every wiring of a few panels, by plain search, and the limits worked out anew: shares no code with
+rooflayout.wiring nor with rooflayout.inspection.
+
+Sources: NEC 690.7(A), from memory, by its row in tests/published/checks.json (a panel without a
+coefficient in the cold); IEC 62548, from memory (a coefficient is linear in temperature; 1.25 times the
+short-circuit current, as NEC 690.8(A)); King and others 2004, SAND2004-3535 (cells of a panel close on a
+roof, 1000 W/m2, wind of 1 m/s). Power is voltage times current, so the operating voltage falls by the
+power's coefficient less the current's. Blank coefficients: -0.50 %/K of the operating voltage and 0.05 %/K
+of the current (computed, see rooflayout/wiring/limits.py). Strings in parallel are alike, of one model on
+one facet.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cache
+from itertools import combinations, combinations_with_replacement
+from pathlib import Path
+
+from rooflayout.job import ControllerModel, Job, PanelModel
+from rooflayout.plan import PlacedPanel
+
+HAIR = 1e-9  # relative: an equality passes
+MILD_C = 25
+CHECKS = json.loads((Path(__file__).parent.parent / "published" / "checks.json").read_text())
+COLD_ROWS = {row["t_to"]: row["factor"] for row in CHECKS["cold_factors"]["rows"]}
+
+Vector = tuple[int, ...]  # panels of each group, new and kept together
+Kind = tuple[str, str]  # facet and model
+
+
+@dataclass(frozen=True)
+class Group:
+    """Panels of one model on one facet."""
+
+    model: PanelModel
+    new: int
+    kept: int
+
+
+def cold_v(model: PanelModel, coldest_c: float) -> float:
+    """Open-circuit voltage of one panel."""
+    assert model.voc_v is not None
+    if model.voc_pct_per_k is not None:
+        return model.voc_v + model.voc_v * model.voc_pct_per_k * (coldest_c - MILD_C) / 100
+    if coldest_c >= MILD_C:
+        return model.voc_v
+    below = [row_c for row_c in COLD_ROWS if row_c <= coldest_c]
+    return model.voc_v * (COLD_ROWS[max(below)] if below else 1 + 0.004 * (MILD_C - coldest_c))
+
+
+def hot_v(model: PanelModel, air_c: float) -> float:
+    """Operating voltage of one panel at noon."""
+    assert model.vmp_v is not None
+    cell_c = air_c + 1000 * math.exp(-2.98 - 0.0471) + 1
+    current_pct = 0.05 if model.isc_pct_per_k is None else model.isc_pct_per_k
+    voltage_pct = -0.5 if model.power_pct_per_k is None else model.power_pct_per_k - current_pct
+    return model.vmp_v + model.vmp_v * voltage_pct * (cell_c - MILD_C) / 100
+
+
+def takes(job: Job, box: ControllerModel, model: PanelModel, in_series: int, in_parallel: int) -> bool:
+    """Whether one tracker of a controller may carry so many equal strings of so many panels."""
+    assert job.battery is not None
+    assert job.site is not None
+    assert job.site.coldest_c is not None
+    assert job.site.hottest_c is not None
+    assert model.isc_a is not None
+    limits_v = [box.max_pv_v, model.max_system_v, job.wiring_rules.most_string_v]
+    most_v = min(v for v in limits_v if v is not None)
+    least_v = job.battery.charge_v + box.start_above_battery_v
+    return (
+        job.battery.nominal_v in box.battery_v
+        and in_series * cold_v(model, job.site.coldest_c) <= most_v * (1 + HAIR)
+        and in_series * hot_v(model, job.site.hottest_c) >= least_v * (1 - HAIR)
+        and in_parallel * 1.25 * model.isc_a <= box.max_pv_isc_a * (1 + HAIR)
+    )
+
+
+def cut_off_w(job: Job, box: ControllerModel, power_w: float) -> float:
+    """Watts above what the controller's charge current passes on at the charge voltage, losses included."""
+    assert job.battery is not None
+    return max(0.0, power_w - box.max_charge_a * job.battery.charge_v / (box.efficiency_pct / 100))
+
+
+def within_cap(job: Job, box: ControllerModel, power_w: float) -> bool:
+    """Whether a chosen controller cuts off no more than the job allows."""
+    assert job.controllers is not None
+    most_w = power_w * job.controllers.most_clipped_pct / 100
+    return cut_off_w(job, box, power_w) <= most_w + HAIR * power_w
+
+
+# every single wiring, panel by panel
+
+
+def every_wiring(
+    job: Job, panels: Sequence[PlacedPanel], boxes: Sequence[ControllerModel]
+) -> Iterator[tuple[float, tuple[float, ...]]]:
+    """(watts of kept panels left off, watts on each controller) of every way there is.
+
+    Each panel in turn founds a string with any of the others, on any tracker that is empty or has
+    strings alike and room, or is left off if it is kept. For six panels at most.
+    """
+    models = {m.model: m for m in (*job.panels.models, *(k.model for k in job.kept))}
+    trackers = [i for i, box in enumerate(boxes) for _ in range(box.trackers)]
+    carried: list[tuple[Kind, int, int] | None] = [None] * len(trackers)
+    allowed = cache(lambda i, name, n, strings: takes(job, boxes[i], models[name], n, strings))
+
+    def wire_rest(left: tuple[PlacedPanel, ...], off_w: float) -> Iterator[tuple[float, tuple[float, ...]]]:
+        if not left:
+            yield off_w, tuple(power_w(i) for i in range(len(boxes)))
+            return
+        first, others = left[0], left[1:]
+        if first.kept:
+            yield from wire_rest(others, off_w + first.watts)
+        alike = [n for n, p in enumerate(others) if kind(p) == kind(first)]
+        for size in range(len(alike) + 1):
+            for picked in combinations(alike, size):
+                rest = tuple(p for n, p in enumerate(others) if n not in picked)
+                for tracker in open_to(kind(first), size + 1):
+                    before = carried[tracker]
+                    strings = 1 if before is None else before[2] + 1
+                    carried[tracker] = kind(first), size + 1, strings
+                    yield from wire_rest(rest, off_w)
+                    carried[tracker] = before
+
+    def open_to(of: Kind, in_series: int) -> list[int]:
+        found, empty = [], set()
+        for tracker, i in enumerate(trackers):
+            load = carried[tracker]
+            if load is None and i in empty:
+                continue  # one empty tracker of a controller is as good as another
+            if load is None:
+                empty.add(i)
+            elif load[:2] != (of, in_series):
+                continue
+            if allowed(i, of[1], in_series, 1 if load is None else load[2] + 1):
+                found.append(tracker)
+        return found
+
+    def power_w(i: int) -> float:
+        loads = [load for load, owner in zip(carried, trackers, strict=True) if owner == i and load]
+        return sum(n * strings * models[name].power_w for (_, name), n, strings in loads)
+
+    def kind(panel: PlacedPanel) -> Kind:
+        return panel.facet, panel.model
+
+    return wire_rest(tuple(panels), 0.0)
+
+
+def best_on(
+    job: Job, panels: Sequence[PlacedPanel], boxes: Sequence[ControllerModel], capped: bool = False
+) -> tuple[float, float] | None:
+    """The least watts of kept panels left off, and the least cut off among those ways; None: no way.
+
+    capped: only ways in which no controller cuts off more than the job allows.
+    """
+    found = [
+        (round(off_w, 6), round(sum(map(cut_off_w, [job] * len(boxes), boxes, power_w)), 6))
+        for off_w, power_w in every_wiring(job, panels, boxes)
+        if not capped or all(within_cap(job, box, w) for box, w in zip(boxes, power_w, strict=True))
+    ]
+    return min(found, default=None)
+
+
+def best_chosen(job: Job, panels: Sequence[PlacedPanel]) -> tuple[float, float, float] | None:
+    """Of all sets of controllers within the cap: the least kept watts left off, then the least cost.
+
+    Cost is two figures: the price and 0, or where a price is blank the number and the charge current.
+    """
+    assert job.controllers is not None
+    catalogue = job.controllers.catalogue
+    priced = all(c.price is not None for c in catalogue)
+    found = []
+    for size in range(len(panels) + 1):
+        for boxes in combinations_with_replacement(catalogue, size):
+            best = best_on(job, panels, boxes, capped=True)
+            if best is not None:
+                price = sum(c.price or 0.0 for c in boxes)
+                cost = (price, 0.0) if priced else (float(size), sum(c.max_charge_a for c in boxes))
+                found.append((best[0], *cost))
+    return min(found, default=None)
+
+
+# what can be wired at all, by counts
+
+
+def groups_of(job: Job, panels: Sequence[PlacedPanel]) -> tuple[Group, ...]:
+    """The panels by facet and model."""
+    models = {m.model: m for m in (*job.panels.models, *(k.model for k in job.kept))}
+    kinds = sorted({(p.facet, p.model) for p in panels})
+    own = [[p for p in panels if (p.facet, p.model) == kind] for kind in kinds]
+    return tuple(
+        Group(models[kind[1]], sum(not p.kept for p in of), sum(p.kept for p in of))
+        for kind, of in zip(kinds, own, strict=True)
+    )
+
+
+def most_wired_w(job: Job, groups: Sequence[Group], capped: bool = False) -> float | None:
+    """The most watts that can be wired with every new panel among them; None when these cannot all be.
+
+    capped: each chosen controller within the cap on what it cuts off.
+    """
+    found = [
+        sum(n * g.model.power_w for n, g in zip(vector, groups, strict=True))
+        for vector in all_wired(job, groups, capped)
+        if all(g.new <= n for n, g in zip(vector, groups, strict=True))
+    ]
+    return max(found, default=None)
+
+
+def all_wired(job: Job, groups: Sequence[Group], capped: bool = False) -> set[Vector]:
+    """Every count of panels of the groups that the fitted controllers, or any bought ones, can carry."""
+    assert job.controllers is not None
+    if not job.controllers.choose:
+        reached = {(0,) * len(groups)}
+        for box in job.controllers.fitted:
+            reached = _sums(reached, _on_one(job, box, groups), groups)
+        return reached
+    each: set[Vector] = set()
+    for box in dict.fromkeys(job.controllers.catalogue):
+        own = _on_one(job, box, groups)
+        each |= {v for v in own if not capped or within_cap(job, box, _power_w(v, groups))}
+    reached, newest = {(0,) * len(groups)}, {(0,) * len(groups)}
+    while newest:
+        newest = _sums(newest, each, groups) - reached
+        reached |= newest
+    return reached
+
+
+def _on_one(job: Job, box: ControllerModel, groups: Sequence[Group]) -> set[Vector]:
+    """Every count of panels of the groups on one controller, tracker by tracker."""
+    none = (0,) * len(groups)
+    loads = {none}
+    for g, group in enumerate(groups):
+        most = group.new + group.kept
+        for in_series in range(1, most + 1):
+            for in_parallel in range(1, most // in_series + 1):
+                if takes(job, box, group.model, in_series, in_parallel):
+                    loads.add((*none[:g], in_series * in_parallel, *none[g + 1 :]))
+    reached = {none}
+    for _ in range(box.trackers):
+        reached = _sums(reached, loads, groups)
+    return reached
+
+
+def _sums(some: set[Vector], others: set[Vector], groups: Sequence[Group]) -> set[Vector]:
+    most = [g.new + g.kept for g in groups]
+    sums = {tuple(a + b for a, b in zip(x, y, strict=True)) for x in some for y in others}
+    return {v for v in sums if all(n <= top for n, top in zip(v, most, strict=True))}
+
+
+def _power_w(vector: Vector, groups: Sequence[Group]) -> float:
+    return sum(n * g.model.power_w for n, g in zip(vector, groups, strict=True))
