@@ -12,7 +12,7 @@ from pathlib import Path
 from random import Random
 
 import pytest
-from exhaustive_wirings import best_chosen, best_on, groups_of, most_wired_w
+from exhaustive_wirings import best_chosen, best_on, groups_of, most_wired_w, takes
 from random_wirings import Case, breaches, random_case
 
 from rooflayout.job import Controllers, Facet, Job, KeptPanel, PanelModel, Spacing
@@ -28,6 +28,7 @@ from exhaustive_roofs import largest_sets, models_on
 BLOCKS, WIRINGS_A_BLOCK = 20, 500
 SMALL_BLOCKS, SMALL_A_BLOCK = 6, 50
 RASTER_MM = 100
+SHORT = (1, 2, 3)  # panels in series
 
 
 def wired(case: Case) -> tuple[tuple[PlacedPanel, ...], Wiring] | None:
@@ -145,12 +146,22 @@ def test_no_tiny_roof_carries_more_wired_watts(seed: int) -> None:
 
 
 def tiny_roof(seed: int) -> Job:
-    """One or two facets that hold at most six panels together, on a raster, a kept panel now and then."""
+    """One or two facets that hold at most six panels together, on a raster, a kept panel now and then.
+
+    Two or three models, of each of which up to three in series make a string on some controller.
+    """
     random = Random(seed)
-    case = random_case(random, most_controllers=2)
-    controllers = case.job.controllers
-    assert controllers is not None
-    models = tuple(sized(random, m) for m in case.job.panels.models)
+    while True:
+        case = random_case(random, most_controllers=1 + seed % 2)
+        controllers = case.job.controllers
+        assert controllers is not None
+        boxes = controllers.catalogue if controllers.choose else controllers.fitted
+        models = case.job.panels.models
+        if len(models) > 1 and all(
+            any(takes(case.job, b, m, n, 1) for b in boxes for n in SHORT) for m in models
+        ):
+            break
+    models = tuple(sized(random, m) for m in models)
     names = ["main", "slope"][: random.randint(1, 2)]
     facets = tuple(
         rectangle(name, random.randint(5, 9 // len(names) + 2), random.randint(2, 3)) for name in names
