@@ -150,7 +150,7 @@ class CableRun:
     carries_a: float | None  # the metric size, at this ambient, insulation and bundling
     drop_v: float | None  # the metric size, warm, at working current
     drop_pct: float | None
-    fuse_a: float | None  # at the start of a string run, at the battery end of a battery run
+    fuse_a: float | None  # of a string run where strings join, of a battery run at the battery
     isolator: bool
     why: str
 

@@ -103,7 +103,7 @@ def test_schedules_have_the_contracts_columns(tmp_path: Path) -> None:
     strings = list(csv.DictReader((tmp_path / "out" / "strings.csv").open()))
     assert " ".join(panels[0]) == "panel facet model x_mm y_mm along_x_mm along_y_mm turned string"
     columns = "string controller tracker facet model in_series panels voc_cold_v vmp_hot_v isc_a power_w"
-    assert " ".join(strings[0]) == columns
+    assert " ".join(strings[0]) == f"{columns} limit_v headroom_v"  # those of the contract first
     assert {p["string"] for p in panels} == {s["string"] for s in strings}
 
 

@@ -77,6 +77,7 @@ def _controller(c: ControllerLoad) -> dict[str, Any]:
         "charge_a": round(c.charge_a, 2),
         "clipped_w": round(c.clipped_w, 1),
         "clipped_pct": round(c.clipped_pct, 1),
+        "set_a": rounded(c.set_a, 1),
     }
 
 

@@ -1,4 +1,4 @@
-"""The workshop set of the wiring: schedules, diagram, mounting, bench sheet and labels as PDF and PNG."""
+"""The workshop set of the wiring: schedules, diagram, mounting, bench sheet and labels as PDF."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from ..job import Job
 from ..plan import Plan
 from .bench_sheet import bench_leaves
 from .cables_sheet import cable_leaves
-from .drawing import PNG_DPI, drawing_style
+from .drawing import drawing_style
 from .elevation import elevation_leaves
 from .labels_sheet import label_leaves
 from .leaf import Leaf
@@ -25,7 +25,7 @@ from .warning import draw_short_caution
 
 
 def wiring_files(job: Job, plan: Plan) -> dict[str, bytes]:
-    """wiring.pdf with all sheets, and wiring-1.png and on; nothing where nothing is wired.
+    """wiring.pdf with all sheets; nothing where nothing is wired.
 
     The same for the same plan.
     """
@@ -39,12 +39,7 @@ def wiring_files(job: Job, plan: Plan) -> dict[str, bytes]:
         with PdfPages(pdf, metadata=info) as pages:
             for paper in papers:
                 pages.savefig(paper.figure)
-        files = {"wiring.pdf": pdf.getvalue()}
-        for number, paper in enumerate(papers, start=1):
-            png = io.BytesIO()
-            paper.figure.savefig(png, format="png", dpi=PNG_DPI)
-            files[f"wiring-{number}.png"] = png.getvalue()
-    return files
+        return {"wiring.pdf": pdf.getvalue()}
 
 
 def leaves_of(job: Job, plan: Plan) -> list[Leaf]:

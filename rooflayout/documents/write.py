@@ -53,7 +53,6 @@ def write_documents(job: Job, plan: Plan, directory: Path) -> list[Path]:
 def _remove_old(directory: Path, contents: dict[str, bytes]) -> None:
     """Take away what an earlier plan left that this one has none of: further sheets, wiring, cables."""
     found = [p for p in directory.glob("layout-[0-9]*.*") if p.suffix in (".svg", ".png")]
-    found += directory.glob("wiring-[0-9]*.png")
     found += [directory / name for name in ("wiring.pdf", "cables.csv", "readings.csv")]
     for path in found:
         if path.name not in contents:

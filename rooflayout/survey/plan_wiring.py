@@ -51,6 +51,7 @@ def _string(entry: Table, by_name: dict[str, PlacedPanel]) -> PanelString | None
         vmp_hot_v=vmp_hot,
         isc_a=isc,
         power_w=power,
+        limit_v=entry.number("limit_v", NUMBER),
     )
 
 
@@ -62,6 +63,7 @@ def _load(entry: Table) -> ControllerLoad | None:
     charge = entry.number_or("charge_a", NUMBER, math.nan)
     clipped_w = entry.number_or("clipped_w", NUMBER, math.nan)
     clipped_pct = entry.number_or("clipped_pct", NUMBER, math.nan)
+    set_a = entry.number("set_a", NUMBER)
     if name is None or model is None:
         return None
-    return ControllerLoad(name, model, power, isc, charge, clipped_w, clipped_pct)
+    return ControllerLoad(name, model, power, isc, charge, clipped_w, clipped_pct, set_a)
