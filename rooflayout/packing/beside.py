@@ -18,7 +18,7 @@ from rooflayout.packing.clearance import Field
 from rooflayout.packing.eased import eased
 from rooflayout.packing.freed import NO_COST, Cost, cost_of_wiring
 from rooflayout.packing.incumbent import Clock, Place, whole
-from rooflayout.packing.missing import small_layout
+from rooflayout.packing.missing import small_layouts
 from rooflayout.packing.rules import Rules
 from rooflayout.packing.search import Packing, Search
 from rooflayout.packing.teams import Found, search, teams_of
@@ -36,7 +36,7 @@ class Searched:
 
     packing: Packing
     bound: int
-    small: tuple[Place, ...]  # a layout of panels a little too small, for near misses
+    small: tuple[tuple[Place, ...], ...]  # layouts of panels a little too small, for near misses
     cost: Cost = NO_COST  # of the wiring
 
 
@@ -87,12 +87,12 @@ def _true_bound(packing: Packing, above: Search, grain: int) -> int:
     return bound
 
 
-def _small(fields: tuple[Field, ...], found: Found, clock: Clock) -> tuple[Place, ...]:
+def _small(fields: tuple[Field, ...], found: Found, clock: Clock) -> tuple[tuple[Place, ...], ...]:
     """Where few models may be wired: of the models that are on the roof."""
     if found.search is None:
         return ()
-    places = small_layout(fields, found.rules, clock, found.search, found.packing.watts)
-    return tuple((found.kind_of[k], x, y) for k, x, y in places)
+    layouts = small_layouts(fields, found.rules, clock, found.search, found.packing.watts)
+    return tuple(tuple((found.kind_of[k], x, y) for k, x, y in places) for places in layouts)
 
 
 def _cost(

@@ -34,17 +34,29 @@ WIDEST = 150_000  # candidates: too many to decide a window among
 MOST_AT_ONCE = 8000  # candidates in a try for a better layout
 
 
-def close_in(asked: Asked) -> None:
-    """Until the incumbent is settled or time is up."""
-    inc, windows = asked.incumbent, Windows(asked)
-    by_promise = np.argsort(-asked.prices.reduced_cost, kind="stable")
-    size, effort, gaps = FIRST_SIZE, FIRST_EFFORT, FIRST_GAPS
-    while not inc.settled() and not inc.clock.over():
-        asked.answer(np.sort(by_promise[:size]), effort)
+class Closing:
+    """Rounds of a try for a better layout and a try at the proof, each with three times the effort."""
+
+    def __init__(self, asked: Asked) -> None:
+        self._asked, self._windows = asked, Windows(asked)
+        self._by_promise = np.argsort(-asked.prices.reduced_cost, kind="stable")
+        self._size, self._effort, self._gaps = FIRST_SIZE, FIRST_EFFORT, FIRST_GAPS
+
+    def close_in(self, rounds: int | None = None) -> None:
+        """Until the incumbent is settled or time is up, or for so many rounds; goes on where it left off."""
+        inc = self._asked.incumbent
+        while not inc.settled() and not inc.clock.over() and rounds != 0:
+            self._round()
+            rounds = None if rounds is None else rounds - 1
+
+    def _round(self) -> None:
+        asked, inc = self._asked, self._asked.incumbent
+        asked.answer(np.sort(self._by_promise[: self._size]), self._effort)
         if len(asked.enough(inc.least())) > FIRST_WINDOW:
-            improve(asked, gaps, FAR)
-        windows.descend(effort)
-        size, effort, gaps = min(size * 2, MOST_AT_ONCE), effort * 3, gaps * 3
+            improve(asked, self._gaps, FAR)
+        self._windows.descend(self._effort)
+        self._size, self._effort = min(self._size * 2, MOST_AT_ONCE), self._effort * 3
+        self._gaps *= 3
 
 
 def close_in_once(asked: Asked, effort: float) -> None:

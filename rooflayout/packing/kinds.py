@@ -87,18 +87,25 @@ def coarser(kinds: tuple[Kind, ...], raster_mm: int) -> tuple[Kind, ...]:
     )
 
 
-def smaller(kinds: Sequence[Kind], raster_mm: int) -> tuple[Kind, ...]:
-    """The same kinds with pitches rounded down to a raster: whatever lies on the roof, these would, too."""
+def smaller(kinds: Sequence[Kind], raster_mm: int, least: int = 0) -> tuple[Kind, ...]:
+    """The same kinds with pitches rounded down to a raster: whatever lies on the roof, these would, too.
+
+    least: millimetres by which each is made smaller at least.
+    """
     return tuple(
         replace(
             k,
-            w_mm=k.w_mm - k.pitch_x_mm % raster_mm,
-            h_mm=k.h_mm - k.pitch_y_mm % raster_mm,
-            pitch_x_mm=k.pitch_x_mm - k.pitch_x_mm % raster_mm,
-            pitch_y_mm=k.pitch_y_mm - k.pitch_y_mm % raster_mm,
+            w_mm=k.w_mm - _less(k.pitch_x_mm, raster_mm, least),
+            h_mm=k.h_mm - _less(k.pitch_y_mm, raster_mm, least),
+            pitch_x_mm=k.pitch_x_mm - _less(k.pitch_x_mm, raster_mm, least),
+            pitch_y_mm=k.pitch_y_mm - _less(k.pitch_y_mm, raster_mm, least),
         )
         for k in kinds
     )
+
+
+def _less(value: int, raster: int, least: int) -> int:
+    return least + (value - least) % raster
 
 
 def _rest(value: int, raster: int) -> int:

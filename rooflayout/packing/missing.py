@@ -1,7 +1,7 @@
 """Near misses: how many millimetres more would carry how many watts more.
 
-Panels that are a little too small, their pitches rounded down to a raster, may fill a facet with more watts
-than real ones do. At their real size, in the same order from left to right and from front to back, they
+Panels that are a little too small, their pitches rounded down to a raster of 10 or 30 mm, may fill a facet
+with more watts than real ones do. At their real size, in the same order from left to right and from front to back, they
 overflow somewhere by some millimetres: by so much is the facet too short. The same is asked of the finished
 layout with one panel more, or one in place of another, that overlaps its neighbours a little. Worth telling
 when it is little, and along one axis only.
@@ -25,7 +25,7 @@ from rooflayout.packing.search import Search
 MOST_MM = 60  # more is no near miss
 MOST = 3  # that are told
 TRIED = 150  # of the promising ones, the best first
-SMALL_MM = 10  # the raster of panels that are a little too small
+SMALL_MM = (10, 30)  # the rasters of panels that are a little too small
 SMALL_EFFORT = 0.5  # deterministic seconds for the last step of the search for them
 EDGE = "the edge"
 FAR = 1e9
@@ -58,12 +58,12 @@ def near_misses(
     things: Sequence[Sequence[Thing]],
     kinds: Sequence[Kind],
     places: Sequence[Place],
-    small: Sequence[Place],
+    small: Sequence[Sequence[Place]],
     allowed: Callable[[Sequence[int], int], bool],
 ) -> tuple[Miss, ...]:
     """The best few: most watts, then fewest millimetres; at most one for each axis, facet and pair of things.
 
-    things: by facet. small: a layout of panels a little too small. allowed: whether panels of these kinds
+    things: by facet. small: layouts of panels a little too small. allowed: whether panels of these kinds
     are within every rule but geometry, with so many watts more than the places have.
     """
     told: dict[tuple[int, Axis, tuple[str, str]], Miss] = {}
@@ -81,14 +81,20 @@ def near_misses(
     return tuple(order[:MOST])
 
 
-def small_layout(
+def small_layouts(
     fields: tuple[Field, ...], rules: Rules, clock: Clock, real: Search, watts: int
-) -> tuple[Place, ...]:
-    """A layout of more than so many watts (tenths) of panels whose pitches are rounded down to a raster.
+) -> tuple[tuple[Place, ...], ...]:
+    """Layouts of more than so many watts (tenths) of panels whose pitches are rounded down to a raster.
 
-    real: the search with these rules and the panels as they are.
+    By at least a millimetre. real: the search with these rules and the panels as they are.
     """
-    kinds = smaller(rules.kinds, SMALL_MM)
+    return tuple(_small_layout(fields, rules, clock, real, watts, raster) for raster in SMALL_MM)
+
+
+def _small_layout(
+    fields: tuple[Field, ...], rules: Rules, clock: Clock, real: Search, watts: int, raster: int
+) -> tuple[Place, ...]:
+    kinds = smaller(rules.kinds, raster, least=1)
     if min((min(k.w_mm, k.h_mm) for k in kinds), default=0) <= 0:
         return ()
     search = Search(fields, replace(rules, kinds=kinds), clock, watts + rules.grain())
@@ -101,15 +107,16 @@ def _promising(
     things: Sequence[Sequence[Thing]],
     kinds: Sequence[Kind],
     places: Sequence[Place],
-    small: Sequence[Place],
+    small: Sequence[Sequence[Place]],
 ) -> Iterator[tuple[int, list[Place], int]]:
     """Panels for one facet that overlap a little, and how many watts more they have than those there."""
     there = [[p for p in places if kinds[p[0]].facet == facet] for facet in range(len(fields))]
     for facet, own in enumerate(there):
-        others = [p for p in small if kinds[p[0]].facet == facet]
-        gain = _watts(kinds, others) - _watts(kinds, own)
-        if gain > 0:
-            yield facet, others, gain
+        for layout in small:
+            others = [p for p in layout if kinds[p[0]].facet == facet]
+            gain = _watts(kinds, others) - _watts(kinds, own)
+            if gain > 0:
+                yield facet, others, gain
     tries = [
         (found.gain, found.depth, facet, found.kind, found.x, found.y, found.off)
         for facet, own in enumerate(there)

@@ -10,7 +10,7 @@ import numpy as np
 from rooflayout.packing.asked import Asked
 from rooflayout.packing.bands import row_layouts
 from rooflayout.packing.clearance import Field, free_area_mm2
-from rooflayout.packing.closing import FIRST_EFFORT, Windows, close_in, close_in_once
+from rooflayout.packing.closing import FIRST_EFFORT, Closing, Windows, close_in_once
 from rooflayout.packing.closure import Candidates, free_standing
 from rooflayout.packing.families import Auxiliary
 from rooflayout.packing.grid import PointGrid
@@ -65,6 +65,7 @@ class Search:
         self.large = panels_by_area(fields, rules.kinds) > LARGE and self._stock.takes_time()
         self._points_mm: list[tuple[int, int, int]] = []
         self._start: list[Place] = []  # what mattered on the coarse raster, or in a search like this one
+        self._closing: Closing | None = None
         self.fine: Asked | None = None  # the finest candidates with their prices, once prepared
         self.wishes: tuple[int, ...] = NO_WISHES  # what prefer reached: models, panels, mass, price
 
@@ -114,15 +115,19 @@ class Search:
         self.fine = Asked(fine, kinds, grid, self._rules, prices, self.incumbent)
         self.incumbent.lower(prices.bound + self.incumbent.kept)
 
-    def settle(self) -> Packing | None:
-        """The best layout and its proof as far as time goes; None if none reaches the floor."""
+    def settle(self, rounds: int | None = None) -> Packing | None:
+        """The best layout and its proof as far as time goes; None if none reaches the floor.
+
+        rounds: of trying, after which it is left unsettled; the next call goes on from there.
+        """
         inc, fine = self.incumbent, self.fine
         if fine is None:
             patch(self._fields, self._rules, inc, self._clock.deadline)
         else:
             if inc.places is not None and inc.bound - inc.watts > FAR_OFF * inc.bound:
                 patch(self._fields, self._rules, inc, time.monotonic() + PATCH_SHARE * self._clock.left())
-            close_in(fine)
+            self._closing = self._closing or Closing(fine)
+            self._closing.close_in(rounds)
         if inc.places is None:
             return None
         if inc.settled() and fine is not None:

@@ -11,6 +11,7 @@ from __future__ import annotations
 import heapq
 from dataclasses import dataclass, replace
 from itertools import combinations
+from typing import NamedTuple
 
 import numpy as np
 
@@ -22,6 +23,7 @@ from rooflayout.packing.stock import Pool
 from rooflayout.wiring.options import UNLIMITED
 
 LARGEST_TEAM = 2  # trackers or models; beyond that there are too many teams, and the relaxation is better
+ROUNDS = 1  # of trying, before another team has its turn
 MOST_TIES = 12  # teams of equal watts that are compared in mass and price
 
 Team = tuple[int, ...]  # numbers of groups
@@ -73,8 +75,18 @@ def search(fields: tuple[Field, ...], rules: Rules, clock: Clock) -> Found:
     return Found(packing, restricted(rules, team), opened, tuple(kinds_in(rules, team)))
 
 
+class Waiting(NamedTuple):
+    """A team in line: those tried least come first, then those with the best bound."""
+
+    tries: int
+    negative: int  # its bound
+    number: int  # no two alike, so that nothing further is compared
+    team: Team
+    opened: Search | None
+
+
 class TeamSearch:
-    """Opens teams from the best bound down."""
+    """Opens teams from the best bound down; one that takes long waits until the others had their turn."""
 
     def __init__(self, fields: tuple[Field, ...], rules: Rules, clock: Clock, teams: list[Team]) -> None:
         self._fields, self._rules, self._clock, self._teams = fields, rules, clock, teams
@@ -88,6 +100,7 @@ class TeamSearch:
         self._ties = 0
         self._unsound = 0  # the highest bound of a team that was searched on a coarse raster only
         self._pool: Pool = {}
+        self._first: tuple[Team, Search] | None = None  # opened before the others, for a layout early
 
     def run(self) -> Packing:
         """Search until no unopened team can be better, or until time is up or stopped."""
@@ -95,31 +108,34 @@ class TeamSearch:
         if together.large:
             return self._best_by_rows(together.sound_bound())
         bound_of = self._first_bounds()
-        heap: list[tuple[int, int, Team, Search | None]] = []
-        for number, team in enumerate(self._teams):
-            heapq.heappush(heap, (-bound_of[team], number, team, None))
-        bound = -heap[0][0] if heap else 0
-        while heap:
-            negative, number, team, opened = heapq.heappop(heap)
-            bound = max(-negative, self._watts)
-            if -negative < self._watts or (self._ties >= MOST_TIES and -negative == self._watts):
-                bound = self._watts
-                break
-            self._clock.tell(self._watts, bound)
-            if self._clock.over():
-                break
-            if opened is None:
-                heapq.heappush(heap, self._open(number, team, -negative))
-            elif not self._finish(opened, team):
-                break
-            bound = self._watts
-        return Packing(self._watts, max(bound, self._watts, self._unsound), self._best or ())
+        heap = [Waiting(0, -bound_of[team], number, team, None) for number, team in enumerate(self._teams)]
+        heapq.heapify(heap)
+        while heap and not self._clock.over():
+            next_ = heapq.heappop(heap)
+            if self._hopeless(-next_.negative):
+                continue
+            self._clock.tell(self._watts, max([-next_.negative, *(-w.negative for w in heap), self._watts]))
+            if next_.opened is None:
+                opened = self._open(next_.team, -next_.negative)
+                heapq.heappush(heap, self._waiting(next_, opened, next_.tries))
+            elif not self._finish(next_.opened, next_.team, ROUNDS):
+                heapq.heappush(heap, self._waiting(next_, next_.opened, next_.tries + 1))
+        left = [-w.negative for w in heap if not self._hopeless(-w.negative)]
+        return Packing(self._watts, max([*left, self._watts, self._unsound]), self._best or ())
+
+    def _hopeless(self, bound: int) -> bool:
+        """Whether a team with this bound need not be looked at any more."""
+        return bound < self._watts or (self._ties >= MOST_TIES and bound == self._watts)
+
+    def _waiting(self, before: Waiting, opened: Search, tries: int) -> Waiting:
+        bound = min(-before.negative, opened.sound_bound())
+        return Waiting(tries, -bound, before.number, before.team, opened)
 
     def _best_by_rows(self, bound: int) -> Packing:
         """A large roof: the team whose rows have the most watts, made better as long as time goes."""
         best: tuple[Search, Team] | None = None
-        for number, team in enumerate(self._teams):
-            *_, opened = self._open(number, team, bound)
+        for team in self._teams:
+            opened = self._open(team, bound)
             if best is None or opened.incumbent.watts > best[0].incumbent.watts:
                 best = opened, team
             if self._clock.over():
@@ -146,8 +162,8 @@ class TeamSearch:
         """A layout early: the team that promises most where its groups do not share a facet."""
         apart = [t for t in self._teams if len({self._facet_of(g) for g in t}) == len(t)] or self._teams
         team = max(apart, key=lambda t: (sum(alone[g] for g in t), t))
-        *_, search = self._open(0, team, self._whole(sum(alone[g] for g in team)))
-        self._finish(search, team)
+        self._first = team, self._open(team, self._whole(sum(alone[g] for g in team)))
+        self._finish(self._first[1], team, ROUNDS)
 
     def _alone(self, group: int) -> float:
         """A bound on the watts of one group by itself; endless when nothing was to be gained from asking."""
@@ -186,15 +202,18 @@ class TeamSearch:
     def _whole(self, watts: float) -> int:
         return whole(watts + self._kept, self._grain)
 
-    def _open(self, number: int, team: Team, bound: int) -> tuple[int, int, Team, Search]:
+    def _open(self, team: Team, bound: int) -> Search:
+        if self._first is not None and self._first[0] == team:
+            return self._first[1]
         search = Search(self._fields, restricted(self._rules, team), self._quiet, self._watts, self._pool)
         search.prepare()
-        return -min(bound, search.sound_bound()), number, team, search
+        search.incumbent.lower(bound)
+        return search
 
-    def _finish(self, search: Search, team: Team) -> bool:
-        """Settle an opened team; False when time was up before."""
+    def _finish(self, search: Search, team: Team, rounds: int | None = None) -> bool:
+        """Settle an opened team; False when time was up or so many rounds had passed before."""
         search.incumbent.raise_floor(self._watts)
-        packing = search.settle()
+        packing = search.settle(rounds)
         if search.raster_mm > 1:
             self._unsound = max(self._unsound, search.sound_bound())
         if packing is not None:  # no places: kept panels alone, which may be the best

@@ -120,6 +120,15 @@ def test_far_from_enough_and_just_enough_are_no_near_misses(depth: int, told: in
     assert len(packed(job).near_misses) == told
 
 
+@pytest.mark.parametrize("short", [1, 10, 20])
+def test_pitches_in_whole_centimetres_are_missed_as_well(short: int) -> None:
+    """2 x 1140 mm, 20 mm between them and 2 x 20 mm at the edges take 2340 mm."""
+    panel = PanelModel("P", 1140, 500, 165, turnable=False)
+    job = Job("t", (rectangle("m", 2340 - short, 540),), PanelRules((panel,)), (), Spacing(20, 20))
+    (miss,) = packed(job).near_misses
+    assert (miss.axis, miss.short_mm, miss.watts) == ("x", short, 165)
+
+
 def test_what_the_rules_forbid_is_no_near_miss() -> None:
     rules = PanelRules((replace(PLATE, stock=1),))
     job = Job("short", (rectangle("roof", 1020, 988),), rules, (), Spacing(0, 0))
