@@ -44,14 +44,21 @@ def _nothing_fits(job: Job, plan: Plan, supply: Supply | None) -> Iterator[Note]
         for reason in why_not(job, temperatures):
             yield Note("warning" if severity == "warning" else "info", code, reason)
     if plan.layout.status == "nothing fits" and not unwireable:
-        smallest = min(job.panels.models, key=lambda m: m.length_mm * m.width_mm)
-        size = f"{smallest.length_mm:g} x {smallest.width_mm:g} mm"
-        yield Note(
-            "warning",
-            "nothing-fits-space",
-            f"no free place takes a panel, not even the smallest, {smallest.model} ({size}), "
-            "with these obstacles, clearances, edge distances, stock and limits.",
-        )
+        under = "with these obstacles, clearances, edge distances, stock and limits"
+        yield Note("warning", "nothing-fits-space", f"{_too_little_space(job, supply)}, {under}.")
+
+
+def _too_little_space(job: Job, supply: Supply | None) -> str:
+    """Not even the smallest panel fits; or, where controllers need strings, not even a shortest string."""
+    if supply is not None and min(o.in_series for o in supply.options) > 1:
+        shortest: dict[str, int] = {}
+        for o in supply.options:
+            shortest[o.model.model] = min(o.in_series, shortest.get(o.model.model, o.in_series))
+        strings = " or ".join(f"{n} x {model}" for model, n in shortest.items())
+        return f"no facet takes the panels of a string that the controllers accept, at least {strings}"
+    smallest = min(job.panels.models, key=lambda m: m.length_mm * m.width_mm)
+    size = f"{smallest.length_mm:g} x {smallest.width_mm:g} mm"
+    return f"no free place takes a panel, not even the smallest, {smallest.model} ({size})"
 
 
 def _wiring_notes(job: Job, plan: Plan) -> Iterator[Note]:

@@ -74,3 +74,21 @@ def test_parts_of_a_millimetre_are_told(x_mm: float, told: bool) -> None:
     outline = ((x_mm, 0.0), (x_mm + 1000, 0.0), (x_mm + 1000, 400.0), (x_mm, 400.0))
     job = Job("x", (Facet("main", outline),), PanelRules((PanelModel("Reed 40", 400, 300, 40.0),)))
     assert ("whole-millimetres" in said(job)) == told
+
+
+def test_no_facet_for_the_shortest_string_is_said_so() -> None:
+    """Two panels fit, but at 24 V the controller needs three in series: not "no place for a panel"."""
+    panel = PanelModel("P", 1000, 500, 100, voc_v=22, vmp_v=18, isc_a=6, imp_a=5.6)  # invented
+    controller = ControllerModel("C", 100, 30, 20, (24.0,))  # invented
+    outline = ((0.0, 0.0), (2100.0, 0.0), (2100.0, 500.0), (0.0, 500.0))
+    job = Job(
+        "t",
+        (Facet("main", outline),),
+        PanelRules((panel,)),
+        battery=Battery(24, 28.8),
+        controllers=Controllers((controller,), (controller,)),
+    )
+    plan = plan_job(job)
+    assert plan.layout.status == "nothing fits"
+    (text,) = [n.text for n in plan.notes if n.code == "nothing-fits-space"]
+    assert "at least 3 x P" in text

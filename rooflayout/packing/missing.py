@@ -1,10 +1,10 @@
 """Near misses: how many millimetres more would carry how many watts more.
 
 Panels that are a little too small, their pitches rounded down to a raster of 10 or 30 mm, may fill a facet
-with more watts than real ones do. At their real size, in the same order from left to right and from front to back, they
-overflow somewhere by some millimetres: by so much is the facet too short. The same is asked of the finished
-layout with one panel more, or one in place of another, that overlaps its neighbours a little. Worth telling
-when it is little, and along one axis only.
+with more watts than real ones do. At their real size, in the same order from left to right and from front to
+back, they overflow somewhere by some millimetres: by so much is the facet too short. The same is asked of the
+finished layout with one panel more, or one in place of another, that overlaps its neighbours a little. Worth
+telling when it is little, and along one axis only.
 """
 
 from __future__ import annotations
