@@ -30,7 +30,7 @@ COARSE_ENOUGH = 0.01  # share of the bound to be unsure of, on a coarse raster
 FINE_ENOUGH = 0.0007  # and on the finest: a window is solved to the end by itself
 LARGE = 60  # panels of the middling size, by area: with so many and many places, windows instead of prices
 NO_RASTER = 1000  # in place of a raster, where no places were made
-MANY = 25  # panels of a first layout from which on windows make it better before the prices
+MANY = 25  # panels from which on rows come first, and windows make them better before the prices
 PATCH_SHARE = 0.1  # of the time, at most, for that
 FAR_OFF = 0.125  # of the bound: a layout so far off after the prices is made better by windows, too
 PRICE_SHARE = 0.7  # of the time, at most, for prices; the rest is for layouts
@@ -100,7 +100,8 @@ class Search:
             if answers:
                 self._rows_first()
             return
-        if answers and not begun and self._stock.takes_time():
+        many = panels_by_area(self._fields, self._rules.kinds) > MANY
+        if answers and not begun and (many or self._stock.takes_time()):
             self._rows_first()
         fine, kinds, self.raster_mm = self._stock.finest()
         if len(fine) > SMALL and not begun:
