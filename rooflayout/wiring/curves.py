@@ -111,18 +111,19 @@ def five_parameters(panel: PanelModel, irradiance_w_m2: float, cell_c: float) ->
     import pvlib.pvsystem
 
     diode = parameters_of(panel)
-    five = pvlib.pvsystem.calcparams_desoto(
-        np.float64(irradiance_w_m2),  # a plain 0.0 would raise ZeroDivisionError
-        cell_c,
-        alpha_sc=diode.isc_a_per_k,
-        a_ref=diode.a_v,
-        I_L_ref=diode.photocurrent_a,
-        I_o_ref=diode.saturation_a,
-        R_sh_ref=diode.r_sh_ohm,
-        R_s=diode.r_s_ohm,
-        EgRef=diode.gap_ev,
-        dEgdT=SILICON_PER_K,
-    )
+    with np.errstate(over="ignore"):  # next to no sun: no shunt
+        five = pvlib.pvsystem.calcparams_desoto(
+            np.float64(irradiance_w_m2),  # a plain 0.0 would raise ZeroDivisionError
+            cell_c,
+            alpha_sc=diode.isc_a_per_k,
+            a_ref=diode.a_v,
+            I_L_ref=diode.photocurrent_a,
+            I_o_ref=diode.saturation_a,
+            R_sh_ref=diode.r_sh_ohm,
+            R_s=diode.r_s_ohm,
+            EgRef=diode.gap_ev,
+            dEgdT=SILICON_PER_K,
+        )
     return tuple(float(value) for value in five)
 
 

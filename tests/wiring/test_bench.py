@@ -1,0 +1,196 @@
+"""What a meter should read, the tests in their order, and the labels of cables."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+from cabled_roofs import FINCH, wired
+from scipy.optimize import brentq
+
+from rooflayout.job import KeptPanel, PanelRules
+from rooflayout.plan import MeterReading
+from rooflayout.wiring.bench import (
+    BLANK_VOC_PCT_PER_K,
+    bench_steps,
+    cable_labels,
+    insulation_test,
+    isc_tolerance_pct,
+    meter_readings,
+    voc_tolerance_pct,
+)
+from rooflayout.wiring.cables import cable_runs
+from rooflayout.wiring.curves import five_parameters
+
+JOB, PANELS, WIRING = wired([[[(FINCH, 1)], [(FINCH, 2), (FINCH, 2)]]])  # S1 alone; S2 and S3 in parallel
+
+
+def readings(sun: float = 800.0, cell_c: float = 45.0) -> tuple[MeterReading, ...]:
+    return meter_readings(JOB, WIRING, sun, cell_c)
+
+
+def test_at_standard_test_conditions_the_data_sheet_is_read() -> None:
+    one, two, three = readings(1000.0, 25.0)
+    assert one.voc_v == pytest.approx(24.0, rel=1e-3)
+    assert two.voc_v == three.voc_v == pytest.approx(48.0, rel=1e-3)
+    assert [r.isc_a for r in (one, two, three)] == pytest.approx([10.0] * 3, rel=1e-3)
+
+
+def test_conditions_are_stated_and_the_usual_ones_are_800_and_45() -> None:
+    assert meter_readings(JOB, WIRING) == readings(800.0, 45.0)
+    assert {(r.irradiance_w_m2, r.cell_c) for r in readings(650.0, 31.0)} == {(650.0, 31.0)}
+    assert [r.string for r in readings()] == ["S1", "S2", "S3"]
+
+
+@pytest.mark.parametrize("sun", [200.0, 800.0, 1100.0])
+@pytest.mark.parametrize("cell_c", [0.0, 45.0, 70.0])
+def test_isc_goes_with_the_sun_and_its_coefficient(sun: float, cell_c: float) -> None:
+    """IEC 60891 (from memory): Isc x G / 1000 x (1 + 0.00045 x (T - 25)); within 0.2 %."""
+    by_hand = 10.0 * sun / 1000.0 * (1.0 + 0.00045 * (cell_c - 25.0))
+    assert readings(sun, cell_c)[0].isc_a == pytest.approx(by_hand, rel=2e-3)
+
+
+@pytest.mark.parametrize("cell_c", [0.0, 45.0, 70.0])
+def test_voc_goes_with_its_coefficient(cell_c: float) -> None:
+    """By hand: 24 V x (1 - 0.0026 x (T - 25)); the diode's curve bends a little, within 0.5 %."""
+    assert readings(1000.0, cell_c)[0].voc_v == pytest.approx(24 * (1 - 0.0026 * (cell_c - 25)), rel=5e-3)
+
+
+def test_voc_goes_with_the_logarithm_of_the_sun() -> None:
+    """Each halving costs a x ln 2, beside what little the shunt resistance changes."""
+    a_v = five_parameters(FINCH, 1000.0, 45.0)[4]
+    full, half, quarter = (readings(sun)[0].voc_v for sun in (1000.0, 500.0, 250.0))
+    assert full - half == pytest.approx(a_v * math.log(2), rel=0.02)
+    assert half - quarter == pytest.approx(a_v * math.log(2), rel=0.02)
+
+
+@pytest.mark.parametrize(("sun", "cell_c"), [(800.0, 45.0), (300.0, 10.0), (1050.0, 68.0)])
+def test_readings_solve_the_diode_equation(sun: float, cell_c: float) -> None:
+    """With scipy's brentq: no current at Voc, no voltage at Isc."""
+    photo, saturation, r_s, r_sh, a = five_parameters(FINCH, sun, cell_c)
+
+    def amps(diode_v: float) -> float:
+        return photo - saturation * math.expm1(diode_v / a) - diode_v / r_sh
+
+    voc_v = brentq(amps, 0.0, 30.0, xtol=1e-12)
+    isc_a = amps(brentq(lambda diode_v: diode_v - amps(diode_v) * r_s, 0.0, 30.0, xtol=1e-12))
+    one, two, _ = readings(sun, cell_c)
+    assert (one.voc_v, one.isc_a) == pytest.approx((voc_v, isc_a), rel=1e-9)
+    assert (two.voc_v, two.isc_a) == pytest.approx((2 * voc_v, isc_a), rel=1e-9)
+
+
+def test_ranges_are_the_tolerances() -> None:
+    (one, *_) = readings()
+    voc_pct, isc_pct = voc_tolerance_pct(FINCH, 800.0, 45.0), isc_tolerance_pct()
+    assert (one.voc_low_v, one.voc_high_v) == pytest.approx(
+        (one.voc_v * (1 - voc_pct / 100), one.voc_v * (1 + voc_pct / 100))
+    )
+    assert (one.isc_low_a, one.isc_high_a) == pytest.approx(
+        (one.isc_a * (1 - isc_pct / 100), one.isc_a * (1 + isc_pct / 100))
+    )
+
+
+def test_tolerances() -> None:
+    """Isc: the root of 3² + 2² + 5² is 6.16 %. Voc: 3, 1, some 0.2 (sun) and 1.4 (5 K) % make less than 5."""
+    assert isc_tolerance_pct() == pytest.approx(6.164, abs=1e-3)
+    assert voc_tolerance_pct(FINCH, 800.0, 45.0) == 5.0
+    assert voc_tolerance_pct(FINCH, 0.0, 45.0) == 5.0
+
+
+def test_a_blank_coefficient_widens_the_range_where_it_matters() -> None:
+    blank = replace(FINCH, voc_pct_per_k=None)
+    assert voc_tolerance_pct(blank, 1000.0, 25.0) == 5.0
+    far_c = 105.0
+    assert voc_tolerance_pct(blank, 1000.0, far_c) > math.hypot(3.0, 1.0, BLANK_VOC_PCT_PER_K * 80.0) > 5.0
+
+
+def test_a_missing_panel_is_outside_the_range() -> None:
+    one, two, _ = readings()
+    assert one.voc_high_v < two.voc_low_v
+    assert two.voc_v - one.voc_v < two.voc_low_v
+
+
+def test_kept_panels_have_readings_too() -> None:
+    job = replace(JOB, panels=PanelRules(()), kept=(KeptPanel(FINCH, "main", 0, 0),))
+    assert meter_readings(job, WIRING) == readings()
+
+
+def test_no_sun_and_less() -> None:
+    assert readings(0.0)[0].voc_v == pytest.approx(0.0, abs=1e-9)
+    with pytest.raises(ValueError, match="below zero"):
+        readings(-1.0)
+
+
+def test_steps_in_the_order_of_the_standard() -> None:
+    """IEC 62446-1, from memory."""
+    assert [step.name for step in bench_steps(JOB, WIRING)] == [
+        "documentation and inspection",
+        "continuity of protective and bonding conductors",
+        "polarity",
+        "joint of parallel strings",
+        "open-circuit voltage",
+        "short-circuit current",
+        "function",
+        "insulation resistance",
+    ]
+
+
+def test_every_string_has_its_blanks() -> None:
+    blanks = [blank for step in bench_steps(JOB, WIRING) for blank in step.blanks]
+    for name in ("S1", "S2", "S3"):
+        for what in ("polarity", "Voc (V)", "Isc (A)", "+ to earth (MΩ)", "− to earth (MΩ)"):
+            assert blanks.count(f"{name} {what}") == 1
+    assert "C1 tracker 2 (S2, S3)" in blanks
+    assert "main (Ω)" in blanks  # the facet without strings has none
+    assert "slope (Ω)" not in blanks
+
+
+def test_no_joint_where_nothing_is_in_parallel() -> None:
+    job, _, wiring = wired([[[(FINCH, 2)]]])
+    assert "joint of parallel strings" not in [step.name for step in bench_steps(job, wiring)]
+
+
+@pytest.mark.parametrize(
+    ("voc_v", "test"),
+    [(119.9, (250, 0.5)), (120.0, (500, 1.0)), (499.9, (500, 1.0)), (500.0, (1000, 1.0))],
+)
+def test_insulation_is_tested_by_the_voltage(voc_v: float, test: tuple[int, float]) -> None:
+    """IEC 62446-1, from memory."""
+    assert insulation_test(voc_v) == test
+
+
+def test_insulation_step_names_strings_by_their_test_voltage() -> None:
+    job, _, wiring = wired([[[(FINCH, 1)], [(FINCH, 5)]]])  # 24 V, and 5 x 24 V and more in the cold
+    text = bench_steps(job, wiring)[-1].text
+    assert "S1: 250 V, at least 0.5 MΩ" in text
+    assert "S2: 500 V, at least 1 MΩ" in text
+
+
+def test_labels_for_both_ends_of_every_cable() -> None:
+    wiring = replace(WIRING, runs=cable_runs(JOB, PANELS, WIRING))
+    labels = cable_labels(wiring)
+    assert [(run, at) for run, at, _ in labels] == [
+        pair for r in wiring.runs for pair in ((r.run, r.start), (r.run, r.end))
+    ]
+    for (run, _, at_start), (_, _, at_end) in zip(labels[::2], labels[1::2], strict=True):
+        own = next(r for r in wiring.runs if r.run == run)
+        assert at_start.startswith(f"{run} to {own.end}")
+        assert at_end.startswith(f"{run} from {own.start}")
+        assert f"{own.size_mm2:g} mm²" in at_start
+
+
+def test_labels_warn_of_the_highest_voltage() -> None:
+    """Two Finches at -5 °C: 2 x 24 V x (1 + 0.0026 x 30) = 51.74 V."""
+    wiring = replace(WIRING, runs=cable_runs(JOB, PANELS, WIRING))
+    texts = {(run, at): text for run, at, text in cable_labels(wiring)}
+    solar = [text for (_, at), text in texts.items() if at in ("S2", "S3", "C1 tracker 2")]
+    assert len(solar) == 3
+    assert all("up to 52 V" in text for text in solar)
+    battery = [text for (_, at), text in texts.items() if at == "battery"]
+    assert battery
+    assert all("solar" not in text for text in battery)
+
+
+def test_no_cables_no_labels() -> None:
+    assert cable_labels(WIRING) == ()
