@@ -26,6 +26,7 @@ sys.path.insert(0, str(Path(__file__).parent.parent / "packing"))
 from exhaustive_roofs import largest_sets, models_on
 
 BLOCKS, WIRINGS_A_BLOCK = 20, 500
+MOST_PANELS, MOST_CONTROLLERS = 8, 2
 SMALL_BLOCKS, SMALL_A_BLOCK = 6, 50
 RASTER_MM = 100
 SHORT = (1, 2, 3)  # panels in series
@@ -52,11 +53,17 @@ def should_carry_w(case: Case) -> float | None:
 
 @pytest.mark.parametrize("block", range(BLOCKS))
 def test_ten_thousand_wirings_break_no_limit_and_waste_no_watts(block: int) -> None:
-    """Every case, refused or not, against a search over all counts; those with a string count."""
+    """Every case, refused or not, against a search over all counts; those that are wired count.
+
+    Larger ones, of 12 panels on 3 controllers: tests/benchmarks/wirings.py.
+    """
     random, made = Random(block), 0
     while made < WIRINGS_A_BLOCK:
-        case = random_case(random)
-        found, most_w = wired(case), should_carry_w(case)
+        case = random_case(random, MOST_PANELS, MOST_CONTROLLERS)
+        most_w = should_carry_w(case)
+        if most_w == 0.0:
+            continue  # nothing but kept panels that nothing takes: the small ones below have these too
+        found = wired(case)
         assert (found is None) == (most_w is None), case
         if found is None:
             continue
@@ -64,7 +71,7 @@ def test_ten_thousand_wirings_break_no_limit_and_waste_no_watts(block: int) -> N
         assert breaches(case.job, panels, wiring) == [], case
         all_w = sum(p.watts for p in panels)
         assert all_w - left_off_w(panels, wiring) == pytest.approx(most_w), case
-        made += bool(wiring.strings)
+        made += 1
 
 
 @pytest.mark.parametrize("block", range(SMALL_BLOCKS))
