@@ -53,13 +53,13 @@ def read_facets(top: Table) -> Facets:
     return Facets(tuple(sound), tuple(lines), fronts)
 
 
-def read_facet_name(table: Table, facets: Facets) -> str | None:
+def read_facet_name(table: Table, facets: Facets, key: str = "facet") -> str | None:
     """The facet that a thing lies on; it may be left out where there is only one."""
-    if table.values.get("facet") is None and len(facets.names) == 1:
+    if table.values.get(key) is None and len(facets.names) == 1:
         return facets.names[0]
     if not facets.names:
         return None
-    return table.reference("facet", facets.names, "a facet", needed=True)
+    return table.reference(key, facets.names, "a facet", needed=True)
 
 
 def read_corners(table: Table, needed: bool = False) -> tuple[Point, ...] | None:

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 KEYS: dict[str, tuple[str, ...]] = {
-    "": ("title", "site", "spacing", "facet", "obstacle", "panels", "kept_panel", "battery", "controllers"),
+    "": (
+        *("title", "site", "spacing", "facet", "obstacle", "panels", "kept_panel", "battery", "controllers"),
+        *("wiring", "cable", "mounting_space", "vehicle_charger", "portable_panel"),
+    ),
     "site": ("latitude", "longitude", "heading", "coldest", "hottest"),
     "spacing": ("between_panels", "from_edge"),
     "facet": ("name", "outline", "slope", "downhill", "front"),
@@ -23,12 +26,23 @@ KEYS: dict[str, tuple[str, ...]] = {
     ),
     "panels": ("catalogue", "use", "most_models", "most_mass", "budget"),
     "kept_panel": ("model", "facet", "at", "turned"),
-    "battery": ("nominal", "charge", "capacity"),
+    "battery": ("nominal", "charge", "capacity", "most_charge"),
     "controllers": ("catalogue", "fitted", "choose", "most_clipped_pct"),
+    "wiring": ("most_string_v", "most_mismatch_pct"),
+    "cable": (
+        *("roof_run", "gland_facet", "gland", "gland_to_controller", "controller_to_battery"),
+        *("ambient", "insulation", "bundled", "most_drop_pct"),
+    ),
+    "mounting_space": ("width", "height", "depth", "clearance"),
+    "vehicle_charger": (
+        *("name", "max_pv_v", "max_pv_isc_a", "max_charge_a"),
+        *("start_above_battery_v", "efficiency_pct"),
+    ),
+    "portable_panel": ("model", "count", "name", "into"),
 }
 
 # Written [[facet]], once for each facet.
-REPEATED_TABLES = ("facet", "obstacle", "kept_panel")
+REPEATED_TABLES = ("facet", "obstacle", "kept_panel", "portable_panel")
 
 
 def header(table: str) -> str:

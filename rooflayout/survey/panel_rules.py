@@ -18,14 +18,19 @@ EXAMPLE = Path("catalogue/panels.csv")
 
 @dataclass(frozen=True, slots=True)
 class PanelsRead:
-    """The rules, and the whole catalogue for kept panels; None where it cannot be read."""
+    """The rules, and the whole catalogue for kept and portable panels; None where it cannot be read."""
 
     rules: PanelRules
     catalogue: Catalogue[PanelModel] | None
 
 
-def read_panel_rules(top: Table, folder: Path, kept_models: set[str], wires: bool) -> PanelsRead:
-    """Reads [panels] and its catalogue. `wires`: the electrical columns are needed as well."""
+def read_panel_rules(
+    top: Table, folder: Path, kept_models: set[str], portable_models: set[str], wires: bool
+) -> PanelsRead:
+    """Reads [panels] and its catalogue. `wires`: the electrical columns are needed as well.
+
+    Kept and portable panels may be of models that are not in use; those may still not be fitted.
+    """
     panels = table(top, "panels")
     if panels is None:
         if not top.values.get("panels"):
@@ -47,7 +52,7 @@ def read_panel_rules(top: Table, folder: Path, kept_models: set[str], wires: boo
     opened = open_catalogue(panels, folder, EXAMPLE)
     if opened is None:
         return PanelsRead(PanelRules(()), None)
-    catalogue = read_panels(*opened, use, kept_models, needed, panels.findings)
+    catalogue = read_panels(*opened, use, kept_models, portable_models, needed, panels.findings)
     if catalogue is None:
         return PanelsRead(PanelRules(()), None)
     for i, name in enumerate(use or []):

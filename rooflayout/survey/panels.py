@@ -24,6 +24,7 @@ from rooflayout.survey.words import number_text, show
 
 ALWAYS = ("model", "length_mm", "width_mm", "power_w")
 ELECTRICAL = ("voc_v", "vmp_v", "isc_a", "imp_a")
+PORTABLE = "needed for portable panels"
 COLUMNS = (
     *("model", "length_mm", "width_mm", "thickness_mm", "mass_kg", "power_w", *ELECTRICAL),
     *("voc_pct_per_k", "isc_pct_per_k", "power_pct_per_k", "max_series_fuse_a", "max_system_v"),
@@ -53,6 +54,7 @@ def read_panels(
     file: str,
     use: Collection[str] | None,
     kept: Collection[str],
+    portable: Collection[str],
     needed_if_used: dict[str, str],
     findings: Findings,
 ) -> Catalogue[PanelModel] | None:
@@ -60,9 +62,12 @@ def read_panels(
 
     `use` are the models that may be fitted (None: all of them) and `kept` those that lie on the roof;
     for both the columns of `needed_if_used` (each with its reason) may not be blank, but for the
-    price of what is there already.
+    price of what is there already. `portable` are those set up beside the vehicle: they need the
+    electrical columns and no others.
     """
     needed = dict.fromkeys(ALWAYS, "needed for a layout") | needed_if_used
+    if portable:
+        needed |= {column: PORTABLE for column in ELECTRICAL if column not in needed}
     sheet = read_sheet(text, file, "panel", COLUMNS, needed, findings)
     if sheet is None or "model" not in sheet.columns:
         return None
@@ -71,13 +76,15 @@ def read_panels(
         fitted = use is None or row.model in use
         used = fitted or row.model in kept
         for column, why in needed.items():
-            wanted = column in ALWAYS or (fitted if column == "price" else used)
+            wanted = column in ALWAYS or (row.model in portable and column in ELECTRICAL)
+            if column in needed_if_used:
+                wanted |= fitted if column == "price" else used
             if wanted and column in sheet.columns and not row.has(column):
                 row.problem(column, "a blank cell", f"a value ({why})")
         model = _model(row)
         if model is not None:
             models[row.model] = model
-            if used:
+            if used or row.model in portable:
                 _compare(model, row, findings)
     return Catalogue(models, sheet.listed)
 

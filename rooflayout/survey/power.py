@@ -2,21 +2,33 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 
 from rooflayout.job import Battery, ControllerModel, Controllers
 from rooflayout.survey.controllers import read_controllers
+from rooflayout.survey.keys import header
 from rooflayout.survey.panel_rules import check_listed, open_catalogue
 from rooflayout.survey.sheet import Catalogue
-from rooflayout.survey.spans import PER_CENT, VOLTS, Span
+from rooflayout.survey.spans import AMPERES, PER_CENT, VOLTS, Span
 from rooflayout.survey.table import NOTHING, Table, table
 from rooflayout.survey.words import number_text, show
 
 EXAMPLE = Path("catalogue/controllers.csv")
+OF_WIRING = ("wiring", "cable", "mounting_space", "vehicle_charger")
 CAPACITY = Span("ampere-hours above 0", 0.0, 1e6, above=True)
 CHARGE_PER_NOMINAL = 14.4 / 12  # common practice, no source
 HIGHEST_CHARGE_PER_NOMINAL = 1.4  # common practice, no source
+NOMINAL_HINT = "It stands on the battery: 12, 24 or 48."
 ONE_OF_BOTH = "either fitted, a list of models, or choose = true"
+
+
+@dataclass(frozen=True, slots=True)
+class ControllersRead:
+    """The table, and its whole catalogue for portable panels; None where it cannot be read."""
+
+    controllers: Controllers | None
+    catalogue: Catalogue[ControllerModel] | None
 
 
 def read_battery(top: Table) -> Battery | None:
@@ -25,9 +37,14 @@ def read_battery(top: Table) -> Battery | None:
     if battery is None:
         return None
     battery.check_keys("battery")
-    nominal = battery.number("nominal", VOLTS, needed=True)
+    nominal = battery.number("nominal", VOLTS, needed=True, hint=NOMINAL_HINT)
     charge = battery.number("charge", VOLTS)
     capacity = battery.number("capacity", CAPACITY)
+    most_charge = battery.number("most_charge", AMPERES)
+    if most_charge is not None and most_charge < 1:
+        text = f"A largest charge current of {number_text(most_charge)} A is very little; "
+        text += "most_charge is in amperes, not a share of the capacity."
+        battery.findings.note("warning", "most-charge-implausible", text)
     if nominal is None:
         return None
     if charge is None:
@@ -40,14 +57,14 @@ def read_battery(top: Table) -> Battery | None:
         text = f"A charge voltage of {number_text(charge)} V is implausible for a battery of "
         text += f"{number_text(nominal)} V."
         battery.findings.note("warning", "charge-voltage-implausible", text)
-    return Battery(nominal, charge, capacity)
+    return Battery(nominal, charge, capacity, most_charge)
 
 
-def read_controllers_table(top: Table, folder: Path) -> Controllers | None:
+def read_controllers_table(top: Table, folder: Path) -> ControllersRead:
     """Reads [controllers] and its catalogue."""
     table_read = table(top, "controllers")
     if table_read is None:
-        return None
+        return ControllersRead(None, None)
     table_read.check_keys("controllers")
     fitted = table_read.texts("fitted", 'a list of models, such as ["..."]')
     choose = table_read.flag("choose", False)
@@ -59,22 +76,31 @@ def read_controllers_table(top: Table, folder: Path) -> Controllers | None:
     opened = open_catalogue(table_read, folder, EXAMPLE)
     catalogue = None if opened is None else read_controllers(*opened, table_read.findings)
     if catalogue is None:
-        return None
+        return ControllersRead(None, None)
     for i, name in enumerate(fitted or []):
         check_listed(table_read, "fitted", i, name, catalogue.listed)
     if choose:
         _check_prices(table_read, catalogue)
     chosen = tuple(catalogue.models[name] for name in fitted or [] if name in catalogue.models)
-    return Controllers(tuple(catalogue.models.values()), chosen, choose, clipped)
+    controllers = Controllers(tuple(catalogue.models.values()), chosen, choose, clipped)
+    return ControllersRead(controllers, catalogue)
 
 
 def check_wiring_is_whole(top: Table) -> bool:
-    """True when the job asks for wiring; notes a battery without controllers and the reverse."""
+    """True when the job asks for wiring; notes what asks for it without battery and controllers."""
     battery, controllers = top.has("battery"), top.has("controllers")
     if battery != controllers:
         there, lacking = ("battery", "controllers") if battery else ("controllers", "battery")
         text = f"No wiring is planned: the job has [{there}] but no [{lacking}]."
+        if top.has("portable_panel"):
+            text += " The portable panels are not planned either."
         top.findings.note("caution", "wiring-not-asked", text)
+    elif not battery:
+        idle = [header(key) for key in OF_WIRING if top.has(key)]
+        if idle:
+            text = f"No wiring is planned: the job has {' and '.join(idle)} "
+            text += "but neither [battery] nor [controllers]."
+            top.findings.note("caution", "wiring-not-asked", text)
     return battery and controllers
 
 

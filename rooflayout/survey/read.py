@@ -6,16 +6,20 @@ from pathlib import Path
 
 from rooflayout.job import Job, KeptPanel
 from rooflayout.plan import Note
+from rooflayout.survey.cable import read_cable
+from rooflayout.survey.charger import read_vehicle_charger
 from rooflayout.survey.facets import read_facets
 from rooflayout.survey.kept import place_kept_panels, read_kept_entries
 from rooflayout.survey.obstacles import read_obstacles
 from rooflayout.survey.panel_rules import read_panel_rules
+from rooflayout.survey.portable import plug_in, read_portable_entries
 from rooflayout.survey.power import check_wiring_is_whole, read_battery, read_controllers_table
 from rooflayout.survey.problems import Findings, Problem, ProblemsFound
 from rooflayout.survey.site import read_site, read_spacing
 from rooflayout.survey.table import Source, Table
 from rooflayout.survey.text import UnreadableError, read_text
 from rooflayout.survey.toml_text import parse_toml
+from rooflayout.survey.wiring_rules import read_mounting_space, read_wiring_rules
 
 EXAMPLE = Path("caravan.toml")
 
@@ -36,9 +40,14 @@ def read_job(path: Path) -> tuple[Job, tuple[Note, ...]]:
     kept_entries = read_kept_entries(top, facets)
     kept_models = {entry.model for entry in kept_entries if entry.model is not None}
     wires = check_wiring_is_whole(top)
-    panels = read_panel_rules(top, path.parent, kept_models, wires)
+    portable_entries = read_portable_entries(top)
+    portable_models = {entry.model for entry in portable_entries if entry.model is not None}
+    panels = read_panel_rules(top, path.parent, kept_models, portable_models, wires)
     battery = read_battery(top)
     controllers = read_controllers_table(top, path.parent)
+    charger = read_vehicle_charger(top, battery)
+    wiring_rules, cable, space = read_wiring_rules(top), read_cable(top, facets), read_mounting_space(top)
+    portable = plug_in(top, portable_entries, panels.catalogue, charger, controllers.catalogue)
     kept: tuple[KeptPanel, ...] = ()
     if panels.catalogue is not None:
         kept = place_kept_panels(kept_entries, panels.catalogue, facets, obstacles, spacing)
@@ -53,7 +62,11 @@ def read_job(path: Path) -> tuple[Job, tuple[Note, ...]]:
         kept=kept,
         site=site,
         battery=battery,
-        controllers=controllers,
+        controllers=controllers.controllers,
+        wiring_rules=wiring_rules,
+        cable=cable,
+        mounting_space=space,
+        portable=portable,
         file_name=path.name,
     )
     return job, tuple(findings.notes)

@@ -9,7 +9,7 @@ from shapely import Polygon, box
 from shapely.geometry import Point as ShapelyPoint
 from shapely.geometry.base import BaseGeometry
 
-from rooflayout.job import Facet, KeptPanel, Obstacle
+from rooflayout.job import Facet, KeptPanel, Obstacle, Point
 
 TOLERANCE_MM = 1e-6
 _TOLERANCE_MM2 = 1.0
@@ -36,6 +36,11 @@ def lies_outside(obstacle: Obstacle, facet: Facet) -> bool:
 def sticks_out(obstacle: Obstacle, facet: Facet) -> bool:
     """True when part of the obstacle, more than 1 mm², lies past the outline."""
     return float(obstacle_shape(obstacle).difference(Polygon(facet.outline_mm)).area) > _TOLERANCE_MM2
+
+
+def distance_mm(point: Point, facet: Facet) -> float:
+    """How far a point lies from the facet; 0 on it."""
+    return float(Polygon(facet.outline_mm).distance(ShapelyPoint(point)))
 
 
 def kept_box(kept: KeptPanel) -> Box:

@@ -84,12 +84,12 @@ class Table:
             where = f"a key of {header(table)}" if table else "a table or key of the job file"
             self.problem((key,), "", show(key), where, hint)
 
-    def number(self, key: str, span: Span, needed: bool = False) -> float | None:
-        """A finite number within the span."""
+    def number(self, key: str, span: Span, needed: bool = False, hint: str = "") -> float | None:
+        """A finite number within the span; the hint is for one that is needed and not there."""
         value = self.values.get(key)
         if value is None:
             if needed:
-                self.missing(key, span.says)
+                self.missing(key, span.says, hint)
             return None
         return self._number(value, (key,), key, span)
 
