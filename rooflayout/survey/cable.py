@@ -7,7 +7,7 @@ from rooflayout.survey.facets import Facets, read_facet_name
 from rooflayout.survey.hints import place_hint
 from rooflayout.survey.shapes import distance_mm
 from rooflayout.survey.spans import COUNT, LARGEST_MM, Span, as_number
-from rooflayout.survey.table import Table, table
+from rooflayout.survey.table import WITHOUT_QUOTES, Table, table
 from rooflayout.survey.wiring_rules import per_cent_or
 from rooflayout.survey.words import number_text, show
 
@@ -84,5 +84,6 @@ def _insulation(cable: Table) -> float:
     if number in INSULATIONS_C:
         return float(number)
     expected = f"one of {', '.join(str(c) for c in INSULATIONS_C)} (°C)"
-    cable.problem(("insulation",), "insulation", show(value), expected, INSULATION_HINT)
+    hint = WITHOUT_QUOTES if isinstance(value, str) else INSULATION_HINT
+    cable.problem(("insulation",), "insulation", show(value), expected, hint)
     return INSULATION

@@ -16,9 +16,10 @@ def place_hint(facet: Facet, facets: Facets, fits: Callable[[Facet, Turn], bool]
 
     `fits` tells whether the thing lies on a facet when each of its points is put through a function.
     """
-    if fits(facet, _swapped):
-        return "Are x and y swapped?"
     other = next((f for f in facets.sound if f is not facet and fits(f, _as_written)), None)
+    if fits(facet, _swapped):
+        else_where = "" if other is None else f", or is it on facet {show(other.name)}"
+        return f"Are x and y swapped{else_where}?"
     if other is not None:
         return f"It would lie on facet {show(other.name)}."
     xs, ys = zip(*facet.outline_mm, strict=True)

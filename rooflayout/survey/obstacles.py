@@ -5,7 +5,8 @@ from __future__ import annotations
 from rooflayout.job import Direction, Obstacle, Point
 from rooflayout.survey.directions import SIDES, direction
 from rooflayout.survey.facets import Facets, read_corners, read_facet_name
-from rooflayout.survey.shapes import lies_outside, sticks_out
+from rooflayout.survey.hints import place_hint
+from rooflayout.survey.shapes import lies_outside, moved, sticks_out
 from rooflayout.survey.spans import LENGTH, SIZE
 from rooflayout.survey.table import NOTHING, Table, tables
 from rooflayout.survey.words import number_text, show
@@ -134,6 +135,7 @@ def _lies_on_its_facet(table: Table, obstacle: Obstacle, facets: Facets) -> bool
             "place",
             found,
             f"a place on facet {show(facet.name)}",
+            place_hint(facet, facets, lambda to, turn: not sticks_out(moved(obstacle, turn), to)),
         )
         return False
     if sticks_out(obstacle, facet):

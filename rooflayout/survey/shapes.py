@@ -5,6 +5,9 @@ Distances are taken along x and y: two boxes are apart by the larger of their ga
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import replace
+
 from shapely import Polygon, box
 from shapely.geometry import Point as ShapelyPoint
 from shapely.geometry.base import BaseGeometry
@@ -31,6 +34,16 @@ def lies_outside(obstacle: Obstacle, facet: Facet) -> bool:
     shape = obstacle_shape(obstacle)
     shared = float(shape.intersection(Polygon(facet.outline_mm)).area)
     return shared <= 1e-6 * float(shape.area)
+
+
+def moved(obstacle: Obstacle, turn: Callable[[float, float], Point]) -> Obstacle:
+    """The obstacle with each of its points put through a function."""
+    outline, centre = obstacle.outline_mm, obstacle.centre_mm
+    return replace(
+        obstacle,
+        outline_mm=None if outline is None else tuple(turn(*point) for point in outline),
+        centre_mm=None if centre is None else turn(*centre),
+    )
 
 
 def sticks_out(obstacle: Obstacle, facet: Facet) -> bool:

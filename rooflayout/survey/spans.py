@@ -35,7 +35,9 @@ class Span:
         return self.says
 
     def hint_for(self, number: float) -> str:
-        """The hint, where the number is not simply below 0 or far too high."""
+        """The minus sign of a number that fits without it; else the hint, unless it is 0 or far too high."""
+        if number < 0 <= self.low and self.holds(-number):
+            return f"Without the minus sign: {-number:.10g}{', or 0 for none' if self.holds(0) else ''}."
         below = self.low > 0 >= number
         beyond = bool(self.too_high) and number > self.high
         return "" if below or beyond else self.hint

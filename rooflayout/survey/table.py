@@ -14,9 +14,10 @@ from rooflayout.survey.keys import KEYS, header, home_of
 from rooflayout.survey.problems import Findings, Problem
 from rooflayout.survey.spans import COORDINATE, LENGTH, Span, as_number
 from rooflayout.survey.toml_lines import LineIndex, Place
-from rooflayout.survey.words import did_you_mean, guess, is_one_line, show
+from rooflayout.survey.words import did_you_mean, guess, is_everyday, is_one_line, show
 
 NOTHING = "nothing"
+WITHOUT_QUOTES = "Numbers stand without quotes and without a unit."
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +75,7 @@ class Table:
                 continue
             likely = guess(key, known)
             homes = home_of(key)
-            if homes:
+            if homes and not is_everyday(key, likely):
                 hint = f"It belongs {'at' if homes[0] == 'the top' else 'under'} {' or '.join(homes)}."
             elif likely is not None:
                 self._misspelt.add(likely)
@@ -192,7 +193,9 @@ class Table:
             return number
         hint = span.hint_for(number) if number is not None else ""
         if isinstance(value, str):
-            hint = "Numbers stand without quotes and without a unit."
+            hint = WITHOUT_QUOTES
+        elif isinstance(value, bool):
+            hint = "Write how much, in digits; true and false are no numbers."
         self.problem(at, label, show(value), span.expected(number), hint)
         return None
 

@@ -27,6 +27,8 @@ _EVERYDAY = {
     "overhang": "reach",
     "opening": "opens",
     "gap": "clearance",
+    "width": "size",
+    "length": "size",
 }
 
 
@@ -79,6 +81,11 @@ def guess(word: str, known: Iterable[str]) -> str | None:
         return by_plain[everyday]
     close = difflib.get_close_matches(plain, list(by_plain), n=1, cutoff=0.6)
     return by_plain[close[0]] if close else None
+
+
+def is_everyday(word: str, meant: str | None) -> bool:
+    """True for an everyday word for this known one, however little the two look alike."""
+    return meant is not None and _EVERYDAY.get(_plain(word).replace("-", "")) == meant
 
 
 def did_you_mean(word: str, known: Sequence[str]) -> str:

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from rooflayout.documents.starter import CONTROLLERS_CSV, PANELS_CSV, starter_text, write_starter
+from rooflayout.job import Cable, MountingSpace, WiringRules
 from rooflayout.survey.read import read_job
 
 # The contract's columns.
@@ -85,25 +86,51 @@ def test_starter_explains_itself() -> None:
     assert 30 <= len(lines) <= 45
     assert sum("#" in line for line in lines) >= 20
     # What is commented out must work when it is taken in, a table at a time.
-    for key in ("use =", "budget =", "fitted =", "[[kept_panel]]"):
+    for key in (
+        *("use =", "budget =", "fitted =", "[[kept_panel]]", "most_charge =", "[wiring]"),
+        *("[mounting_space]", "[vehicle_charger]", "[[portable_panel]]"),
+    ):
         assert f"# {key}" in text
+
+
+def _taken_in(text: str, line: str) -> str:
+    assert text.count(f"\n# {line}") == 1
+    return text.replace(f"\n# {line}", f"\n{line}")
 
 
 def test_what_is_commented_out_works_too(tmp_path: Path) -> None:
     path = write_starter(tmp_path / "caravan.toml")[0]
     text = path.read_text()
-    for line in (
-        "use =",
-        "budget =",
+    for line in ("use =", "budget =", "most_charge =", "roof_run =", "gland_facet =", "gland =", "ambient ="):
+        text = _taken_in(text, line)
+    for line in ("insulation =", "bundled =", "most_drop_pct ="):
+        text = _taken_in(text, line)
+    for table in (
         "[[kept_panel]]",
-        "model =",
-        "facet =",
-        "at =",
-        "turned =",
+        "[wiring]",
+        "[mounting_space]",
+        "[vehicle_charger]",
+        "[[portable_panel]]",
     ):
-        text = text.replace(f"\n# {line}", f"\n{line}")
+        (block,) = [b for b in text.split("\n\n") if b.startswith(f"# {table}")]
+        text = text.replace(block, "\n".join(line.removeprefix("# ") for line in block.split("\n")))
     path.write_text(text)
-    job, _ = read_job(path)
+    job, notes = read_job(path)
+    assert notes == ()
     assert [m.model for m in job.panels.models] == ["Slate 110", "Shale 165"]
     assert (job.panels.most_models, job.panels.budget) == (2, 900)
     assert [k.model.model for k in job.kept] == ["Slate 110"]
+    assert job.battery is not None
+    assert job.battery.most_charge_a == 100
+    assert job.wiring_rules == WiringRules(60, 2)
+    assert job.cable == Cable(2500, "roof", (4900, 1060), 1800, 900, 45, 90, 2, 3)
+    assert job.mounting_space == MountingSpace(600, 400, 150, 50)
+    (portable,) = job.portable
+    assert (portable.name, portable.model.model, portable.count) == ("folding pair", "Mica 90 flexible", 2)
+    assert (portable.controller.model, portable.own_controller) == ("vehicle charger", False)
+
+
+def test_starter_gives_the_cable_lengths_that_need_no_drawing(tmp_path: Path) -> None:
+    job, _ = read_job(write_starter(tmp_path / "caravan.toml")[0])
+    assert job.cable == Cable(gland_to_controller_mm=1800, controller_to_battery_mm=900)
+    assert (job.wiring_rules, job.mounting_space, job.portable) == (WiringRules(), None, ())

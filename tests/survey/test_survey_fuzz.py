@@ -113,10 +113,10 @@ def _ends_well(read: Callable[[], Any], wanted: type, files: list[Path]) -> None
 
 
 @settings(max_examples=500, deadline=None)
-@given(mutate=mutations())
-def test_mutated_job_file(folder: Path, mutate: Callable[[str], str]) -> None:
+@given(mutate=mutations(), name=st.sampled_from(["trailer.toml", "wired.toml"]))
+def test_mutated_job_file(folder: Path, mutate: Callable[[str], str], name: str) -> None:
     path = folder / "mutated.toml"
-    path.write_text(mutate((folder / "trailer.toml").read_text()), encoding="utf-8", newline="")
+    path.write_text(mutate((folder / name).read_text()), encoding="utf-8", newline="")
     files = [path, *(folder / "catalogue").iterdir()]
     _ends_well(lambda: read_job(path)[0], Job, files)
 

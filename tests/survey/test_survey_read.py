@@ -245,7 +245,8 @@ def test_message_has_its_agreed_form(good: Path) -> None:
     with pytest.raises(ProblemsFound) as caught:
         read_job(good)
     assert str(caught.value) == (
-        f'{good}:36: obstacle "bed hatch", clearance: found -40; expected a length of 0 mm or more.'
+        f'{good}:36: obstacle "bed hatch", clearance: found -40; expected a length of 0 mm or more. '
+        "Without the minus sign: 40, or 0 for none."
     )
 
 
