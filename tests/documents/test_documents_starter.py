@@ -124,7 +124,7 @@ def test_what_is_commented_out_works_too(tmp_path: Path) -> None:
     assert job.battery.most_charge_a == 100
     assert job.wiring_rules == WiringRules(60, 2)
     assert job.cable == Cable(2500, "roof", (4900, 1060), 1800, 900, 45, 90, 2, 3)
-    assert job.mounting_space == MountingSpace(600, 400, 150, 50)
+    assert job.mounting_space == MountingSpace(700, 400, 150, 50)
     (portable,) = job.portable
     assert (portable.name, portable.model.model, portable.count) == ("folding pair", "Mica 90 flexible", 2)
     assert (portable.controller.model, portable.own_controller) == ("vehicle charger", False)
