@@ -113,7 +113,7 @@ def test_plan_json_has_the_keys_of_schema_1() -> None:
     }  # fmt: skip
     assert data["wiring"]["controllers"][0] == {
         "controller": "C1", "model": "Dunlin 150/60 twin", "power_w": 1040.0, "isc_a": 22.0,
-        "charge_a": 60.0, "clipped_w": 149.3, "clipped_pct": 14.4,
+        "charge_a": 60.0, "clipped_w": 149.3, "clipped_pct": 14.4, "set_a": None,
     }  # fmt: skip
     assert data["wiring"]["unwired"] == ["K1"]
     assert data["wiring"]["temperatures"] == {
