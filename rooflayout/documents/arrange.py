@@ -1,7 +1,8 @@
-"""Chooses paper and scale (ISO 5455) and says where views, tables and texts stand on which sheet."""
+"""Chooses paper and scale and says where views, tables and texts stand on which sheet."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
@@ -18,10 +19,15 @@ from .view import PlacedView, View, plan_view
 
 # Reductions of ISO 5455: 1, 2 and 5 times powers of ten.
 DENOMINATORS = tuple(step * 10**power for power in range(6) for step in (1, 2, 5))[1:]
+# ISO 5455 leaps from 1:20 to 1:50; these lie between (common practice, no source).
+BETWEEN_DENOMINATORS = (25, 30, 40)
+ROOF_DENOMINATORS = tuple(sorted((*DENOMINATORS, *BETWEEN_DENOMINATORS)))
 # A drawing smaller than this is worth another sheet for some of the facets.
 SMALL_ENOUGH = 50
 # No reader gains from a drawing larger than this; smaller paper and fewer sheets do help.
 LARGE_ENOUGH = 20
+# What a drawing must gain in size to be worth one more sheet: as from A4 to A3.
+_WORTH_A_SHEET = math.sqrt(2)
 
 _PAD = 3.0
 _BETWEEN_VIEWS = 7.0
@@ -178,9 +184,9 @@ def _outlines_too_large(job: Job, size: PaperSize, denominator: int) -> bool:
 
 
 def arrange(job: Job, plan: Plan, blocks: Sequence[Block]) -> Arrangement:
-    """Paper, scale and places: as large as the paper allows, then few sheets, then small paper.
+    """Paper, scale and places: as large as the paper allows on few sheets, then small paper.
 
-    Raises ValueError when the roof fits no sheet at any scale of ISO 5455.
+    Raises ValueError when the roof fits no sheet at any scale.
     """
 
     @cache
@@ -203,8 +209,8 @@ def _arrange_groups(
     job: Job, views_at: Callable[[int], tuple[View, ...]], blocks: Sequence[Block], count: int
 ) -> Arrangement | None:
     """The facets on so many sheets, in their order."""
-    best: tuple[tuple[int, int, int, int], Arrangement] | None = None
-    for denominator in DENOMINATORS:
+    best: tuple[tuple[float, int, int], Arrangement] | None = None
+    for denominator in ROOF_DENOMINATORS:
         coarseness = max(denominator, LARGE_ENOUGH)
         if best is not None and coarseness > best[0][0]:
             break
@@ -218,7 +224,7 @@ def _arrange_groups(
                 continue
             for sheet, left_over in _first_sheets(first, blocks, size):
                 sheets = (sheet, *views_sheets, *further_sheets(left_over, size))
-                key = coarseness, len(sheets), rank, denominator
+                key = coarseness * _WORTH_A_SHEET ** (len(sheets) - 1), rank, denominator
                 if best is None or key < best[0]:
                     best = key, Arrangement(size, denominator, sheets)
     return best[1] if best else None

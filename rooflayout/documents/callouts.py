@@ -12,6 +12,7 @@ from .box import Box, PaperPoint, Segment
 from .lettering import ASCENT, DESCENT, NORMAL, SMALL, em_mm, text_box, width_mm
 
 _CLEAR = 0.5  # between a name and its neighbours
+_APART_X, _APART_Y = 5.0, 1.5  # between two names, lest they read as one
 _LEADER_CLEAR = 0.3  # between a leader and other names
 _STEP = 2.0  # between the places tried
 _REACH = 40.0  # how far on the roof a name may stand from its thing
@@ -48,12 +49,16 @@ class Surroundings:
     row_start: float
     row_end: float
     outline: tuple[Segment, ...] = ()  # the roof's edges, which names may not cover
+    beside: float | None = None  # where names right of the roof may start; None: nowhere
     taken: list[Box] = field(default_factory=list)  # lettering
+    names: list[Box] = field(default_factory=list)  # of callouts, each with the clear space around it
     leaders: list[Segment] = field(default_factory=list)
 
     def add(self, callout: Callout) -> None:
         """A callout that stands from now on."""
-        self.taken.append(callout.box)
+        b = callout.box
+        self.taken.append(b)
+        self.names.append(Box(b.x0 - _APART_X, b.y0 - _APART_Y, b.x1 + _APART_X, b.y1 + _APART_Y))
         self.leaders.append((callout.anchor, callout.end))
 
 
@@ -73,7 +78,7 @@ def _nearest(
     width, em = width_mm(text, height), em_mm(height)
     rows, bare = _row_starts(width, around), _roof_starts(anchor, width)
     bare = bare[_on_roof(_boxes_at(bare, width, em), around.roof)]
-    starts = np.concatenate([rows, bare])
+    starts = np.concatenate([rows, bare, _beside_starts(around)])
     boxes = _boxes_at(starts, width, em)
     boxes, starts = _keep(_boxes_free(boxes, around), boxes, starts)
     if len(boxes) == 0:
@@ -100,6 +105,14 @@ def _row_starts(width: float, around: Surroundings) -> Array:
     along = np.arange(around.row_start, around.row_end - width, _STEP)
     rows = [np.column_stack([along, np.full(len(along), y)]) for y in around.rows]
     return np.concatenate(rows) if rows else np.empty((0, 2))
+
+
+def _beside_starts(around: Surroundings) -> Array:
+    """Places for the start of a baseline right of the roof."""
+    if around.beside is None:
+        return np.empty((0, 2))
+    up = np.arange(around.roof.y0, around.roof.y1, _STEP)
+    return np.column_stack([np.full(len(up), around.beside), up])
 
 
 def _roof_starts(anchor: PaperPoint, width: float) -> Array:
@@ -140,20 +153,26 @@ def _as_array(boxes: Sequence[Box], margin: float) -> Array:
 def _boxes_free(boxes: Array, around: Surroundings) -> Mask:
     """Which boxes stand clear of everything."""
     grown = boxes + np.array([-_CLEAR, -_CLEAR, _CLEAR, _CLEAR])
-    others = _as_array([*around.solids, *around.taken], 0.0)
-    meets = (
-        (grown[:, None, 0] < others[None, :, 2])
-        & (others[None, :, 0] < grown[:, None, 2])
-        & (grown[:, None, 1] < others[None, :, 3])
-        & (others[None, :, 1] < grown[:, None, 3])
-    )
-    free = ~meets.any(axis=1)
-    boxes, free = grown[free], np.flatnonzero(free)
+    meets = _overlaps(grown, _as_array([*around.solids, *around.taken], 0.0)).any(axis=1)
+    meets |= _overlaps(boxes, _as_array(around.names, 0.0)).any(axis=1)
+    open_ones = np.flatnonzero(~meets)
+    boxes = grown[open_ones]
     segments = np.array([*around.leaders, *around.outline]).reshape(-1, 2, 2)
     crossed = _cross_boxes(segments[:, 0], segments[:, 1], boxes).any(axis=0)
     mask = np.zeros(len(grown), dtype=np.bool_)
-    mask[free[~crossed]] = True
+    mask[open_ones[~crossed]] = True
     return mask
+
+
+def _overlaps(boxes: Array, others: Array) -> Mask:
+    """Which boxes share space with which others."""
+    return np.asarray(
+        (boxes[:, None, 0] < others[None, :, 2])
+        & (others[None, :, 0] < boxes[:, None, 2])
+        & (boxes[:, None, 1] < others[None, :, 3])
+        & (others[None, :, 1] < boxes[:, None, 3]),
+        dtype=np.bool_,
+    )
 
 
 def _leader_ends(boxes: Array, anchor: PaperPoint) -> Array:

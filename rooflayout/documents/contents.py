@@ -9,6 +9,7 @@ from ..plan import PanelString, Plan
 from .blocks import TextBlock
 from .lettering import clean, fixed, millimetres, number
 from .palette import StringMark, string_mark
+from .shapes import is_upright_rectangle
 from .table import Column, Row, TableBlock
 
 CAUTIONS = (
@@ -235,13 +236,26 @@ def obstacle_table(job: Job) -> TableBlock | None:
         Column(("height",)),
         Column(("lid opens,", "reach"), "left"),
     )
-    return TableBlock("Obstacles as measured, mm: check on site", columns, tuple(rows))
+    notes = tuple(_corners_line(job, o) for f in job.facets for o in job.obstacles_on(f.name) if _slanted(o))
+    return TableBlock("Obstacles as measured, mm: check on site", columns, tuple(rows), notes)
+
+
+def _slanted(o: Obstacle) -> bool:
+    """True for an outline that its place and size do not tell."""
+    return o.outline_mm is not None and not is_upright_rectangle(o.outline_mm)
+
+
+def _corners_line(job: Job, o: Obstacle) -> str:
+    """All corners of an outlined obstacle, with its facet where there are several."""
+    facet = f" on {clean(o.facet)}" if len(job.facets) > 1 else ""
+    corners = "; ".join(f"{millimetres(x)}, {millimetres(y)}" for x, y in o.outline_mm or ())
+    return f"{clean(o.name)}{facet}, corners x, y: {corners}."
 
 
 def _obstacle_row(o: Obstacle) -> Row:
     x0, y0, x1, y1 = o.bounds_mm()
     if o.outline_mm is not None:
-        place = f"{millimetres(x0)}, {millimetres(y0)}"
+        place = "corners below" if _slanted(o) else f"{millimetres(x0)}, {millimetres(y0)}"
         size = f"{millimetres(x1 - x0)} × {millimetres(y1 - y0)}"
     else:
         place = f"centre {millimetres((x0 + x1) / 2)}, {millimetres((y0 + y1) / 2)}"

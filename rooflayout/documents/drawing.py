@@ -61,6 +61,15 @@ def drawing_files(job: Job, plan: Plan) -> dict[str, bytes]:
 
 def draw_sheets(job: Job, plan: Plan) -> list[Paper]:
     """Every sheet of the drawing, the roof on the first."""
+    arrangement = arrange(job, plan, blocks_of(job, plan))
+    return [
+        _draw_sheet(job, plan, arrangement, number, sheet)
+        for number, sheet in enumerate(arrangement.sheets, start=1)
+    ]
+
+
+def blocks_of(job: Job, plan: Plan) -> list[Block]:
+    """The tables and texts that the sheets carry, in reading order."""
     optional: tuple[Block | None, ...] = (
         setting_out_table(plan),
         string_table(job, plan),
@@ -70,11 +79,7 @@ def draw_sheets(job: Job, plan: Plan) -> list[Paper]:
         cautions_block(),
         notes_block(plan),
     )
-    arrangement = arrange(job, plan, [block for block in optional if block is not None])
-    return [
-        _draw_sheet(job, plan, arrangement, number, sheet)
-        for number, sheet in enumerate(arrangement.sheets, start=1)
-    ]
+    return [block for block in optional if block is not None]
 
 
 def _draw_sheet(job: Job, plan: Plan, arrangement: Arrangement, number: int, sheet: SheetLayout) -> Paper:

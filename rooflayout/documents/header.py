@@ -86,8 +86,8 @@ def plan_header(
     listed = signs(facet, heading_deg)
     lines = tuple(line for remark in remarks for line in wrap(remark, NORMAL, room_mm))
     lines = shorten(lines, _MOST_REMARKS, NORMAL, room_mm)
-    # Bold letters are wider: leave the ellipsis some room.
-    name = shorten(wrap(facet.name, LARGE, room_mm, bold=True), _MOST_NAME_LINES, LARGE, 0.85 * room_mm)
+    lines_of_name = wrap(facet.name, LARGE, room_mm, bold=True)
+    name = shorten(lines_of_name, _MOST_NAME_LINES, LARGE, room_mm, bold=True)
     beside_width = sum(_GAP + sign.width_mm for sign in listed)
     if width_mm(name[-1], LARGE, True) + _AFTER_NAME + beside_width <= room_mm:
         return Header(name, tuple(listed), (), lines)

@@ -88,7 +88,7 @@ def _edge(paper: Paper, x: float, y: float, width: float, height: float) -> None
 def scale_bar_length_mm(denominator: int, longest: float = 60.0) -> float:
     """The roundest length [mm of roof] whose bar is at most so long on paper."""
     best = 1.0
-    step: Callable[[int], tuple[float, ...]] = lambda k: tuple(m * 10.0**k for m in (1, 2, 5))  # noqa: E731
+    step: Callable[[int], tuple[float, ...]] = lambda k: tuple(m * 10.0**k for m in (1, 1.5, 2, 5))  # noqa: E731
     for power in range(0, 7):
         for length in step(power):
             if length / denominator <= longest:

@@ -115,12 +115,14 @@ def wrap(text: str, height_mm: float, room_mm: float, bold: bool = False) -> tup
     return (*lines, line)
 
 
-def shorten(lines: tuple[str, ...], most: int, height_mm: float, room_mm: float) -> tuple[str, ...]:
+def shorten(
+    lines: tuple[str, ...], most: int, height_mm: float, room_mm: float, bold: bool = False
+) -> tuple[str, ...]:
     """At most so many lines, the last one ending in an ellipsis where something was left out."""
     if len(lines) <= most:
         return lines
     last = lines[most - 1]
-    while last and width_mm(last + "…", height_mm) > room_mm:
+    while last and width_mm(last + "…", height_mm, bold) > room_mm:
         last = last[:-1]
     return (*lines[: most - 1], last + "…")
 

@@ -7,17 +7,19 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import product
 
 from ..job import Obstacle, Point
 from ..plan import PlacedPanel
 from .box import Box, PaperPoint, bounding_box, point_in_polygon
 from .callouts import Callout, Surroundings, place_callout
 from .lettering import clean, millimetres, number
-from .shapes import lid_name_strip, obstacle_polygon
+from .shapes import clipped, lid_name_strip, obstacle_polygon
 from .stack import PanelWords, Stack, name_stacks, panel_stacks
 
 _STACK_RIM = 0.3  # descenders hang a little below a stack's box
 _ROWS = (0, 1, 2, 4, 6)  # above the roof, tried in turn until every name has its place
+_BESIDE = 2.0  # from the dimensions to a name right of the roof
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +39,7 @@ class Names:
     lids: tuple[PlacedStack, ...]
     callouts: tuple[Callout, ...]
     unplaced: tuple[str, ...]
+    beside_mm: float = 0.0  # what names right of the roof take of the paper
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +73,7 @@ class Margin:
     row_height: float
     start: float
     end: float
+    beside: float  # where the dimensions right of the roof end
 
 
 def panel_words(panel: PlacedPanel, string: str) -> PanelWords:
@@ -102,7 +106,9 @@ def plan_names(field: Field, margin: Margin) -> tuple[Names, int]:
     obstacles: list[PlacedStack] = []
     lids: list[PlacedStack] = []
     for obstacle in field.obstacles:
-        shape = [field.place(p) for p in obstacle_polygon(obstacle)]
+        whole = [field.place(p) for p in obstacle_polygon(obstacle)]
+        roof = field.box(field.bounds.x0, field.bounds.y0, field.bounds.x1, field.bounds.y1)
+        shape = clipped(whole, roof) or whole  # what overhangs is named where there is roof
         frame = bounding_box(shape)
         placed = _inside(name_stacks([clean(obstacle.name)], frame.width, frame.height), frame, shape, taken)
         if placed is not None:
@@ -122,8 +128,8 @@ def plan_names(field: Field, margin: Margin) -> tuple[Names, int]:
             outside.append((lid_names(obstacle)[::2], _anchors(frame)))
     outside.sort(key=lambda name: len(name[1]))  # what is small has the least choice
     best: tuple[list[Callout], list[str], int] | None = None
-    for rows in _ROWS:
-        around = _surroundings(field, taken, margin, rows)
+    for beside, rows in product((False, True), _ROWS):
+        around = _surroundings(field, taken, margin, rows, beside)
         callouts, unplaced = _place_all(outside, around)
         if unplaced:
             first = sorted(outside, key=lambda name: name[0][0] not in unplaced)
@@ -133,7 +139,8 @@ def plan_names(field: Field, margin: Margin) -> tuple[Names, int]:
         if not unplaced:
             break
     assert best is not None
-    names = Names(panels, tuple(obstacles), tuple(lids), tuple(best[0]), tuple(best[1]))
+    beside_mm = max((c.box.x1 - margin.beside for c in best[0] if c.x > margin.beside), default=0.0)
+    names = Names(panels, tuple(obstacles), tuple(lids), tuple(best[0]), tuple(best[1]), beside_mm)
     return names, best[2]
 
 
@@ -182,32 +189,39 @@ def _anchors(frame: Box) -> list[PaperPoint]:
     return [(x, y + share * frame.height) for share in shares]
 
 
-def _surroundings(field: Field, taken: list[Box], margin: Margin, rows: int) -> Surroundings:
-    """What names on leaders must mind, with so many rows above the roof."""
-    solids = [field.panel_box(p) for p in field.panels]
+def _surroundings(field: Field, taken: list[Box], margin: Margin, rows: int, beside: bool) -> Surroundings:
+    """What names on leaders must mind, with so many rows above the roof, and room right of it or none."""
+    b = field.bounds
+    roof = field.box(b.x0, b.y0, b.x1, b.y1)
+    kept_clear: list[Box] = []
     for obstacle in field.obstacles:
         x0, y0, x1, y1 = obstacle.bounds_mm()
         c = obstacle.clearance_mm
-        solids.append(field.box(x0 - c, y0 - c, x1 + c, y1 + c))
+        kept_clear.append(field.box(x0 - c, y0 - c, x1 + c, y1 + c))
         swing = obstacle.swing_mm()
         if swing is not None:
-            solids.append(field.box(*swing))
-    b = field.bounds
+            kept_clear.append(field.box(*swing))
+    solids = [field.panel_box(p) for p in field.panels]
+    # Clearances and lids are drawn on the roof only; past it names may stand.
+    solids += [shared for box in kept_clear if (shared := box.meet(roof)) is not None]
     corners = [field.place(p) for p in field.outline]
     return Surroundings(
-        roof=field.box(b.x0, b.y0, b.x1, b.y1),
+        roof=roof,
         solids=tuple(solids),
         rows=tuple(margin.first_row + k * margin.row_height for k in range(rows)),
         row_start=margin.start,
         row_end=margin.end,
         outline=tuple(zip(corners, corners[1:] + corners[:1], strict=True)),
+        beside=margin.beside + _BESIDE if beside else None,
         taken=taken,
     )
 
 
 def _place_all(outside: Outside, around: Surroundings) -> tuple[list[Callout], list[str]]:
     """Names on leaders one after the other; those without a place come second."""
-    standing = replace(around, taken=list(around.taken), leaders=list(around.leaders))
+    standing = replace(
+        around, taken=list(around.taken), names=list(around.names), leaders=list(around.leaders)
+    )
     callouts: list[Callout] = []
     failed: list[str] = []
     for names, anchors in outside:

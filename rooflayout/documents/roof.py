@@ -13,12 +13,13 @@ from .header import draw_header
 from .lettering import NORMAL, text_box
 from .palette import OBSTACLE_FILL, UNWIRED_FILL, StringMark
 from .paper import INK, Paper
-from .running import Running, Side, draw_extensions, draw_overall, draw_running
-from .shapes import keep_out_polygon, obstacle_polygon
+from .running import OVERALL_OFF, Running, Side, draw_extensions, draw_overall, draw_running
+from .shapes import clipped, keep_out_polygon, obstacle_polygon
 from .stack import draw_stack
 from .view import PlacedView
 
 LID = "#4a4a4a"
+_OVERHANG = OVERALL_OFF - 3.0  # how far past the roof's edge an obstacle is drawn
 
 
 def draw_facet(paper: Paper, placed: PlacedView, marks: dict[str, StringMark]) -> None:
@@ -67,10 +68,15 @@ def _draw_keep_out(
 
 
 def _draw_obstacle(paper: Paper, placed: PlacedView, obstacle: Obstacle) -> None:
-    shape = [placed.paper(p) for p in obstacle_polygon(obstacle)]
+    """What overhangs far is broken off short of the dimension lines, the cut side left open."""
+    whole = [placed.paper(p) for p in obstacle_polygon(obstacle)]
+    room = placed.roof_box.grown(_OVERHANG)
+    shape = clipped(whole, room)
+    if len(shape) < 3:
+        return
     paper.polygon(shape, OBSTACLE_FILL, 0)
     paper.hatch(shape)
-    paper.polygon(shape, None, 0.5)
+    paper.polygon(whole, None, 0.5, clip=room.corners)
 
 
 def _draw_extension_lines(paper: Paper, placed: PlacedView) -> None:

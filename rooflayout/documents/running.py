@@ -19,7 +19,7 @@ Side = Literal["bottom", "left", "top", "right"]
 LINE_OFF = 6.0  # from the edge to the dimension line
 BEND = 4.5  # from the dimension line to the figures
 _STROKE = 1.0
-_OVERALL_OFF = 5.0  # from the edge to the line of an overall length
+OVERALL_OFF = 5.0  # from the edge to the line of an overall length
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,22 +160,20 @@ def _draw_axis_letter(paper: Paper, end: PaperPoint, across: bool) -> None:
 def overall_boxes(box: Box, along_x_mm: float, along_y_mm: float) -> tuple[Box, Box]:
     """The boxes of the overall lengths' figures above and right of a box."""
     x, y = box.centre
-    above = text_box(x, box.y1 + _OVERALL_OFF + 0.9, millimetres(along_x_mm), NORMAL, "center")
-    beside = text_box(
-        box.x1 + _OVERALL_OFF + 0.1, y, millimetres(along_y_mm), NORMAL, "center", vertical=True
-    )
+    above = text_box(x, box.y1 + OVERALL_OFF + 0.9, millimetres(along_x_mm), NORMAL, "center")
+    beside = text_box(box.x1 + OVERALL_OFF + 0.1, y, millimetres(along_y_mm), NORMAL, "center", vertical=True)
     return above, beside
 
 
 def draw_overall(paper: Paper, box: Box, along_x_mm: float, along_y_mm: float) -> None:
     """Overall lengths above and right of a box; the lengths in millimetres of roof."""
-    y = box.y1 + _OVERALL_OFF
+    y = box.y1 + OVERALL_OFF
     for x in (box.x0, box.x1):
         paper.line([(x, box.y1 + 0.8), (x, y + 1.2)], 0.13)
     paper.line([(box.x0, y), (box.x1, y)], 0.18)
     _heads(paper, (box.x0, y), (box.x1, y))
     paper.text((box.x0 + box.x1) / 2, y + 0.9, millimetres(along_x_mm), NORMAL, "center")
-    x = box.x1 + _OVERALL_OFF + 1.0
+    x = box.x1 + OVERALL_OFF + 1.0
     for y in (box.y0, box.y1):
         paper.line([(box.x1 + 0.8, y), (x + 1.2, y)], 0.13)
     paper.line([(x, box.y0), (x, box.y1)], 0.18)

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from ..job import Facet, Obstacle, Point
+from .box import Box
 
 _CIRCLE_SIDES = 64
 
@@ -27,6 +29,21 @@ def obstacle_polygon(obstacle: Obstacle) -> tuple[Point, ...]:
     cx, cy, r = (x0 + x1) / 2, (y0 + y1) / 2, (x1 - x0) / 2
     turns = (2 * math.pi * k / _CIRCLE_SIDES for k in range(_CIRCLE_SIDES))
     return tuple((cx + r * math.cos(t), cy + r * math.sin(t)) for t in turns)
+
+
+def clipped(points: Sequence[Point], box: Box) -> list[Point]:
+    """The part of a polygon within a box (Sutherland and Hodgman's clipping); empty when there is none."""
+    rest = list(points)
+    for axis, limit, sign in ((0, box.x0, 1.0), (0, box.x1, -1.0), (1, box.y0, 1.0), (1, box.y1, -1.0)):
+        before, rest = rest, []
+        for a, b in zip(before, before[1:] + before[:1], strict=True):
+            a_in, b_in = (sign * (p[axis] - limit) >= 0 for p in (a, b))
+            if a_in:
+                rest.append(a)
+            if a_in != b_in:
+                share = (limit - a[axis]) / (b[axis] - a[axis])
+                rest.append((a[0] + share * (b[0] - a[0]), a[1] + share * (b[1] - a[1])))
+    return rest
 
 
 def keep_out_polygon(obstacle: Obstacle) -> tuple[Point, ...] | None:

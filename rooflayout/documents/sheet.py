@@ -88,7 +88,7 @@ def _title_field(paper: Paper, box: Box, block: TitleBlock) -> None:
     lines = wrap(block.title, height, room, bold=True)
     if len(lines) > most:
         height = NORMAL
-        lines = shorten(wrap(block.title, height, room, bold=True), most, height, room * 0.93)
+        lines = shorten(wrap(block.title, height, room, bold=True), most, height, room, bold=True)
     base = box.y1 - 1.2 - SMALL - 1.0 - em_mm(height) * 0.85
     if len(lines) == 1:
         base -= 1.2

@@ -77,10 +77,14 @@ class PanelWords:
 
 
 def _layouts(words: PanelWords, first: float, rest: float, room: float) -> list[list[list[Line]]]:
-    """Wordings from the fullest down, in groups of equal content; the same shape for all panels."""
+    """Wordings from the fullest down, in groups of equal content; the same shape for all panels.
+
+    A model whose words do not fit the room whole is left out: the table has it.
+    """
     number = f"{words.number} kept" if words.kept else words.number
     head = Line(number, first, True, words.badge)
     model = [Line(t, rest) for t in wrap(words.model, rest, room)]
+    whole = all(width_mm(word, rest) <= room for word in words.model.split())
     size, watts = Line(words.size, rest), Line(words.watts, rest)
     both = Line(f"{words.size}  {words.watts}", rest)
     # The badge on a line of its own, for panels too narrow for both.
@@ -89,18 +93,21 @@ def _layouts(words: PanelWords, first: float, rest: float, room: float) -> list[
     def one_line(*parts: str) -> list[Line]:
         return [Line("  ".join((number, *parts)), rest, False, words.badge)]
 
+    full = [
+        [head, *model, size, watts],
+        [head, *model, both],
+        [head, Line(f"{words.model}  {words.size}  {words.watts}", rest)],
+        one_line(words.model, words.size, words.watts),
+    ]
+    without_size = [
+        [head, *model, watts],
+        [*apart, *model, watts],
+        [head, Line(f"{words.model}  {words.watts}", rest)],
+        [*one_line(words.watts), *model],
+    ]
     return [
-        [
-            [head, *model, size, watts],
-            [head, *model, both],
-            [head, Line(f"{words.model}  {words.size}  {words.watts}", rest)],
-            one_line(words.model, words.size, words.watts),
-        ],
-        [
-            [head, *model, watts],
-            [*apart, *model, watts],
-            [head, Line(f"{words.model}  {words.watts}", rest)],
-        ],
+        full if whole else [],
+        without_size if whole else [],
         [[head, size, watts], [head, both], one_line(words.size, words.watts)],
         [[head, watts], [*apart, watts], one_line(words.watts)],
         [[head], apart],
@@ -114,8 +121,11 @@ _GROUPS = 6
 
 
 def _wordings(words: PanelWords, width: float, height: float) -> Iterator[Stack]:
-    """Every way to write a panel's label, the fullest first; the order is the same for all panels."""
-    ways = (False, True) if width >= 0.6 * height else (True, False)
+    """Every way to write a panel's label, the fullest first; the order is the same for all panels.
+
+    Along the longer side, or level; never upright in a panel that lies.
+    """
+    ways = (False,) if width >= height else (False, True) if width >= 0.6 * height else (True, False)
     for group in range(_GROUPS):
         for first, rest in _SIZES:
             for vertical in ways:

@@ -13,7 +13,7 @@ from .naming import Field, Margin, Names, plan_names
 from .running import Running, overall_boxes, plan_running
 from .shapes import facet_is_rectangle
 
-_ROW = line_mm(NORMAL) + 0.8  # height of one row of names above the roof
+_ROW = line_mm(NORMAL) + 2.0  # height of one row of names above the roof
 _ROWS_GAP = 2.0
 _CORNER = 14.0  # least room left of and below the roof, for the datum's name
 _OVERALL = 10.0  # room for an overall dimension
@@ -72,7 +72,8 @@ class View:
     @property
     def width_mm(self) -> float:
         d = self.dimensions
-        return max(d.left_mm + self.roof_width_mm + d.right_mm, self.header.width_mm, LEAST_WIDTH)
+        roof = d.left_mm + self.roof_width_mm + d.right_mm + self.names.beside_mm
+        return max(roof, self.header.width_mm, LEAST_WIDTH)
 
     @property
     def above_mm(self) -> float:
@@ -136,7 +137,8 @@ def plan_dimensions(
         both, only_near = running([*near, *far], axis), running(near, axis)
         edges.append(both or only_near)
         if panels and both is None:
-            remarks.append(f"along {letter}: near edges only" if only_near else f"{letter}: see the table")
+            far_edges = f"near edges only; far edges are {letter} + along {letter} in the table"
+            remarks.append(f"along {letter}: {far_edges if only_near else 'all edges are in the table'}")
     top: Running | None = None
     right: Running | None = None
     if not facet_is_rectangle(facet):
@@ -170,6 +172,7 @@ def plan_view(job: Job, plan: Plan, facet: Facet, denominator: int) -> View:
         row_height=_ROW,
         start=-dimensions.left_mm,
         end=max(wide + dimensions.right_mm, LEAST_WIDTH - dimensions.left_mm),
+        beside=wide + dimensions.right_mm,
     )
     field = Field(panels, strings, job.obstacles_on(facet.name), facet.outline_mm, bounds, denominator)
     names, rows = plan_names(field, margin)

@@ -117,6 +117,30 @@ def test_obstacle_table_gives_place_size_clearance_height_and_lid() -> None:
     assert obstacle_table(replace(job, obstacles=())) is None
 
 
+def test_corners_of_an_outlined_obstacle_stand_under_the_table() -> None:
+    job, _ = SAMPLES["slanted"]()
+    table = obstacle_table(job)
+    assert table is not None
+    assert table.rows[0].cells[:2] == ("forward light", "corners below")
+    assert table.footnotes == ("forward light, corners x, y: 2500, 900; 2900, 800; 3000, 1200; 2700, 1400.",)
+    trailer = obstacle_table(SAMPLES["trailer"]()[0])
+    assert trailer is not None
+    assert trailer.footnotes == ()  # place and size say all
+
+
+def test_an_outlined_obstacle_among_several_facets_names_its_own() -> None:
+    job, _ = SAMPLES["slanted"]()
+    table = obstacle_table(replace(job, facets=(*job.facets, Facet("stern", outline(900, 900)))))
+    assert table is not None
+    assert table.footnotes[0].startswith("forward light on bow, corners x, y: ")
+
+
+def test_bold_lettering_is_shortened_by_its_own_width() -> None:
+    lines = wrap("Recreational Fellowship above the woodshed and the sauna", 2.5, 40.0, bold=True)
+    assert len(lines) > 1
+    assert width_mm(shorten(lines, 1, 2.5, 40.0, bold=True)[0], 2.5, True) <= 40.0
+
+
 def test_gravest_notes_come_first() -> None:
     _, plan = SAMPLES["trailer"]()
     block = notes_block(plan)

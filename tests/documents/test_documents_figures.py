@@ -62,7 +62,8 @@ def test_crowded_edges_fall_back_to_the_near_ones_and_say_so() -> None:
     facet = job.facets[0]
     bounds = bounding_box(facet.outline_mm)
     dimensions = plan_dimensions(facet, plan.layout.panels, bounds, 20)
-    assert dimensions.remarks == ("along y: near edges only",)
+    # The far edge is the near one plus the panel's length that way; both stand in the table.
+    assert dimensions.remarks == ("along y: near edges only; far edges are y + along y in the table",)
     assert dimensions.left is not None
     assert set(dimensions.left.values) == {0.0, *(p.y_mm for p in plan.layout.panels)}
 

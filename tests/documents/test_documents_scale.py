@@ -1,4 +1,4 @@
-"""The drawing is true to a scale of ISO 5455 and the sheets have the sizes they claim."""
+"""The drawing is true to a scale of ISO 5455, or one between, and the sheets have the sizes they claim."""
 
 from __future__ import annotations
 
@@ -12,17 +12,20 @@ import pytest
 from matplotlib.patches import Polygon
 from pypdf import PdfReader
 
-from rooflayout.documents.arrange import further_sheets
+from rooflayout.documents.arrange import _first_sheets, arrange, further_sheets
 from rooflayout.documents.blocks import TextBlock
-from rooflayout.documents.drawing import draw_sheets, drawing_files, drawing_style
+from rooflayout.documents.drawing import blocks_of, draw_sheets, drawing_files, drawing_style
 from rooflayout.documents.key import scale_bar_length_mm
 from rooflayout.documents.paper import A3, A4, Paper
 from rooflayout.documents.table import Column, Row, TableBlock
+from rooflayout.documents.view import plan_view
 
 from .samples import SAMPLES
 
 # ISO 5455:1979, table of reductions (from memory): 1:2, 1:5, 1:10 and so on by tens.
 REDUCTIONS = {2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10000}
+# Between 1:20 and 1:50 (common practice, no source).
+BETWEEN = {25, 30, 40}
 # ISO 216 (from memory), landscape, mm.
 SIZES = {"A4": (297, 210), "A3": (420, 297)}
 
@@ -54,8 +57,31 @@ def rectangles(name: str) -> set[tuple[float, float]]:
 
 
 @pytest.mark.parametrize("name", SAMPLES)
-def test_scale_is_a_standard_reduction(name: str) -> None:
-    assert denominator_of(name) in REDUCTIONS
+def test_scale_is_a_standard_reduction_or_one_between(name: str) -> None:
+    assert denominator_of(name) in REDUCTIONS | BETWEEN
+
+
+def test_a_roof_too_large_for_1_20_is_not_drawn_at_1_50_on_half_the_sheet() -> None:
+    # Two facets of 6.2 m side by side: 2 x 155 mm at 1:40, and A3 has 384 mm inside its frame.
+    assert len(sheets_of("hut")) == 1
+    assert denominator_of("hut") == 40
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_a_sheet_more_must_be_worth_it(name: str) -> None:
+    """No arrangement on fewer sheets is nearly as large: less than from A4 to A3, a factor of root 2."""
+    job, plan = SAMPLES[name]()
+    blocks = blocks_of(job, plan)
+    with drawing_style():
+        chosen = arrange(job, plan, blocks)
+        fewer = len(chosen.sheets) - 1
+        for denominator in sorted(BETWEEN | {20, 50}):
+            views = [plan_view(job, plan, facet, denominator) for facet in job.facets]
+            for sheet, left_over in _first_sheets(views, blocks, A3):
+                assert sheet.views
+                count = 1 + len(further_sheets(left_over, A3))
+                if count <= fewer:
+                    assert denominator * 2 ** (count / 2) >= chosen.denominator * 2 ** ((fewer + 1) / 2)
 
 
 @pytest.mark.parametrize(
@@ -83,11 +109,13 @@ def test_panels_lie_where_the_plan_says() -> None:
 
 
 @pytest.mark.parametrize(
-    ("denominator", "length"), [(20, 1000), (50, 2000), (100, 5000), (5, 200), (10, 500)]
+    ("denominator", "length"),
+    [(20, 1000), (25, 1500), (30, 1500), (40, 2000), (50, 2000), (100, 5000), (5, 200), (10, 500)],
 )
 def test_scale_bar_is_a_round_length_of_at_most_60_mm(denominator: int, length: float) -> None:
     assert scale_bar_length_mm(denominator) == length
     assert length / denominator <= 60 < 2.5 * length / denominator
+    assert length % denominator == 0  # whole millimetres, to check a print with a rule
 
 
 @pytest.mark.parametrize("name", ["trailer", "nothing_fits", "sixty_panels"])
