@@ -7,7 +7,7 @@ from rooflayout.survey.facets import Facets, read_facet_name
 from rooflayout.survey.hints import place_hint
 from rooflayout.survey.shapes import distance_mm
 from rooflayout.survey.spans import COUNT, LARGEST_MM, Span, as_number
-from rooflayout.survey.table import WITHOUT_QUOTES, Table, table
+from rooflayout.survey.table import NOT_TRUE, WITHOUT_QUOTES, Table, table
 from rooflayout.survey.wiring_rules import per_cent_or
 from rooflayout.survey.words import number_text, show
 
@@ -85,5 +85,7 @@ def _insulation(cable: Table) -> float:
         return float(number)
     expected = f"one of {', '.join(str(c) for c in INSULATIONS_C)} (°C)"
     hint = WITHOUT_QUOTES if isinstance(value, str) else INSULATION_HINT
+    if isinstance(value, bool):
+        hint = NOT_TRUE
     cable.problem(("insulation",), "insulation", show(value), expected, hint)
     return INSULATION

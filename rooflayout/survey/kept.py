@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from rooflayout.job import KeptPanel, Obstacle, PanelModel, Point, Spacing
+from rooflayout.job import Facet, KeptPanel, Obstacle, PanelModel, Point, Spacing
 from rooflayout.survey.facets import Facets, read_facet_name
+from rooflayout.survey.hints import Turn, place_hint
 from rooflayout.survey.shapes import (
     TOLERANCE_MM,
     box_inside,
@@ -86,10 +87,23 @@ def _check_edge(entry: KeptEntry, kept: KeptPanel, facets: Facets, spacing: Spac
     x0, y0, x1, y1 = kept_box(kept)
     if not box_inside((x0, y0, x1, y1), 0.0, facet):
         span = f"x {number_text(x0)} to {number_text(x1)}, y {number_text(y0)} to {number_text(y1)}"
-        entry.table.problem(("at",), "at", f"it on {span}", f"a place inside facet {show(facet.name)}")
+        expected = f"a place inside facet {show(facet.name)}"
+        entry.table.problem(("at",), "at", f"it on {span}", expected, _edge_hint(kept, facet, facets))
     elif not box_inside((x0, y0, x1, y1), spacing.from_edge_mm, facet):
         text = f"{_name(entry)} lies nearer than {number_text(spacing.from_edge_mm)} mm to the edge."
         entry.table.findings.note("caution", "kept-panel-near-edge", text)
+
+
+def _edge_hint(kept: KeptPanel, facet: Facet, facets: Facets) -> str:
+    """The panel turned, its corner's x and y swapped, or another facet, where it would lie inside."""
+    if box_inside(kept_box(replace(kept, turned=not kept.turned)), 0.0, facet):
+        return f"It would fit with turned = {'false' if kept.turned else 'true'}."
+
+    def fits(to: Facet, turn: Turn) -> bool:
+        x, y = turn(kept.x_mm, kept.y_mm)
+        return box_inside(kept_box(replace(kept, x_mm=x, y_mm=y)), 0.0, to)
+
+    return place_hint(facet, facets, fits)
 
 
 def _check_obstacles(entry: KeptEntry, kept: KeptPanel, obstacles: tuple[Obstacle, ...]) -> None:

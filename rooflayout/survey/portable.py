@@ -41,7 +41,8 @@ def read_portable_entries(top: Table) -> list[PortableEntry]:
         count = int(table.number_or("count", COUNT, 1.0))
         entries.append(PortableEntry(table, model, count, name, table.text("into", INTO, needed=True)))
     if entries and not top.has("battery"):
-        entries[0].table.problem((), "", "no [battery] in the job", "a [battery] that it charges")
+        hint = "Write [battery] with at least its nominal voltage: 12, 24 or 48."
+        entries[0].table.problem((), "", "no [battery] in the job", "a [battery] that it charges", hint)
     return entries
 
 
@@ -81,6 +82,11 @@ def _is_charger(into: str | None, charger: Charger | None) -> bool:
     return into == VEHICLE_CHARGER or (charger is not None and into == charger.name)
 
 
+def _charger_may_be_called_so(top: Table, charger: Charger | None) -> bool:
+    """True where the charger's name could not be read, which is reported by then."""
+    return top.has("vehicle_charger") if charger is None else not charger.name_known
+
+
 def _charger_input(top: Table, entry: PortableEntry, charger: Charger | None) -> ControllerModel | None:
     """The vehicle charger's solar input; reports a job without one."""
     if charger is None and not top.has("vehicle_charger"):
@@ -100,6 +106,8 @@ def _own_controller(
     if entry.into is None or (controllers is None and top.has("controllers")):
         return None
     listed = () if controllers is None else controllers.listed
+    if entry.into not in listed and _charger_may_be_called_so(top, charger):
+        return None
     if entry.into not in listed:
         known = (VEHICLE_CHARGER, *(() if charger is None else (charger.name,)), *listed)
         hint = did_you_mean(entry.into, tuple(dict.fromkeys(known)))

@@ -52,5 +52,7 @@ def _heading(site: Table) -> float | None:
         return number % 360
     likely = guess(value, ["any"]) if isinstance(value, str) else None
     hint = f'Did you mean "{likely}"?' if likely is not None else ""
+    if isinstance(value, bool):
+        hint = "Write the bearing in degrees; true and false are no numbers."
     site.problem(("heading",), "heading", show(value), f'"any" or {BEARING.says}', hint)
     return None

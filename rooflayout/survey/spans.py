@@ -35,7 +35,11 @@ class Span:
         return self.says
 
     def hint_for(self, number: float) -> str:
-        """The minus sign of a number that fits without it; else the hint, unless it is 0 or far too high."""
+        """The minus sign of a number that fits without it; else the hint, unless it is 0, far too high or no
+        finite number.
+        """
+        if not math.isfinite(number):
+            return ""
         if number < 0 <= self.low and self.holds(-number):
             return f"Without the minus sign: {-number:.10g}{', or 0 for none' if self.holds(0) else ''}."
         below = self.low > 0 >= number

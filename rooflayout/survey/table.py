@@ -18,6 +18,7 @@ from rooflayout.survey.words import did_you_mean, guess, is_everyday, is_one_lin
 
 NOTHING = "nothing"
 WITHOUT_QUOTES = "Numbers stand without quotes and without a unit."
+NOT_TRUE = "Write how much, in digits; true and false are no numbers."
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,7 +156,10 @@ class Table:
 
     def reference(self, key: str, known: Sequence[str], what: str, needed: bool = False) -> str | None:
         """The name of something that is defined elsewhere, such as a facet."""
-        value = self.text(key, f"the name of {what}", needed)
+        if needed and self.values.get(key) is None:
+            self.missing(key, f"the name of {what}", did_you_mean("", known))
+            return None
+        value = self.text(key, f"the name of {what}")
         if value is None or value in known:
             return value
         self.problem((key,), key, show(value), f"the name of {what}", did_you_mean(value, known))
@@ -195,7 +199,7 @@ class Table:
         if isinstance(value, str):
             hint = WITHOUT_QUOTES
         elif isinstance(value, bool):
-            hint = "Write how much, in digits; true and false are no numbers."
+            hint = NOT_TRUE
         self.problem(at, label, show(value), span.expected(number), hint)
         return None
 

@@ -165,3 +165,12 @@ def test_cables_without_battery_and_controllers_are_noted(good: Path) -> None:
     (note,) = read_job(good)[1]
     assert note.code == "wiring-not-asked"
     assert "[cable] but neither [battery] nor [controllers]" in note.text
+
+
+@pytest.mark.parametrize("value", ["nan", "inf", "-inf"])
+def test_what_is_no_finite_number_gets_no_hint_about_units(wired: Path, value: str) -> None:
+    _edit(wired, "roof_run = 2500", f"roof_run = {value}")
+    with pytest.raises(ProblemsFound) as caught:
+        read_job(wired)
+    (problem,) = caught.value.problems
+    assert (problem.name, problem.found, problem.hint) == ("cable, roof_run", value, "")
