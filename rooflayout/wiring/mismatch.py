@@ -2,8 +2,9 @@
 
 The tracker is taken to find the highest peak. There are no blocking diodes: a string above its own
 open-circuit voltage takes current from the others. The worst of a few conditions counts: standard test
-conditions, hottest noon, and for sun from STEPS_DEG all round at each of ALTITUDES_DEG what falls on each
-facet by its slope and direction (clear sky, no shadows, nothing reflected from the ground).
+conditions, hottest noon, and for sun from every STEPS_DEG all round, at ALTITUDES_DEG on the hottest day and
+at LOW_DEG on the coldest, what falls on each facet by its slope and direction (clear sky, no shadows, nothing
+reflected from the ground).
 """
 
 from __future__ import annotations
@@ -19,6 +20,7 @@ from rooflayout.wiring.curves import Curve, LitPanel, best_power_w, panel_curve,
 from rooflayout.wiring.limits import FULL_SUN_W_M2, STC_CELL_C, TOLERANCE, flush_cell_c
 
 ALTITUDES_DEG = (15.0, 30.0, 60.0)
+LOW_DEG = (15.0, 30.0)  # common practice, no source: the coldest day is in winter
 STEPS_DEG = 45.0
 SUN_W_M2 = 1353.0  # normal to the beam outside the air, in the formula of direct_w_m2
 DIFFUSE_PART = 0.1  # of the direct light, from all over the sky: common practice, no source
@@ -148,8 +150,8 @@ def conditions(
     """The conditions that worst_loss looks at.
 
     Facets that face alike always get the same sun: beside STC and noon they are looked at in low sun on the
-    coldest and on the hottest day. Others are looked at with the sun all round, as a vehicle may park every
-    way, in the hottest air. heading_deg: bearing of the front; where it is None the front counts as north.
+    coldest and on the hottest day. Others are looked at with the sun all round on both days, as a vehicle may
+    park every way. heading_deg: bearing of the front; where it is None the front counts as north.
     """
     count = len(facets)
     hot_c, cold_c = temperatures.hottest_air_c, temperatures.coldest_cell_c
@@ -164,12 +166,13 @@ def conditions(
             cells = (lit_cell_c(air_c, sun),) * count
             found.append(Condition(f"low sun on the {day} day", (sun,) * count, cells))
         return tuple(found)
-    for altitude_deg in ALTITUDES_DEG:
+    days = (("hottest", hot_c, ALTITUDES_DEG), ("coldest", cold_c, LOW_DEG))
+    for day, air_c, altitude_deg in ((d, c, a) for d, c, altitudes in days for a in altitudes):
         for step in range(round(360.0 / STEPS_DEG)):
             sun_deg = step * STEPS_DEG
             suns = tuple(facet_sun_w_m2(f, altitude_deg, sun_deg, heading_deg) for f in facets)
-            cells = tuple(lit_cell_c(hot_c, sun) for sun in suns)
-            words = f"sun at {altitude_deg:g}°, {sun_deg:g}° clockwise from the front"
+            cells = tuple(lit_cell_c(air_c, sun) for sun in suns)
+            words = f"{day} day, sun at {altitude_deg:g}°, {sun_deg:g}° clockwise from the front"
             found.append(Condition(words, suns, cells))
     return tuple(found)
 

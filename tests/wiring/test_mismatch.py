@@ -6,13 +6,16 @@ import math
 import time
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from numpy.typing import NDArray
 from wired_roofs import DUCK, FRONT, GOOSE, HERON, MAIN, PANELS, SWAN, a_job
 
-from rooflayout.job import Facet, Job, Site, WiringRules
+from rooflayout.job import Facet, Job, PanelModel, Site, WiringRules
 from rooflayout.plan import PanelString, Temperatures, Wiring
+from rooflayout.wiring.curves import five_parameters
 from rooflayout.wiring.limits import flush_cell_c
 from rooflayout.wiring.mismatch import (
     StringPart,
@@ -147,7 +150,7 @@ def test_facets_that_face_alike_get_the_same_sun() -> None:
 
 def test_facets_that_do_not_get_the_sun_all_round() -> None:
     found = conditions((NOSE, TAIL), SUMMER)
-    assert len(found) == 2 + 3 * 8
+    assert len(found) == 2 + (3 + 2) * 8  # at three altitudes when it is hottest, at two when coldest
     assert any(a > 1.5 * b for a, b in (c.irradiance_w_m2 for c in found))
     assert any(b > 1.5 * a for a, b in (c.irradiance_w_m2 for c in found))
 
@@ -172,6 +175,49 @@ def test_steeper_slopes_lose_more() -> None:
     assert losses[0] == 0.0
     assert losses == sorted(losses)
     assert 0.2 < losses[2] < 2.0
+
+
+def test_facets_that_do_not_face_alike_are_looked_at_in_the_cold_too() -> None:
+    """Two Geese in series beside a Heron: within 2 % on all hot days, beyond it on a cold one."""
+    parts = (StringPart(GOOSE, 2), StringPart(HERON, 1))
+    loss, when = worst_loss(parts, (MAIN, NOSE), SUMMER)
+    all_summer = replace(SUMMER, coldest_cell_c=SUMMER.hottest_air_c)
+    assert worst_loss(parts, (MAIN, NOSE), all_summer)[0] < 2.0 < loss
+    assert when.startswith("coldest day")
+
+
+@pytest.mark.parametrize(
+    ("a", "series_a", "b", "series_b"),
+    [(DUCK, 2, DUCK, 3), (GOOSE, 1, SWAN, 1), (GOOSE, 2, HERON, 1), (HERON, 2, SWAN, 3)],
+)
+@pytest.mark.parametrize("parallel_a", [1, 3])
+def test_unlike_length_and_model_by_brute_force(
+    a: PanelModel, series_a: int, b: PanelModel, series_b: int, parallel_a: int
+) -> None:
+    """The whole way of wiring_mismatch, every condition, against pvlib's i_from_v at 20 001 voltages."""
+    pvlib = pytest.importorskip("pvlib")
+    volts = np.linspace(0.0, 200.0, 20_001)
+
+    def amps(model: PanelModel, series: int, sun: float, cell_c: float) -> NDArray[np.float64]:
+        found: NDArray[np.float64] = pvlib.pvsystem.i_from_v(
+            volts / series, *five_parameters(model, sun, cell_c)
+        )
+        return found
+
+    expected = 0.0
+    for condition in conditions((MAIN, NOSE), SUMMER):
+        (sun_a, sun_b), (cell_a, cell_b) = condition.irradiance_w_m2, condition.cell_c
+        with np.errstate(over="ignore", invalid="ignore"):
+            amps_a = parallel_a * amps(a, series_a, sun_a, cell_a)
+            amps_b = amps(b, series_b, sun_b, cell_b)
+            alone_w = np.nanmax(volts * amps_a) + np.nanmax(volts * amps_b)
+            expected = max(expected, 100.0 * (1.0 - np.nanmax(volts * (amps_a + amps_b)) / alone_w))
+    wiring = a_wiring(
+        *(a_string(f"S{k}", 1, a.model, series_a) for k in range(parallel_a)),
+        a_string("S9", 1, b.model, series_b, NOSE.name),
+    )
+    (found,) = wiring_mismatch(sloped_job(), wiring)
+    assert found.loss_pct == pytest.approx(expected, abs=0.05)
 
 
 def test_pair_loss_is_symmetric_and_knows_its_facets() -> None:
