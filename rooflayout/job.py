@@ -238,6 +238,16 @@ class Job:
         """True when the job names a battery and controllers."""
         return self.battery is not None and self.controllers is not None
 
+    def panel_models(self) -> dict[str, PanelModel]:
+        """By name the models that may be fitted and those of kept panels."""
+        return {m.model: m for m in (*self.panels.models, *(k.model for k in self.kept))}
+
+    def controller_models(self) -> dict[str, ControllerModel]:
+        """By name the models of the catalogue and the fitted ones; empty without [controllers]."""
+        if self.controllers is None:
+            return {}
+        return {c.model: c for c in (*self.controllers.catalogue, *self.controllers.fitted)}
+
     def facet(self, name: str) -> Facet:
         """The facet of that name. Raises KeyError."""
         for facet in self.facets:

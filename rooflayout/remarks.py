@@ -11,8 +11,9 @@ from rooflayout.plan import Note, Plan, Temperatures
 from rooflayout.wiring import limits
 from rooflayout.wiring.design import design_notes
 from rooflayout.wiring.notes import wiring_notes
-from rooflayout.wiring.options import Supply
+from rooflayout.wiring.options import Supply, shortest_strings
 from rooflayout.wiring.reasons import why_not
+from rooflayout.wiring.strain import EXTRA_LOW_V, TOUCH_V
 from rooflayout.wiring.temperatures import design_temperatures
 
 ABSOLUTE_ZERO_C = -273
@@ -51,9 +52,7 @@ def _nothing_fits(job: Job, plan: Plan, supply: Supply | None) -> Iterator[Note]
 def _too_little_space(job: Job, supply: Supply | None) -> str:
     """Not even the smallest panel fits; or, where controllers need strings, not even a shortest string."""
     if supply is not None and min(o.in_series for o in supply.options) > 1:
-        shortest: dict[str, int] = {}
-        for o in supply.options:
-            shortest[o.model.model] = min(o.in_series, shortest.get(o.model.model, o.in_series))
+        shortest = shortest_strings(supply.options)
         strings = " or ".join(f"{n} x {model}" for model, n in shortest.items())
         return f"no facet takes the panels of a string that the controllers accept, at least {strings}"
     smallest = min(job.panels.models, key=lambda m: m.length_mm * m.width_mm)
@@ -69,12 +68,12 @@ def _wiring_notes(job: Job, plan: Plan) -> Iterator[Note]:
     yield from wiring_notes(job, wiring, plan.layout.panels)
     yield from _tight(job, plan)
     highest = max(s.voc_cold_v for s in wiring.strings)
-    if highest > 120:
+    if highest > EXTRA_LOW_V:
         text = (
             f"a string reaches {highest:.0f} V: above 120 V DC, a deadly voltage; for qualified hands only."
         )
         yield Note("warning", "above-120-v", text)
-    elif highest > 60:
+    elif highest > TOUCH_V:
         text = f"a string reaches {highest:.0f} V: above 60 V DC, dangerous to touch even when dry."
         yield Note("caution", "above-60-v", text)
 
@@ -99,8 +98,8 @@ def _tight(job: Job, plan: Plan) -> Iterator[Note]:
     wiring = plan.wiring
     if wiring is None or job.controllers is None:
         return
-    models = {m.model: m for m in (*job.panels.models, *(k.model for k in job.kept))}
-    on = {c.model: c for c in (*job.controllers.catalogue, *job.controllers.fitted)}
+    models = job.panel_models()
+    on = job.controller_models()
     controllers = {load.controller: on[load.model] for load in wiring.controllers}
     given = job.site is not None and job.site.coldest_c is not None
     coldest = wiring.temperatures.coldest_cell_c

@@ -155,7 +155,7 @@ def _string_table(job: Job, plan: Plan) -> Table:
         ("least V", "r"),
         ("Isc A", "r"),
     )
-    models = _models(job)
+    models = job.controller_models()
     on = {load.controller: load.model for load in plan.wiring.controllers}
     for string in plan.wiring.strings:
         controller = models.get(on[string.controller])
@@ -186,7 +186,7 @@ def _controller_table(job: Job, plan: Plan) -> Table:
         ("charge A", "r"),
         ("cut off", "r"),
     )
-    models = _models(job)
+    models = job.controller_models()
     for load in plan.wiring.controllers:
         model = models.get(load.model)
         strings = [s for s in plan.wiring.strings if s.controller == load.controller]
@@ -205,17 +205,11 @@ def _controller_table(job: Job, plan: Plan) -> Table:
     return table
 
 
-def _models(job: Job) -> dict[str, ControllerModel]:
-    if job.controllers is None:
-        return {}
-    return {c.model: c for c in (*job.controllers.catalogue, *job.controllers.fitted)}
-
-
 def _voltage_limit(job: Job, string: PanelString, controller: ControllerModel | None) -> float:
     """What the plan says, else the lower of the tracker's and the panel's limits."""
     if string.limit_v is not None:
         return string.limit_v
-    panels = {m.model: m for m in (*job.panels.models, *(k.model for k in job.kept))}
+    panels = job.panel_models()
     limits = [controller.max_pv_v] if controller else []
     system = panels[string.model].max_system_v
     return min([*limits, *([system] if system else [])])

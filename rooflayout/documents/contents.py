@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections import Counter
 
-from ..job import ControllerModel, Job, Obstacle
-from ..plan import PanelString, Plan
+from ..job import Battery, ControllerModel, Job, Obstacle
+from ..plan import ControllerLoad, PanelString, Plan
 from .blocks import TextBlock
 from .lettering import clean, fixed, millimetres, number
 from .palette import StringMark, string_mark
@@ -176,15 +176,10 @@ def controller_table(job: Job, plan: Plan) -> TableBlock | None:
         return None
     rows = []
     for load in wiring.controllers:
-        limit = controller_model(job, load.model)
         cells = (
             load.controller,
             clean(load.model),
-            number(load.power_w, 1),
-            fixed(worst_tracker_a(plan, load.controller), 1),
-            "–" if limit is None else number(limit.max_pv_isc_a, 1),
-            fixed(load.charge_a, 1),
-            "–" if limit is None else number(limit.max_charge_a, 1),
+            *load_figures(job, plan, load),
             number(load.clipped_w, 1),
             fixed(load.clipped_pct, 1),
         )
@@ -200,13 +195,25 @@ def controller_table(job: Job, plan: Plan) -> TableBlock | None:
         Column(("cut off", "W")),
         Column(("cut off", "%")),
     )
-    notes: tuple[str, ...] = ()
-    if job.battery is not None:
-        notes = (
-            f"Battery {number(job.battery.nominal_v, 1)} V nominal, charged at"
-            f" {number(job.battery.charge_v, 2)} V.",
-        )
+    notes = () if job.battery is None else (f"{battery_words(job.battery)}.",)
     return TableBlock("Controllers", columns, tuple(rows), notes)
+
+
+def load_figures(job: Job, plan: Plan, load: ControllerLoad) -> tuple[str, str, str, str, str]:
+    """Watts of panels, then the currents of a tracker and of the charge, each before its limit."""
+    model = controller_model(job, load.model)
+    return (
+        number(load.power_w, 1),
+        fixed(worst_tracker_a(plan, load.controller), 1),
+        "–" if model is None else number(model.max_pv_isc_a, 1),
+        fixed(load.charge_a, 1),
+        "–" if model is None else number(model.max_charge_a, 1),
+    )
+
+
+def battery_words(battery: Battery) -> str:
+    """Its voltages, in words and without a full stop."""
+    return f"Battery {number(battery.nominal_v, 1)} V nominal, charged at {number(battery.charge_v, 2)} V"
 
 
 def worst_tracker_a(plan: Plan, controller: str) -> float:
@@ -286,9 +293,4 @@ def cautions_block() -> TextBlock:
 
 def controller_model(job: Job, model: str) -> ControllerModel | None:
     """The catalogue row of a controller's model, or None."""
-    if job.controllers is None:
-        return None
-    for candidate in (*job.controllers.fitted, *job.controllers.catalogue):
-        if candidate.model == model:
-            return candidate
-    return None
+    return job.controller_models().get(model)

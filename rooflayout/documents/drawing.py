@@ -6,7 +6,6 @@ import io
 import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
-from pathlib import PurePath
 
 import matplotlib
 from matplotlib.backends.backend_pdf import PdfPages
@@ -32,7 +31,7 @@ from .key import draw_scale_bar, key_block
 from .lettering import NORMAL, SMALL, clean, em_mm, line_mm, shorten, wrap
 from .paper import Paper
 from .roof import draw_facet
-from .sheet import TitleBlock, draw_frame, draw_title_block
+from .sheet import framed_paper
 
 PNG_DPI = 150
 
@@ -83,20 +82,8 @@ def blocks_of(job: Job, plan: Plan) -> list[Block]:
 
 
 def _draw_sheet(job: Job, plan: Plan, arrangement: Arrangement, number: int, sheet: SheetLayout) -> Paper:
-    paper = Paper(arrangement.size)
-    draw_frame(paper)
-    draw_title_block(
-        paper,
-        TitleBlock(
-            title=clean(plan.title) or "Roof layout",
-            job_file=PurePath(plan.job_file).name,
-            made_with=f"rooflayout {__version__}",
-            document_type="Roof layout",
-            scale=f"1:{arrangement.denominator}",
-            sheet=number,
-            sheets=len(arrangement.sheets),
-        ),
-    )
+    name, scale = "Roof layout", f"1:{arrangement.denominator}"
+    paper = framed_paper(arrangement.size, plan, name, name, scale, number, len(arrangement.sheets))
     marks = marks_of(plan)
     for placed in sheet.views:
         draw_facet(paper, placed, marks)

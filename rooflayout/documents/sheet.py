@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import PurePath
 
+from .. import __version__
+from ..plan import Plan
 from .box import Box
 from .lettering import LARGE, NORMAL, SMALL, clean, em_mm, shorten, wrap
 from .paper import INK, Paper, PaperSize
@@ -37,6 +40,25 @@ def title_box(size: PaperSize) -> Box:
     """The title block in the lower right corner of the frame."""
     frame = frame_box(size)
     return Box(frame.x1 - BLOCK_WIDTH, frame.y0, frame.x1, frame.y0 + BLOCK_HEIGHT)
+
+
+def framed_paper(
+    size: PaperSize, plan: Plan, untitled: str, document_type: str, scale: str, sheet: int, sheets: int
+) -> Paper:
+    """A sheet with its frame and title block; untitled is the title where the plan has none."""
+    paper = Paper(size)
+    draw_frame(paper)
+    block = TitleBlock(
+        title=clean(plan.title) or untitled,
+        job_file=PurePath(plan.job_file).name,
+        made_with=f"rooflayout {__version__}",
+        document_type=document_type,
+        scale=scale,
+        sheet=sheet,
+        sheets=sheets,
+    )
+    draw_title_block(paper, block)
+    return paper
 
 
 def draw_frame(paper: Paper) -> None:

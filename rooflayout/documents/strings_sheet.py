@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from ..job import Job
 from ..plan import PanelString, Plan
 from .blocks import Block, TextBlock
-from .contents import controller_model, marks_of, string_limit_v, worst_tracker_a
+from .contents import battery_words, controller_model, load_figures, marks_of, string_limit_v
 from .leaf import Leaf, stacked_leaves
 from .lettering import NORMAL, clean, fixed, number
 from .table import Column, Row, TableBlock
@@ -117,16 +117,11 @@ def controllers_block(job: Job, plan: Plan) -> TableBlock | None:
         return None
     rows = []
     for load in wiring.controllers:
-        model = controller_model(job, load.model)
         cells = (
             load.controller,
             clean(load.model),
             " ".join(s.string for s in wiring.strings if s.controller == load.controller) or "–",
-            number(load.power_w, 1),
-            fixed(worst_tracker_a(plan, load.controller), 1),
-            "–" if model is None else number(model.max_pv_isc_a, 1),
-            fixed(load.charge_a, 1),
-            "–" if model is None else number(model.max_charge_a, 1),
+            *load_figures(job, plan, load),
             _clipped(load.clipped_w, load.clipped_pct),
         )
         rows.append(Row(cells))
@@ -145,10 +140,7 @@ def controllers_block(job: Job, plan: Plan) -> TableBlock | None:
     if job.battery is not None:
         most = job.battery.most_charge_a
         shared = "" if most is None else f"; it takes {number(most, 1)} A at most from all controllers"
-        notes = (
-            f"Battery {number(job.battery.nominal_v, 1)} V nominal, charged at"
-            f" {number(job.battery.charge_v, 2)} V{shared}.",
-        )
+        notes = (f"{battery_words(job.battery)}{shared}.",)
     return TableBlock("Controllers", columns, tuple(rows), notes, NORMAL)
 
 

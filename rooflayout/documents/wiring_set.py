@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-from pathlib import PurePath
 
 from matplotlib.backends.backend_pdf import PdfPages
 
@@ -18,7 +17,7 @@ from .labels_sheet import label_leaves
 from .leaf import Leaf
 from .lettering import clean
 from .paper import Paper
-from .sheet import TitleBlock, draw_frame, draw_title_block
+from .sheet import framed_paper
 from .single_line import diagram_leaves
 from .strings_sheet import cautions_block, string_leaves
 from .warning import draw_short_caution
@@ -68,20 +67,7 @@ def draw_wiring(job: Job, plan: Plan) -> list[Paper]:
     leaves = leaves_of(job, plan)
     papers = []
     for number, leaf in enumerate(leaves, start=1):
-        paper = Paper(leaf.size)
-        draw_frame(paper)
-        draw_title_block(
-            paper,
-            TitleBlock(
-                title=clean(plan.title) or "Wiring",
-                job_file=PurePath(plan.job_file).name,
-                made_with=f"rooflayout {__version__}",
-                document_type=leaf.document_type,
-                scale=leaf.scale,
-                sheet=number,
-                sheets=len(leaves),
-            ),
-        )
+        paper = framed_paper(leaf.size, plan, "Wiring", leaf.document_type, leaf.scale, number, len(leaves))
         draw_short_caution(paper)
         leaf.draw(paper)
         papers.append(paper)

@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
-from rooflayout.packing.ceiling import ceiling
+from rooflayout.packing.ceiling import area_bound, ceiling
 from rooflayout.packing.clearance import Field
 from rooflayout.packing.eased import eased
 from rooflayout.packing.freed import NO_COST, Cost, cost_of_wiring
@@ -76,8 +76,7 @@ def search_all(
 def rough_bound(fields: tuple[Field, ...], rules: Rules) -> int:
     """Of the coarse raster, or of the area; in little time."""
     clock = Clock(time.monotonic() + GRACE_S, lambda: False, lambda watts, bound: None)
-    area = Search(fields, rules, clock).area_bound()
-    return int(min(area, _of_large(fields, rules, clock)))
+    return int(min(area_bound(fields, rules), _of_large(fields, rules, clock)))
 
 
 def _true_bound(packing: Packing, above: Search, grain: int) -> int:

@@ -15,9 +15,10 @@ from itertools import pairwise
 
 import numpy as np
 
-from rooflayout.packing.clearance import Field, Floats, Ints
+from rooflayout.packing.clearance import Field, Floats, Ints, free_area_mm2
 from rooflayout.packing.closure import Candidates
 from rooflayout.packing.grid import PointGrid, heaped
+from rooflayout.packing.incumbent import whole
 from rooflayout.packing.kinds import Kind, smaller
 from rooflayout.packing.prices import PriceSearch
 from rooflayout.packing.relaxed import panels_by_area, places_on, raster_for
@@ -60,8 +61,8 @@ def ceiling(
         return math.inf
     places, down = places_on(fields, kinds, raster), smaller(kinds, raster)
     if tiles == 1:
-        whole = replace(rules, kinds=down)
-        search = PriceSearch(places, PointGrid(places, down), whole)
+        smaller_rules = replace(rules, kinds=down)
+        search = PriceSearch(places, PointGrid(places, down), smaller_rules)
         beside = 0 if rules.wired else rules.kept_watts()  # wired ones are in the relaxation
         return search.run(nearest([], places), deadline, stopped, ENOUGH).bound + beside
     rest = replace(geometry_only(rules), kinds=down)
@@ -70,6 +71,22 @@ def ceiling(
     for tile in _tiles(fields, side, raster):
         total += _of_tile(tile, places, down, rest, deadline, stopped)
     return total
+
+
+def area_bound(fields: Sequence[Field], rules: Rules) -> int:
+    """Watts of the densest panel over the free area, or the box with gaps: crude, but always true."""
+    total = float(rules.kept_watts())
+    for number, field in enumerate(fields):
+        kinds = [k for k in rules.kinds if k.facet == number]
+        if kinds:
+            gap_x, gap_y = kinds[0].pitch_x_mm - kinds[0].w_mm, kinds[0].pitch_y_mm - kinds[0].h_mm
+            width, depth = field.x_max - field.x_min + gap_x, field.y_max - field.y_min + gap_y
+            with_gaps = max(0.0, width) * max(0.0, depth)
+            total += min(
+                with_gaps * max(k.watts / (k.pitch_x_mm * k.pitch_y_mm) for k in kinds),
+                free_area_mm2(field) * max(k.watts / (k.w_mm * k.h_mm) for k in kinds),
+            )
+    return whole(total, rules.grain())
 
 
 def _tiles(fields: Sequence[Field], side: float, raster: int) -> list[Tile]:

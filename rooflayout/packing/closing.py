@@ -39,7 +39,6 @@ class Closing:
 
     def __init__(self, asked: Asked) -> None:
         self._asked, self._windows = asked, Windows(asked)
-        self._by_promise = np.argsort(-asked.prices.reduced_cost, kind="stable")
         self._size, self._effort, self._gaps = FIRST_SIZE, FIRST_EFFORT, FIRST_GAPS
 
     def close_in(self, rounds: int | None = None) -> None:
@@ -51,7 +50,7 @@ class Closing:
 
     def _round(self) -> None:
         asked, inc = self._asked, self._asked.incumbent
-        asked.answer(np.sort(self._by_promise[: self._size]), self._effort)
+        answer_promising(asked, self._size, self._effort)
         if len(asked.enough(inc.least())) > FIRST_WINDOW:
             improve(asked, self._gaps, FAR)
         self._windows.descend(self._effort)
@@ -59,10 +58,10 @@ class Closing:
         self._gaps *= 3
 
 
-def close_in_once(asked: Asked, effort: float) -> None:
-    """A layout of the most promising, with so many deterministic seconds: the same on every machine."""
+def answer_promising(asked: Asked, size: int, effort: float) -> None:
+    """A layout of so many of the most promising, with so many deterministic seconds: alike everywhere."""
     by_promise = np.argsort(-asked.prices.reduced_cost, kind="stable")
-    asked.answer(np.sort(by_promise[:FIRST_SIZE]), effort)
+    asked.answer(np.sort(by_promise[:size]), effort)
 
 
 class Windows:

@@ -10,10 +10,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-import numpy as np
-
 from rooflayout.packing.clearance import Field
-from rooflayout.packing.closing import FIRST_SIZE
+from rooflayout.packing.closing import FIRST_SIZE, answer_promising
 from rooflayout.packing.incumbent import Clock, Incumbent
 from rooflayout.packing.rules import Rules
 from rooflayout.packing.search import Search
@@ -68,8 +66,7 @@ def _of_promising(free: Search, rules: Rules, floor: int, clock: Clock) -> int |
         return None
     incumbent = Incumbent(clock, rules.grain(), 0, floor, free.incumbent.bound)
     asked = replace(free.fine, rules=rules, incumbent=incumbent)
-    promise = np.argsort(-asked.prices.reduced_cost, kind="stable")
-    asked.answer(np.sort(promise[:FIRST_SIZE]), QUICK_EFFORT)
+    answer_promising(asked, FIRST_SIZE, QUICK_EFFORT)
     return None if incumbent.places is None else incumbent.watts
 
 

@@ -9,8 +9,9 @@ import numpy as np
 
 from rooflayout.packing.asked import Asked
 from rooflayout.packing.bands import row_layouts
-from rooflayout.packing.clearance import Field, free_area_mm2
-from rooflayout.packing.closing import FIRST_EFFORT, Closing, Windows, close_in_once
+from rooflayout.packing.ceiling import area_bound
+from rooflayout.packing.clearance import Field
+from rooflayout.packing.closing import FIRST_EFFORT, FIRST_SIZE, Closing, Windows, answer_promising
 from rooflayout.packing.closure import Candidates, free_standing
 from rooflayout.packing.families import Auxiliary
 from rooflayout.packing.grid import PointGrid
@@ -60,7 +61,7 @@ class Search:
         self._stock = Stock(fields, rules.kinds, {} if pool is None else pool, clock)
         kept = 0 if rules.wired else rules.kept_watts()
         self.incumbent = Incumbent(clock, rules.grain(), kept, floor, 0)
-        self.incumbent.bound = self.area_bound()
+        self.incumbent.bound = area_bound(self._fields, self._rules)
         self.raster_mm = 1
         self.large = panels_by_area(fields, rules.kinds) > LARGE and self._stock.takes_time()
         self._points_mm: list[tuple[int, int, int]] = []
@@ -73,7 +74,7 @@ class Search:
         """Search until proven, out of time, or stopped."""
         self.prepare()
         kept = self.incumbent.kept
-        return self.settle() or Packing(kept, max(kept, self.area_bound()), ())
+        return self.settle() or Packing(kept, max(kept, area_bound(self._fields, self._rules)), ())
 
     def begin_from(self, other: Search) -> None:
         """Take over the points and places that mattered in a search of nearly the same roof and panels.
@@ -140,7 +141,7 @@ class Search:
         """A good layout and no proof, with so much effort; enough as for prepare."""
         self.prepare(enough=enough)
         if self.fine is not None and not self.incumbent.settled():
-            close_in_once(self.fine, effort)
+            answer_promising(self.fine, FIRST_SIZE, effort)
         return self.incumbent.places or ()
 
     def bound_from(self, floor: int, effort: float) -> int:
@@ -152,12 +153,12 @@ class Search:
 
     def sound_bound(self) -> int:
         """What no layout can exceed; on a coarse raster bound holds for the candidates only."""
-        return self.incumbent.bound if self.raster_mm == 1 else self.area_bound()
+        return self.incumbent.bound if self.raster_mm == 1 else area_bound(self._fields, self._rules)
 
     def prices_bound(self) -> float:
         """The relaxation's watts (tenths), kept panels not counted."""
         if self.fine is None or self.raster_mm > 1:
-            return float(self.area_bound() - self.incumbent.kept)
+            return float(area_bound(self._fields, self._rules) - self.incumbent.kept)
         return self.fine.prices.bound if len(self.fine.candidates) else 0.0
 
     def worth_of_groups(self) -> list[float]:
@@ -204,23 +205,6 @@ class Search:
         if answers and len(prices.columns):
             good = prices.columns[dear > -2 * self.incumbent.grain - SLACK]
             Asked(candidates, kinds, grid, self._rules, prices, self.incumbent).answer(good, FIRST_EFFORT)
-
-    def area_bound(self) -> int:
-        """Watts of the densest panel over the free area, or the box with gaps: crude, but always true."""
-        total = float(self.incumbent.kept)
-        if self._rules.wired:
-            total += self._rules.kept_watts()
-        for number, field in enumerate(self._fields):
-            kinds = [k for k in self._rules.kinds if k.facet == number]
-            if kinds:
-                gap_x, gap_y = kinds[0].pitch_x_mm - kinds[0].w_mm, kinds[0].pitch_y_mm - kinds[0].h_mm
-                width, depth = field.x_max - field.x_min + gap_x, field.y_max - field.y_min + gap_y
-                with_gaps = max(0.0, width) * max(0.0, depth)
-                total += min(
-                    with_gaps * max(k.watts / (k.pitch_x_mm * k.pitch_y_mm) for k in kinds),
-                    free_area_mm2(field) * max(k.watts / (k.w_mm * k.h_mm) for k in kinds),
-                )
-        return self.incumbent.whole(total)
 
 
 def _mattering(candidates: Candidates, prices: Prices, grain: int) -> list[Place]:

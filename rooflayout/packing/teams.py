@@ -69,9 +69,9 @@ def search(fields: tuple[Field, ...], rules: Rules, clock: Clock) -> Found:
         return Found(whole_roof.run(), rules, whole_roof, tuple(range(len(rules.kinds))))
     by_teams = TeamSearch(fields, rules, clock, teams)
     packing = by_teams.run()
-    if by_teams.best is None:
+    if by_teams.winner is None:
         return Found(packing, rules, None, ())
-    team, opened = by_teams.best
+    team, opened = by_teams.winner
     return Found(packing, restricted(rules, team), opened, tuple(kinds_in(rules, team)))
 
 
@@ -95,7 +95,7 @@ class TeamSearch:
         self._kept = 0 if rules.wired else rules.kept_watts()
         self._watts = self._kept
         self._best: tuple[Place, ...] | None = None
-        self.best: tuple[Team, Search] | None = None
+        self.winner: tuple[Team, Search] | None = None
         self._wishes: tuple[int, ...] = ()
         self._ties = 0
         self._unsound = 0  # the highest bound of a team that was searched on a coarse raster only
@@ -222,7 +222,7 @@ class TeamSearch:
             equal = packing.watts == self._watts
             if better or (equal and search.wishes < self._wishes):
                 self._best, self._wishes = places, search.wishes
-                self.best = team, search
+                self.winner = team, search
             self._ties = self._ties + 1 if equal and not better else 0
             self._watts = max(self._watts, packing.watts)
             self._clock.tell(self._watts, max(self._watts, search.incumbent.bound))

@@ -59,8 +59,8 @@ def because(job: Job, wiring: Wiring) -> tuple[tuple[str, str], ...]:
     """
     if job.battery is None or job.controllers is None:
         raise ValueError("the job has no battery or no controllers, so nothing can be wired")
-    models = {m.model: m for m in (*job.panels.models, *(k.model for k in job.kept))}
-    controllers = {c.model: c for c in (*job.controllers.catalogue, *job.controllers.fitted)}
+    models = job.panel_models()
+    controllers = job.controller_models()
     found = []
     for load in wiring.controllers:
         of_tracker: dict[int, list[str]] = {}

@@ -36,7 +36,7 @@ def meter_readings(
     """
     if irradiance_w_m2 < 0.0:
         raise ValueError(f"an irradiance of {irradiance_w_m2:g} W/m² is below zero")
-    models = {m.model: m for m in (*job.panels.models, *(k.model for k in job.kept))}
+    models = job.panel_models()
     return tuple(_reading(s, models[s.model], irradiance_w_m2, cell_c) for s in wiring.strings)
 
 

@@ -38,9 +38,8 @@ def no_size(runs: Sequence[CableRun]) -> tuple[Note, ...]:
 
 def no_fuse(job: Job, wiring: Wiring) -> tuple[Note, ...]:
     """A warning for each run that needs a fuse and for which there is no standard size."""
-    models = {m.model: m for m in (*job.panels.models, *(k.model for k in job.kept))}
-    controllers = () if job.controllers is None else (*job.controllers.catalogue, *job.controllers.fitted)
-    charge_a = {c.model: c.max_charge_a for c in controllers}
+    models = job.panel_models()
+    controllers = job.controller_models()
     strings = {s.string: s for s in wiring.strings}
     loads = {c.controller: c for c in wiring.controllers}
     found = []
@@ -53,7 +52,7 @@ def no_fuse(job: Job, wiring: Wiring) -> tuple[Note, ...]:
             if needs_fuse(model, [s.isc_a for s in others]):
                 why = string_fuse(own.isc_a, model.max_series_fuse_a).why
         elif run.kind == "battery" and run.fuse_a is None:
-            why = battery_fuse(charge_a[loads[run.start].model]).why
+            why = battery_fuse(controllers[loads[run.start].model].max_charge_a).why
         if why:
             text = f"{run.run}, from {run.start} to {run.end}, needs a fuse: {why}."
             found.append(Note("warning", "run-no-fuse", text))

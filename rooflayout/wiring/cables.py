@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from rooflayout.job import ControllerModel, Job, PanelModel
+from rooflayout.job import Job
 from rooflayout.plan import CableRun, ControllerLoad, PanelString, PlacedPanel, RunKind, Wiring
 from rooflayout.wiring.cable_notes import cable_notes
 from rooflayout.wiring.conductors import AWG, METRIC, Laid, Size, capacity_a, drop_v
@@ -26,6 +26,7 @@ from rooflayout.wiring.protection import (
     string_fuse,
 )
 from rooflayout.wiring.sizing import Need, change, drop_pct, shares_pct, smallest, why
+from rooflayout.wiring.strain import working_a
 
 __all__ = ["cable_notes", "cable_runs"]
 
@@ -111,7 +112,7 @@ def _string_draft(
     Beside its own current it carries what protects it (its fuse), or without a fuse what the other
     strings can feed into it (IEC 62548, from memory).
     """
-    model = _panel_model(job, string.model)
+    model = job.panel_models()[string.model]
     by_name = {p.panel: p for p in panels}
     length = roof_run(job, [by_name[name] for name in string.panels])
     if joint is None:
@@ -128,7 +129,7 @@ def _string_draft(
         estimated=length.estimated,
         need=Need(
             carry_a=max(current_a, beside_a),
-            working_a=string.isc_a if model.imp_a is None else model.imp_a,
+            working_a=working_a(model, 1),
             length_mm=length.mm,
             voltage_v=string.vmp_hot_v,
             laid=roof_laid(job, wiring),
@@ -156,9 +157,9 @@ def _array_draft(
 
 def _battery_draft(job: Job, wiring: Wiring, load: ControllerLoad) -> Draft:
     """The cable from a controller to the battery, with the fuse at the battery."""
-    if job.battery is None:
-        raise ValueError("the job has no battery")
-    model = _controller_model(job, load.model)
+    if job.battery is None or job.controllers is None:
+        raise ValueError("the job has no battery or no controllers")
+    model = job.controller_models()[load.model]
     fuse = battery_fuse(model.max_charge_a)
     length = controller_to_battery(job)
     current_a = CONTINUOUS_FACTOR * model.max_charge_a
@@ -219,13 +220,3 @@ def _fuse_a(draft: Draft) -> float | None:
 
 def _sum(one: Length, other: Length) -> Length:
     return Length(one.mm + other.mm, one.estimated or other.estimated)
-
-
-def _panel_model(job: Job, name: str) -> PanelModel:
-    return {m.model: m for m in (*job.panels.models, *(k.model for k in job.kept))}[name]
-
-
-def _controller_model(job: Job, name: str) -> ControllerModel:
-    if job.controllers is None:
-        raise ValueError("the job has no controllers")
-    return {m.model: m for m in (*job.controllers.catalogue, *job.controllers.fitted)}[name]

@@ -12,7 +12,7 @@ from rooflayout.wiring.counts import MILLI, CountModel, Expression, Pool, pools_
 from rooflayout.wiring.figures import roof_battery
 from rooflayout.wiring.groups import Counts, Group, NotWirable, in_words
 from rooflayout.wiring.mounting import area_of, fits, unsized, wall_area
-from rooflayout.wiring.options import MOST_CONTROLLERS, Supply, distinct, supply_of
+from rooflayout.wiring.options import MOST_CONTROLLERS, Supply, distinct, shortest_strings, supply_of
 from rooflayout.wiring.stages import OutOfTime
 
 CENTS = 100
@@ -184,11 +184,7 @@ def _shop(supply: Supply, groups: tuple[Group, ...], most: int) -> tuple[Pool, .
 
 def _most_loads(supply: Supply, groups: tuple[Group, ...], tracker_class: int) -> int:
     """How many trackers of a class the panels could load, in the shortest strings that it takes."""
-    shortest: dict[str, int] = {}
-    for option in supply.options:
-        if option.tracker_class == tracker_class:
-            name = option.model.model
-            shortest[name] = min(option.in_series, shortest.get(name, option.in_series))
+    shortest = shortest_strings(o for o in supply.options if o.tracker_class == tracker_class)
     return sum(g.panels // shortest[g.model.model] for g in groups if g.model.model in shortest)
 
 

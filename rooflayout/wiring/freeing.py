@@ -10,7 +10,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from rooflayout.job import ControllerModel, Job, PanelModel
+from rooflayout.job import ControllerModel, Job
 from rooflayout.plan import Note, Temperatures
 from rooflayout.wiring import limits
 from rooflayout.wiring.options import Supply, distinct, models_to_wire, supply_of
@@ -67,7 +67,7 @@ def _lifted_cap(job: Job, temperatures: Temperatures) -> Iterator[tuple[str, Job
     cap_v = job.wiring_rules.most_string_v
     if cap_v is None:
         return
-    each = [limits.cold_voc_v(m, temperatures.coldest_cell_c) for m in _with_figures(job)]
+    each = [limits.cold_voc_v(m, temperatures.coldest_cell_c) for m in models_to_wire(job)]
     needed_v = _next_above(cap_v, each)
     if needed_v is not None:
         rules = replace(job.wiring_rules, most_string_v=needed_v)
@@ -88,7 +88,7 @@ def _higher_voltage(job: Job, controller: ControllerModel) -> Iterator[tuple[str
 
 def _more_current(job: Job, controller: ControllerModel) -> Iterator[tuple[str, Job]]:
     """Inputs for one string more of any model."""
-    each = [limits.design_isc_a(m.isc_a) for m in _with_figures(job) if m.isc_a is not None]
+    each = [limits.design_isc_a(m.isc_a) for m in models_to_wire(job) if m.isc_a is not None]
     needed_a = _next_above(controller.max_pv_isc_a, each)
     if needed_a is not None:
         words = (
@@ -114,13 +114,9 @@ def _with(job: Job, old: ControllerModel, new: ControllerModel) -> Job:
 
 def _next_above(limit: float, each: Sequence[float]) -> float | None:
     """The least whole number above a limit that allows one more of something than the limit does."""
-    counts = [math.floor(limit / one * (1.0 + limits.TOLERANCE)) + 1 for one in each if one > 0.0]
-    needed = [float(math.ceil(n * one - 1e-9)) for n, one in zip(counts, each, strict=False)]
+    counts = {one: math.floor(limit / one * (1.0 + limits.TOLERANCE)) + 1 for one in each if one > 0.0}
+    needed = [float(math.ceil(n * one - 1e-9)) for one, n in counts.items()]
     return min((v for v in needed if v > limit), default=None)
-
-
-def _with_figures(job: Job) -> list[PanelModel]:
-    return [m for m in models_to_wire(job) if m.voc_v is not None and m.isc_a is not None]
 
 
 def _differs(one: Supply, other: Supply) -> bool:

@@ -60,7 +60,7 @@ def groups_of(job: Job, panels: tuple[PlacedPanel, ...]) -> tuple[Group, ...]:
 
     Raises NotWirable when a panel lies on a facet, or is of a model, that the job does not know.
     """
-    models = {m.model: m for m in (*job.panels.models, *(k.model for k in job.kept))}
+    models = job.panel_models()
     facets = [f.name for f in job.facets]
     for panel in panels:
         if panel.model not in models or panel.facet not in facets:

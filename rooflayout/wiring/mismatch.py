@@ -241,7 +241,7 @@ def _unlike(wiring: Wiring) -> list[list[PanelString]]:
 
 
 def _worst(job: Job, wiring: Wiring, strings: Sequence[PanelString]) -> tuple[float, str]:
-    models = {m.model: m for m in (*job.panels.models, *(k.model for k in job.kept))}
+    models = job.panel_models()
     counts: dict[tuple[str, int, str], int] = {}
     for s in strings:
         counts[_sort(s)] = counts.get(_sort(s), 0) + 1

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from rooflayout.job import ControllerModel, Job
+from rooflayout.job import Job
 from rooflayout.plan import Note, PlacedPanel, Wiring
 from rooflayout.wiring import limits
 from rooflayout.wiring.figures import roof_battery
@@ -32,7 +32,7 @@ def wiring_notes(job: Job, wiring: Wiring, panels: Sequence[PlacedPanel] = ()) -
 
 def string_fuses(job: Job, wiring: Wiring) -> tuple[Note, ...]:
     """A note for each tracker whose strings need a fuse each."""
-    models = {m.model: m for m in (*job.panels.models, *(k.model for k in job.kept))}
+    models = job.panel_models()
     found = []
     for controller, tracker in dict.fromkeys((s.controller, s.tracker) for s in wiring.strings):
         strings = [s for s in wiring.strings if (s.controller, s.tracker) == (controller, tracker)]
@@ -72,7 +72,7 @@ def clipping(job: Job, wiring: Wiring) -> tuple[Note, ...]:
     if job.controllers is None or job.battery is None:
         return ()
     cap_pct = job.controllers.most_clipped_pct
-    models = _controllers(job)
+    models = job.controller_models()
     found = []
     for load in wiring.controllers:
         clipped_w = limits.clipped_w(load.power_w, models[load.model], job.battery)
@@ -94,7 +94,7 @@ def battery_limit(job: Job, wiring: Wiring) -> tuple[Note, ...]:
     """A note when the controllers could charge with more than the battery takes: what to set each to."""
     if job.battery is None or job.battery.most_charge_a is None:
         return ()
-    models = _controllers(job)
+    models = job.controller_models()
     set_down = [load for load in wiring.controllers if load.set_a is not None]
     if not set_down:
         return ()
@@ -117,7 +117,7 @@ def battery_limit(job: Job, wiring: Wiring) -> tuple[Note, ...]:
 
 def mounting_space(job: Job, wiring: Wiring) -> tuple[Note, ...]:
     """A note when the controllers do not hang in the space for them, or when that cannot be checked."""
-    space, models = job.mounting_space, _controllers(job)
+    space, models = job.mounting_space, job.controller_models()
     boxes = [models[load.model] for load in wiring.controllers]
     if space is None or not boxes:
         return ()
@@ -152,12 +152,6 @@ def _lacking(short: Short) -> str:
         ways = [f"{math.ceil(wider_mm)} mm more width and {math.ceil(higher_mm)} mm more height"]
     across = " or ".join(ways) or "more width and height than was found out"
     return f"it lacks {across}{f', and {deeper}' if short.depth_mm else ''}."
-
-
-def _controllers(job: Job) -> dict[str, ControllerModel]:
-    if job.controllers is None:
-        return {}
-    return {c.model: c for c in (*job.controllers.catalogue, *job.controllers.fitted)}
 
 
 def crowd(job: Job, wiring: Wiring) -> tuple[Note, ...]:

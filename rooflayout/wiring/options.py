@@ -81,8 +81,17 @@ def supply_of(job: Job, temperatures: Temperatures, capped: bool = True) -> Supp
 
 def models_to_wire(job: Job) -> tuple[PanelModel, ...]:
     """The models in use, then those of kept panels, each once; without those that lack a figure."""
-    every = {m.model: m for m in (*job.panels.models, *(k.model for k in job.kept))}
+    every = job.panel_models()
     return tuple(m for m in every.values() if has_figures(m))
+
+
+def shortest_strings(options: Iterable[StringOption]) -> dict[str, int]:
+    """By model the least panels in series of these options."""
+    found: dict[str, int] = {}
+    for option in options:
+        name = option.model.model
+        found[name] = min(option.in_series, found.get(name, option.in_series))
+    return found
 
 
 def has_figures(model: PanelModel) -> bool:

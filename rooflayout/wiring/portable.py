@@ -8,8 +8,7 @@ from rooflayout.job import Battery, Job, PortablePanels
 from rooflayout.plan import Note, PortableString, Temperatures
 from rooflayout.wiring import limits
 from rooflayout.wiring.misses import misses
-
-TOUCH_V = 60.0  # extra-low voltage DC: leads that lie in the grass stay below it where they can
+from rooflayout.wiring.strain import TOUCH_V, is_above
 
 
 def portable_strings(job: Job, temperatures: Temperatures) -> tuple[PortableString, ...]:
@@ -32,7 +31,8 @@ def joining(
 ) -> tuple[int, int] | None:
     """(in series, in parallel) of all the panels, or None when the input takes them in no way.
 
-    Below TOUCH_V at the coldest where that is possible, then as many in series as go: less current.
+    Not above TOUCH_V at the coldest where that is possible, for leads lie in the grass; then as many in
+    series as go: less current.
     """
     model, controller = own.model, own.controller
     if not limits.serves_battery(controller, battery):
@@ -46,7 +46,7 @@ def joining(
         for n in range(least, min(most, own.count) + 1)
         if own.count % n == 0 and own.count // n <= parallel
     ]
-    return max(ways, key=lambda way: (way[0] * cold_v <= TOUCH_V, way[0]), default=None)
+    return max(ways, key=lambda way: (not is_above(way[0] * cold_v, TOUCH_V), way[0]), default=None)
 
 
 def portable_notes(job: Job, temperatures: Temperatures) -> Iterator[Note]:

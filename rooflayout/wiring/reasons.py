@@ -25,7 +25,7 @@ def why_not(job: Job, temperatures: Temperatures) -> list[str]:
 
     Raises ValueError when the job has no battery or no controllers.
     """
-    models = {m.model: m for m in (*job.panels.models, *(k.model for k in job.kept))}
+    models = job.panel_models()
     found = [s for model in models.values() for s in why_not_model(job, temperatures, model)]
     return list(dict.fromkeys(found))
 

@@ -11,15 +11,13 @@ from dataclasses import dataclass
 
 from rooflayout.job import Cable, PanelModel
 from rooflayout.wiring import limits
+from rooflayout.wiring.conductors import METRIC, drop_v
 
 TOUCH_V = 60.0  # DC, dangerous to touch above it even when dry; from memory
 EXTRA_LOW_V = 120.0  # DC, ripple-free: extra-low voltage ends (IEC 60364-4-41, from memory)
 
-# The thickest cable that is usually brought from a roof: 10 mm² (common practice, no source), class 5 tinned
-# copper: IEC 60228, 1.95 ohm/km at 20 °C; 0.00393 per K (IEC 60028, from memory).
-THICKEST_OHM_PER_KM = 1.95
-COPPER_PER_K = 0.00393
-COPPER_REFERENCE_C = 20.0
+# The thickest cable that is usually brought from a roof: common practice, no source.
+THICKEST = next(size for size in METRIC if size.mm2 == 10)
 USUAL_RUN_MM = 8000.0  # one way, where the job leaves it open: common practice, no source
 
 
@@ -75,9 +73,8 @@ def thickest_drop_pct(model: PanelModel, in_series: int, in_parallel: int, cable
     """
     if model.vmp_v is None:
         raise ValueError(f"{model.model} has no vmp_v in the catalogue; wiring needs it")
-    warm = 1.0 + COPPER_PER_K * (cable.insulation_c - COPPER_REFERENCE_C)
-    ohm = 2.0 * run_mm(cable) / 1e6 * THICKEST_OHM_PER_KM * warm
-    return 100.0 * working_a(model, in_parallel) * ohm / (in_series * model.vmp_v)
+    lost_v = drop_v(THICKEST, run_mm(cable), working_a(model, in_parallel), cable.insulation_c)
+    return 100.0 * lost_v / (in_series * model.vmp_v)
 
 
 def run_mm(cable: Cable) -> float:

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from rooflayout.job import ControllerModel, Job, PanelModel, Point
+from rooflayout.job import ControllerModel, Job
 from rooflayout.plan import ControllerLoad, PanelString, PlacedPanel, Temperatures, Wiring
 from rooflayout.wiring.because import because
 from rooflayout.wiring.choose import choose_controllers
 from rooflayout.wiring.figures import controller_load, panel_string, roof_battery, settings_a
 from rooflayout.wiring.fitted import load_fitted
 from rooflayout.wiring.groups import Counts, Group, NotWirable, groups_of
+from rooflayout.wiring.lengths import centre_mm
 from rooflayout.wiring.limits import string_limit_v
 from rooflayout.wiring.mounting import mounted
 from rooflayout.wiring.neighbours import leave_out, split_into_strings
@@ -60,14 +61,10 @@ def wire(
 
 def _has_figures(job: Job, panel: PlacedPanel) -> bool:
     """False for a kept panel whose electrical figures are not known. Raises NotWirable for a new one."""
-    known = all(has_figures(m) for m in _models(job).values() if m.model == panel.model)
+    known = all(has_figures(m) for m in job.panel_models().values() if m.model == panel.model)
     if not known and not panel.kept:
         raise NotWirable(f"{panel.model} lacks figures in the catalogue that wiring needs.")
     return known
-
-
-def _models(job: Job) -> dict[str, PanelModel]:
-    return {m.model: m for m in (*job.panels.models, *(k.model for k in job.kept))}
 
 
 def _hand_out(
@@ -86,7 +83,9 @@ def _hand_out(
         slots = [
             (i, load) for i, c in enumerate(counts.controllers) for load in c.loads if load.group == number
         ]
-        split = split_into_strings(_centres_mm(wired), [(t.in_series, t.in_parallel) for _, t in slots])
+        split = split_into_strings(
+            [centre_mm(p) for p in wired], [(t.in_series, t.in_parallel) for _, t in slots]
+        )
         for (i, _), strings in zip(slots, split, strict=True):
             chains = [_from_first([wired[k] for k in chain], place) for chain in strings]
             trackers[i].append(tuple(sorted(chains, key=lambda chain: first([chain]))))
@@ -120,7 +119,7 @@ def _in_order(job: Job, loaded: list[_Controller], first: Rank) -> list[_Control
 def _wired_of(panels: Panels, unwired: int) -> Panels:
     """The group's panels without so many kept ones."""
     kept = [i for i, p in enumerate(panels) if p.kept]
-    out = leave_out(_centres_mm(panels), kept, unwired)
+    out = leave_out([centre_mm(p) for p in panels], kept, unwired)
     return [p for i, p in enumerate(panels) if i not in out]
 
 
@@ -133,14 +132,10 @@ def _from_first(chain: Panels, place: dict[str, int]) -> Panels:
     return chain if place[chain[0].panel] <= place[chain[-1].panel] else chain[::-1]
 
 
-def _centres_mm(panels: Panels) -> list[Point]:
-    return [(p.x_mm + p.along_x_mm / 2, p.y_mm + p.along_y_mm / 2) for p in panels]
-
-
 def _wiring(
     job: Job, temperatures: Temperatures, panels: tuple[PlacedPanel, ...], loaded: list[_Controller]
 ) -> Wiring:
-    models, battery = _models(job), job.battery
+    models, battery = job.panel_models(), job.battery
     assert battery is not None
     cap_v = job.wiring_rules.most_string_v
     strings: list[PanelString] = []
