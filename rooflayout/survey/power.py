@@ -15,7 +15,7 @@ from rooflayout.survey.table import NOTHING, Table, table
 from rooflayout.survey.words import number_text, show
 
 EXAMPLE = Path("catalogue/controllers.csv")
-OF_WIRING = ("wiring", "cable", "mounting_space", "vehicle_charger")
+OF_WIRING = ("wiring", "cable", "bench", "mounting_space", "vehicle_charger")
 CAPACITY = Span("ampere-hours above 0", 0.0, 1e6, above=True)
 CHARGE_PER_NOMINAL = 14.4 / 12  # common practice, no source
 HIGHEST_CHARGE_PER_NOMINAL = 1.4  # common practice, no source
