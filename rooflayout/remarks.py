@@ -89,7 +89,8 @@ def _temperature_notes(job: Job, temperatures: Temperatures) -> Iterator[Note]:
     )
     for name, value, used, source in lines:
         if value is None:
-            text = f"{name.capitalize()} temperature {used:g} °C is {source}; give [site] {name} if you know better."
+            text = f"{name.capitalize()} temperature {used:g} °C is {source}; "
+            text += f"give [site] {name} if you know better."
             yield Note("caution", f"{name}-not-given", text)
 
 

@@ -51,13 +51,14 @@ def proof_line(plan: Plan) -> str:
         return "Nothing fits."
     if layout.status == "best found" and not layout.watts:
         return (
-            f"No layout found in {layout.seconds:.1f} s; none{can_be_wired} can have more than {layout.ceiling_watts:g} W. "
-            "Give the search longer: --time-limit."
+            f"No layout found in {layout.seconds:.1f} s; none{can_be_wired} can have more than "
+            f"{layout.ceiling_watts:g} W. Give the search longer: --time-limit."
         )
     if layout.status == "proven" and layout.sampled:
         return (
             f"{layout.watts:g} W, proven over the positions tried (see the notes); no arrangement"
-            f"{can_be_wired or ' whatever'} gives more than {layout.ceiling_watts:g} W ({layout.seconds:.1f} s)."
+            f"{can_be_wired or ' whatever'} gives more than {layout.ceiling_watts:g} W "
+            f"({layout.seconds:.1f} s)."
         )
     if layout.status == "proven":
         return (
@@ -111,7 +112,7 @@ def _cable_line(runs: tuple[CableRun, ...]) -> str:
 
 
 def _reading_line(job: Job, readings: tuple[MeterReading, ...]) -> str:
-    """What a meter should read on each string, strings that read alike together; only where, if they are many."""
+    """What a meter should read on each string, those that read alike together; only where, if many."""
     first = readings[0]
     assumed = job.bench.irradiance_w_m2 is None or job.bench.cell_c is None
     at = f"{first.irradiance_w_m2:g} W/m² and cells at {first.cell_c:g} °C{' (assumed)' if assumed else ''}"

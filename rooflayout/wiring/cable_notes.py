@@ -77,8 +77,10 @@ def estimated(job: Job, runs: Sequence[CableRun]) -> tuple[Note, ...]:
 
 
 def fuses(job: Job, wiring: Wiring) -> tuple[Note, ...]:
-    """One note on the fuses to fit: in which run, how large, where, for which voltage; a caution where strings
-    need one each, since none may be left out."""
+    """One note on the fuses to fit: in which run, how large, where, for which voltage.
+
+    A caution where strings need one each, since none may be left out.
+    """
     runs = wiring.runs
     strings = [r for r in runs if r.kind != "battery" and r.fuse_a is not None]
     batteries = [f"{r.run} {r.fuse_a:g} A" for r in runs if r.kind == "battery" and r.fuse_a is not None]

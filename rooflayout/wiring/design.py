@@ -14,7 +14,7 @@ from rooflayout.wiring.portable import portable_notes, portable_strings
 
 
 def designed(job: Job, panels: Sequence[PlacedPanel], wiring: Wiring) -> Wiring:
-    """The wiring with its cable runs, what a meter should read, what unlike strings lose, and portable panels.
+    """The wiring with its cable runs, meter readings, what unlike strings lose, and portable panels.
 
     Raises ValueError when the job has no battery or no controllers.
     """

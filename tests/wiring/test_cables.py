@@ -147,8 +147,8 @@ def test_fuses_are_listed() -> None:
     (note,) = cable_notes(*runs_of(THREE))
     assert note.severity == "caution"
     assert note.text == (
-        "Fuses: R1 15 A, R2 15 A and R3 15 A (gPV, one in each parallel string where they join, for DC of the "
-        "string's open-circuit voltage); R5 80 A (close to the battery, for DC above 14.4 V)."
+        "Fuses: R1 15 A, R2 15 A and R3 15 A (gPV, one in each parallel string where they join, for DC of "
+        "the string's open-circuit voltage); R5 80 A (close to the battery, for DC above 14.4 V)."
     )
     (note,) = cable_notes(*runs_of(PAIR))
     assert note.severity == "info"
