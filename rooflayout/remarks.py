@@ -62,9 +62,11 @@ def _too_little_space(job: Job, supply: Supply | None) -> str:
 
 def _wiring_notes(job: Job, plan: Plan) -> Iterator[Note]:
     wiring = plan.wiring
-    if wiring is None or not wiring.strings:
+    if wiring is None or not (wiring.strings or wiring.portable):
         return
     yield from _temperature_notes(job, wiring.temperatures)
+    if not wiring.strings:
+        return
     yield from wiring_notes(job, wiring, plan.layout.panels)
     yield from _tight(job, plan)
     highest = max(s.voc_cold_v for s in wiring.strings)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from rooflayout.job import Job
-from rooflayout.plan import Note, PlacedPanel, Wiring
+from rooflayout.plan import Note, PlacedPanel, Temperatures, Wiring
 from rooflayout.wiring.bench import meter_readings
 from rooflayout.wiring.cables import cable_notes, cable_runs
 from rooflayout.wiring.mismatch import mismatch_notes, wiring_mismatch
@@ -25,6 +25,13 @@ def designed(job: Job, panels: Sequence[PlacedPanel], wiring: Wiring) -> Wiring:
         mismatch=wiring_mismatch(job, wiring),
         portable=portable_strings(job, wiring.temperatures),
     )
+
+
+def portable_alone(job: Job, temperatures: Temperatures) -> Wiring | None:
+    """The portable panels of a job without controllers on board; None where it has none or no battery."""
+    if job.battery is None or not job.portable:
+        return None
+    return Wiring((), (), (), temperatures, portable=portable_strings(job, temperatures))
 
 
 def design_notes(job: Job, wiring: Wiring) -> tuple[Note, ...]:
