@@ -63,7 +63,7 @@ class _Way:
 
 
 def because(job: Job, wiring: Wiring) -> tuple[tuple[str, str], ...]:
-    """For each controller that carries something, its name and a sentence.
+    """For each controller that carries something, its name and the reason in sentences.
 
     Raises ValueError when the job asks for no wiring, KeyError for a model that it does not know.
     """
@@ -115,11 +115,11 @@ def _shared(kinds: Counter[tuple[str, str, int]]) -> str:
 
 
 def _sentence(of_tracker: dict[int, list[str]]) -> str:
-    """Trackers that are wired alike, for the same reason, are told once."""
+    """A sentence a tracker; those that are wired alike, for the same reason, are told once."""
     reasons = ["; ".join(own) for own in of_tracker.values()]
     if len(set(reasons)) == 1:
-        return reasons[0]
-    return "; ".join(f"tracker {tracker}, {own}" for tracker, own in zip(of_tracker, reasons, strict=True))
+        return f"{reasons[0][:1].upper()}{reasons[0][1:]}."
+    return " ".join(f"Tracker {tracker}, {own}." for tracker, own in zip(of_tracker, reasons, strict=True))
 
 
 def _reason(way: _Way) -> str:

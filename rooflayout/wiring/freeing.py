@@ -55,10 +55,14 @@ def cost_notes(
     """A note when a layout that does not mind its wiring has more watts, with the best of the changes."""
     if costs_watts <= 0.0:
         return ()
-    text = f"what the controllers can take costs at least {costs_watts:g} W of what fits on the roof"
+    text = f"Panels that need not be wired would have at least {costs_watts:g} W more on this roof"
     gains = sorted(zip(freed_watts, (c.words for c in changes), strict=True), key=lambda g: -g[0])
-    told = [f"{words}: at least {watts:g} W more" for watts, words in gains if watts > 0.0][:TOLD]
-    end = f"; {'; '.join(told)}." if told else "; no single change of a controller was found to free any."
+    told = [f"with {words} at least {watts:g} W more" for watts, words in gains if watts > 0.0][:TOLD]
+    end = (
+        f"; {'; '.join(told)}."
+        if told
+        else "; no single change of a controller was found to free any of them."
+    )
     return (Note("info", "wiring-costs", text + end),)
 
 
