@@ -73,7 +73,7 @@ def trackers_needed(rules: Rules, group: int, most: int) -> dict[int, int]:
 
 
 def _fewest(loads: np.ndarray[tuple[int], np.dtype[np.int64]], most: int) -> float:
-    """The fewest trackers that any number of panels up to the most can be divided among; inf if one cannot."""
+    """The fewest trackers among which any number of panels up to the most can be divided; else inf."""
     fewest = np.full(most + 1, np.inf)
     fewest[0] = 0.0
     for panels in range(1, most + 1):

@@ -18,7 +18,6 @@ from rooflayout.packing.loose import most_panels, trackers_needed, unminding, wi
 from rooflayout.packing.rules import Rules, models_of, rules_of
 from rooflayout.wiring.options import UNLIMITED, StringOption, Supply, TrackerClass
 
-
 A = PanelModel("A", 500, 500, 100.0)
 B = PanelModel("B", 1000, 500, 210.0)
 
@@ -48,7 +47,7 @@ def test_as_many_panels_as_the_area_and_the_stock_allow() -> None:
 
 
 def test_trackers_that_any_number_takes() -> None:
-    """By hand: 1 x 4 panels a tracker: two for eight. Pairs only: three panels cannot be. 2 or 3: seven is 3+2+2."""
+    """By hand: four at most each: two for eight. Pairs only: never three. Three at most: eight is 3 + 3 + 2."""
     for ways, needed in (
         (((1, 8),), {0: 1}),
         (((1, 4),), {0: 2}),
@@ -113,7 +112,7 @@ def test_plans_have_the_same_watts_either_way(monkeypatch: pytest.MonkeyPatch) -
 
 
 def test_a_model_that_only_other_controllers_take_is_still_asked_for() -> None:
-    """B fits no controller that is there; with the change it does, and carries 840 W where A carries 800 W."""
+    """B fits no controller that is there; with the change it carries 840 W where A carries 800 W."""
     job = shed(A, B)
     small = supply_for((A,), 2, ((1, 8),))
     other = Supply((TrackerClass(ControllerModel("D", 150.0, 90.0, 90.0, (12.0,)), 2),), ())
