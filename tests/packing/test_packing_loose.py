@@ -47,7 +47,7 @@ def test_as_many_panels_as_the_area_and_the_stock_allow() -> None:
 
 
 def test_trackers_that_any_number_takes() -> None:
-    """By hand: four at most each: two for eight. Pairs only: never three. Three at most: eight is 3 + 3 + 2."""
+    """By hand: four at most each: two for eight. Pairs only: never three. Up to three: eight is 3 + 3 + 2."""
     for ways, needed in (
         (((1, 8),), {0: 1}),
         (((1, 4),), {0: 2}),
