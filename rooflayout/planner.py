@@ -12,7 +12,7 @@ from rooflayout.packing.pack import Clock, Packed, pack
 from rooflayout.plan import Layout, Note, PlacedPanel, Plan, Status, Temperatures, Wiring
 from rooflayout.remarks import remarks
 from rooflayout.wiring.design import designed
-from rooflayout.wiring.freeing import changes_of, cost_notes
+from rooflayout.wiring.freeing import Change, changes_of, cost_notes
 from rooflayout.wiring.numbering import number_panels
 from rooflayout.wiring.options import Supply, supply_of
 from rooflayout.wiring.temperatures import design_temperatures
@@ -58,12 +58,16 @@ def plan_job(
     plan = Plan(job.title, job.file_name, layout, wiring, notes, packed.near_misses, seed)
     said = (*notes, *remarks(job, plan, supply=supply))
     if wiring is not None:
-        said = (*said, *cost_notes(packed.wiring_costs_watts, changes, packed.freed_watts))
+        said = (*said, *_cost_notes(packed, changes))
     plan = Plan(job.title, job.file_name, layout, wiring, said, packed.near_misses, seed)
     breaches = inspect_plan(job, plan)
     if breaches:
         raise PlanFaultError(breaches)
     return plan
+
+
+def _cost_notes(packed: Packed, changes: tuple[Change, ...]) -> tuple[Note, ...]:
+    return cost_notes(packed.wiring_costs_watts, changes, packed.freed_watts, packed.freed_in_time)
 
 
 def _supply(job: Job, temperatures: Temperatures) -> Supply | None:

@@ -36,6 +36,7 @@ class Packed:
     freed_watts: tuple[
         float, ...
     ] = ()  # what each change would carry more, at least; 0 where nothing was found
+    freed_in_time: bool = True  # every change was asked to the end
 
 
 def pack(job: Job, supply: Supply | None, clock: Clock, changes: Sequence[Supply] = ()) -> Packed:
@@ -71,6 +72,7 @@ def pack(job: Job, supply: Supply | None, clock: Clock, changes: Sequence[Supply
         misses,
         _more(found.cost.unminded, packing),
         tuple(_more(watts, packing) for watts in found.cost.freed),
+        found.cost.in_time,
     )
 
 
