@@ -194,6 +194,14 @@ class Cable:
 
 
 @dataclass(frozen=True, slots=True)
+class Bench:
+    """Sun in the panels' plane and cells when the strings are measured; None: usual values are assumed."""
+
+    irradiance_w_m2: float | None = None
+    cell_c: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class MountingSpace:
     """Where the controllers hang: a wall of width by height, so deep; clearance round each box."""
 
@@ -229,6 +237,7 @@ class Job:
     controllers: Controllers | None = None
     wiring_rules: WiringRules = WiringRules()
     cable: Cable = Cable()
+    bench: Bench = Bench()
     mounting_space: MountingSpace | None = None
     portable: tuple[PortablePanels, ...] = ()
     file_name: str = ""

@@ -11,7 +11,7 @@ from rooflayout.job import Job
 from rooflayout.packing.pack import Clock, Packed, pack
 from rooflayout.plan import Layout, Note, PlacedPanel, Plan, Status, Temperatures, Wiring
 from rooflayout.remarks import remarks
-from rooflayout.wiring.design import designed
+from rooflayout.wiring.design import designed, portable_alone
 from rooflayout.wiring.freeing import Change, changes_of, cost_notes
 from rooflayout.wiring.numbering import number_panels
 from rooflayout.wiring.options import Supply, supply_of
@@ -48,10 +48,10 @@ def plan_job(
     changes = changes_of(job, temperatures, supply) if supply is not None else ()
     packed = pack(job, supply, clock, [change.supply for change in changes])
     if job.wants_wiring:
-        panels, wiring = wire(job, temperatures, packed.panels)
-        wiring = designed(job, panels, wiring)
+        panels, wired = wire(job, temperatures, packed.panels)
+        wiring: Wiring | None = designed(job, panels, wired)
     else:
-        panels, wiring = number_panels(job, packed.panels), None
+        panels, wiring = number_panels(job, packed.panels), portable_alone(job, temperatures)
     seconds = round(time.monotonic() - start, 2)
     watts, bound = _watts(panels, wiring), packed.bound_watts
     layout = Layout(watts, bound, _status(packed), seconds, panels, packed.true_bound_watts)

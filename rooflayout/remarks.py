@@ -53,27 +53,29 @@ def _too_little_space(job: Job, supply: Supply | None) -> str:
     if supply is not None and min(o.in_series for o in supply.options) > 1:
         shortest = shortest_strings(supply.options)
         strings = " or ".join(f"{n} x {model}" for model, n in shortest.items())
-        return f"no facet takes the panels of a string that the controllers accept, at least {strings}"
+        return f"No facet takes the panels of a string that the controllers accept, at least {strings}"
     smallest = min(job.panels.models, key=lambda m: m.length_mm * m.width_mm)
     size = f"{smallest.length_mm:g} x {smallest.width_mm:g} mm"
-    return f"no free place takes a panel, not even the smallest, {smallest.model} ({size})"
+    return f"No free place takes a panel, not even the smallest, {smallest.model} ({size})"
 
 
 def _wiring_notes(job: Job, plan: Plan) -> Iterator[Note]:
     wiring = plan.wiring
-    if wiring is None or not wiring.strings:
+    if wiring is None or not (wiring.strings or wiring.portable):
         return
     yield from _temperature_notes(job, wiring.temperatures)
+    if not wiring.strings:
+        return
     yield from wiring_notes(job, wiring, plan.layout.panels)
     yield from _tight(job, plan)
     highest = max(s.voc_cold_v for s in wiring.strings)
     if highest > EXTRA_LOW_V:
         text = (
-            f"a string reaches {highest:.0f} V: above 120 V DC, a deadly voltage; for qualified hands only."
+            f"A string reaches {highest:.0f} V: above 120 V DC, a deadly voltage; for qualified hands only."
         )
         yield Note("warning", "above-120-v", text)
     elif highest > TOUCH_V:
-        text = f"a string reaches {highest:.0f} V: above 60 V DC, dangerous to touch even when dry."
+        text = f"A string reaches {highest:.0f} V: above 60 V DC, dangerous to touch even when dry."
         yield Note("caution", "above-60-v", text)
 
 
@@ -88,7 +90,8 @@ def _temperature_notes(job: Job, temperatures: Temperatures) -> Iterator[Note]:
     )
     for name, value, used, source in lines:
         if value is None:
-            text = f"{name} temperature {used:g} °C is {source}; give [site] {name} if you know better."
+            text = f"{name.capitalize()} temperature {used:g} °C is {source}; "
+            text += f"give [site] {name} if you know better."
             yield Note("caution", f"{name}-not-given", text)
 
 
@@ -125,17 +128,18 @@ def _too_cold_c(panel: PanelModel, in_series: int, limit_v: float, coldest_c: fl
 
 def _proof(job: Job, plan: Plan) -> Iterator[Note]:
     layout = plan.layout
+    layouts = "layout that these controllers can take" if job.wants_wiring else "layout whatever"
     if layout.sampled and layout.status == "proven":
-        why = "the roof has round or slanted lines, along which not every touching position can be tried"
+        why = "The roof has round or slanted lines, along which not every touching position can be tried"
         if not in_whole_millimetres(job):
-            why = "some lengths are no whole millimetres, on which panels are made to stand"
+            why = "Some lengths are no whole millimetres, on which panels are made to stand"
         text = (
-            f"{why}: the proof holds over the positions tried. No layout whatever can have more than "
+            f"{why}: the proof holds over the positions tried. No {layouts} has more than "
             f"{layout.ceiling_watts:g} W."
         )
         yield Note("info", "proof-over-positions-tried", text)
     if layout.status == "best found":
-        text = f"the search ended before the proof; no layout can have more than {layout.ceiling_watts:g} W."
+        text = f"The search ended before the proof; no {layouts} has more than {layout.ceiling_watts:g} W."
         yield Note("caution", "not-proven", text)
 
 
@@ -159,7 +163,7 @@ def _datum(job: Job) -> Iterator[Note]:
             continue
         xs, ys = zip(*facet.outline_mm, strict=True)
         text = (
-            f"the datum of {facet.name}, x = 0 and y = 0, is no point of its edge: strike the lines x = 0 "
+            f"The datum of {facet.name}, x = 0 and y = 0, is no point of its edge: strike the lines x = 0 "
             f"and y = 0 first (the outline runs from x {min(xs):g} to {max(xs):g} and from y {min(ys):g} "
             f"to {max(ys):g}), or measure the outline from one of its corners."
         )
@@ -179,7 +183,7 @@ def _rounded(job: Job) -> Iterator[Note]:
     """Lengths that are no whole millimetres: corners stand on whole ones, which the proof then rests on."""
     if not in_whole_millimetres(job):
         text = (
-            "panels are rounded up to whole millimetres and stand on whole millimetres; some lengths of this "
+            "Panels are rounded up to whole millimetres and stand on whole millimetres; some lengths of this "
             "job are none, and the proof holds for whole millimetres only."
         )
         yield Note("info", "whole-millimetres", text)

@@ -12,10 +12,11 @@ from rich.text import Text
 
 from rooflayout.inspection.breach import Breach
 from rooflayout.job import Job
-from rooflayout.plan import CableRun, Plan
+from rooflayout.plan import CableRun, MeterReading, Plan
 from rooflayout.wiring.of_plan import controller_on, limit_v, needed_v, worst_tracker_a
 
 WIDTH = 110  # columns when the output is no terminal
+MOST_READINGS = 8  # strings whose readings are printed
 MARK = {
     "error": ("Error", "bold white on red"),
     "warning": ("Warning", "bold red"),
@@ -39,7 +40,7 @@ def print_plan(job: Job, plan: Plan, files: list[Path]) -> None:
             f"Cold at {t.coldest_cell_c:g} °C ({t.coldest_source}); hot at {t.hottest_air_c:g} °C air "
             f"({t.hottest_source}), which heats the cells of a flush panel to {t.hottest_cell_c:.1f} °C."
         )
-    for line in wiring_lines(plan):
+    for line in wiring_lines(job, plan):
         console.print(Text(line))
     _print_notes(console, plan)
     console.print()
@@ -50,17 +51,19 @@ def print_plan(job: Job, plan: Plan, files: list[Path]) -> None:
 def proof_line(plan: Plan) -> str:
     """One line: the watts, and what is known about better ones."""
     layout = plan.layout
+    can_be_wired = " that can be wired" if plan.wiring is not None and plan.wiring.controllers else ""
     if layout.status == "nothing fits":
         return "Nothing fits."
     if layout.status == "best found" and not layout.watts:
         return (
-            f"No layout found in {layout.seconds:.1f} s; none can have more than {layout.ceiling_watts:g} W. "
-            "Give the search longer: --time-limit."
+            f"No layout found in {layout.seconds:.1f} s; none{can_be_wired} can have more than "
+            f"{layout.ceiling_watts:g} W. Give the search longer: --time-limit."
         )
     if layout.status == "proven" and layout.sampled:
         return (
-            f"{layout.watts:g} W, proven over the positions tried (see the notes); no arrangement whatever "
-            f"gives more than {layout.ceiling_watts:g} W ({layout.seconds:.1f} s)."
+            f"{layout.watts:g} W, proven over the positions tried (see the notes); no arrangement"
+            f"{can_be_wired or ' whatever'} gives more than {layout.ceiling_watts:g} W "
+            f"({layout.seconds:.1f} s)."
         )
     if layout.status == "proven":
         return (
@@ -69,15 +72,17 @@ def proof_line(plan: Plan) -> str:
         )
     return (
         f"{layout.watts:g} W, the best found in {layout.seconds:.1f} s; "
-        f"no arrangement can give more than {layout.ceiling_watts:g} W."
+        f"no arrangement{can_be_wired} can give more than {layout.ceiling_watts:g} W."
     )
 
 
-def wiring_lines(plan: Plan) -> list[str]:
-    """Cables, mismatch and portable panels, a line each; the sheets have them in full."""
+def wiring_lines(job: Job, plan: Plan) -> list[str]:
+    """Cables, meter readings, mismatch and portable panels, a line each; the sheets have them in full."""
     if plan.wiring is None:
         return []
     lines = [_cable_line(plan.wiring.runs)] if plan.wiring.runs else []
+    if plan.wiring.readings:
+        lines.append(_reading_line(job, plan.wiring.readings))
     for m in plan.wiring.mismatch:
         lines.append(
             f"Unlike strings {' and '.join(m.strings)} on {m.controller} tracker {m.tracker} "
@@ -109,6 +114,19 @@ def _cable_line(runs: tuple[CableRun, ...]) -> str:
     if unserved:
         text += f"; no size serves {', '.join(unserved)}"
     return f"{text}; see wiring.pdf."
+
+
+def _reading_line(job: Job, readings: tuple[MeterReading, ...]) -> str:
+    """What a meter should read on each string, those that read alike together; only where, if many."""
+    first = readings[0]
+    assumed = job.bench.irradiance_w_m2 is None or job.bench.cell_c is None
+    at = f"{first.irradiance_w_m2:g} W/m² and cells at {first.cell_c:g} °C{' (assumed)' if assumed else ''}"
+    alike: dict[tuple[str, str], list[str]] = {}
+    for r in readings:
+        alike.setdefault((f"{r.voc_v:.1f} V", f"{r.isc_a:.2f} A"), []).append(r.string)
+    words = [f"{' '.join(strings)}: {volts}, {amps}" for (volts, amps), strings in alike.items()]
+    told = "; ".join(words) if len(readings) <= MOST_READINGS else f"{len(readings)} strings"
+    return f"Meter readings at {at}: {told}; ranges in wiring.pdf and readings.csv."
 
 
 def print_inspection(job: Job, plan: Plan, breaches: list[Breach]) -> None:

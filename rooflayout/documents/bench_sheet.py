@@ -8,6 +8,8 @@ from .leaf import Leaf, stacked_leaves
 from .lettering import NORMAL, fixed, number
 from .table import Column, Row, TableBlock
 
+# Voc falls by a ln 2 where the sun halves: 2 to 3.5 % where Voc is 20 to 35 times a (see wiring/curves.py).
+_HALF_SUN = "With half the sun Voc is some 3 % lower, within its range."
 _WRITING_ROW = 8.5  # a row that a hand can write in
 
 # The order of IEC 62446-1 (from memory): documents and inspection, continuity, polarity, open-circuit
@@ -63,7 +65,7 @@ def readings_block(job: Job, plan: Plan) -> TableBlock | None:
         "What a meter should read, and what it does",
         columns,
         tuple(rows),
-        _notes(wiring.readings, with_slope),
+        _notes(job, wiring.readings, with_slope),
         NORMAL,
         _WRITING_ROW,
         True,
@@ -91,15 +93,26 @@ def voc_per_k(job: Job, string: PanelString) -> float | None:
     return None
 
 
-def _notes(readings: tuple[MeterReading, ...], with_slope: bool) -> tuple[str, ...]:
+def source_words(job: Job, sun_w_m2: float, cell_c: float) -> str:
+    """Whether the job gives this sun and cell temperature or they are assumed."""
+    sun_given, cell_given = job.bench.irradiance_w_m2 == sun_w_m2, job.bench.cell_c == cell_c
+    if sun_given and cell_given:
+        return "both given in the job"
+    if sun_given or cell_given:
+        return f"{'cells' if sun_given else 'sun'} assumed, not given in the job"
+    return "both assumed, not given in the job"
+
+
+def _notes(job: Job, readings: tuple[MeterReading, ...], with_slope: bool) -> tuple[str, ...]:
     conditions = list(dict.fromkeys((r.irradiance_w_m2, r.cell_c) for r in readings))
     notes = []
     for sun, cell in conditions:
         which = "" if len(conditions) == 1 else _names(readings, sun, cell)
         notes.append(
-            f"Expected{which} at {number(sun)} W/m² in the panels' plane and cells at {number(cell, 1)} °C."
-            f" With other sun: Isc and its range × measured W/m² ÷ {number(sun)}."
+            f"Expected{which} at {number(sun)} W/m² in the panels' plane and cells at {number(cell, 1)} °C"
+            f" ({source_words(job, sun, cell)})."
         )
+        notes.append(f"With other sun: Isc and its range × measured W/m² ÷ {number(sun)}. {_HALF_SUN}")
     if with_slope:
         notes.append("With other cells: Voc and its range + V per K × (measured °C − expected °C).")
     notes.append("Measure in steady sun above 400 W/m²; cells on the back of a panel, under its middle.")

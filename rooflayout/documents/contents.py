@@ -43,15 +43,16 @@ def proof_line(plan: Plan) -> str:
     """The watts, and what is known about doing better."""
     layout = plan.layout
     watts = f"{number(layout.watts, 1)} W."
+    can_be_wired = " that can be wired" if plan.wiring is not None and plan.wiring.controllers else ""
     if layout.status == "proven":
         if layout.sampled:
             return (
-                f"{watts} Proven over the positions tried (see the notes); no arrangement whatever gives more"
-                f" than {number(layout.ceiling_watts, 1)} W."
+                f"{watts} Proven over the positions tried (see the notes); no arrangement"
+                f"{can_be_wired or ' whatever'} gives more than {number(layout.ceiling_watts, 1)} W."
             )
         return f"{watts} Proven: no arrangement of these panels under these rules gives more."
     if layout.status == "best found":
-        return f"{watts} Best found; no layout can exceed {number(layout.ceiling_watts, 1)} W."
+        return f"{watts} Best found; no layout{can_be_wired} can exceed {number(layout.ceiling_watts, 1)} W."
     return "Nothing may be fitted on this roof under these rules; the notes say why."
 
 

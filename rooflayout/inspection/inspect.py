@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from rooflayout.inspection import bookkeeping, electrical, geometry, matching, rules, stated
+from rooflayout.inspection import bookkeeping, electrical, geometry, matching, portable, rules, stated, unlike
 from rooflayout.inspection.breach import Breach, Rule
 from rooflayout.job import Job
 from rooflayout.plan import Plan
@@ -32,7 +32,7 @@ RULES: tuple[Rule, ...] = (
     bookkeeping.panels_are_on_one_string,
     bookkeeping.strings_name_panels,
     bookkeeping.strings_are_of_one_kind,
-    bookkeeping.strings_of_a_tracker_are_equal,
+    unlike.strings_of_a_tracker_get_on,
     bookkeeping.controllers_are_known,
     bookkeeping.trackers_exist,
     electrical.electrical_values_are_given,
@@ -47,6 +47,14 @@ RULES: tuple[Rule, ...] = (
     stated.temperatures_are_no_milder_than_estimated,
     stated.string_figures_are_right,
     stated.controller_figures_are_right,
+    stated.mismatch_is_within_the_jobs,
+    stated.readings_and_runs_name_what_is_there,
+    portable.portable_are_the_jobs,
+    portable.portable_below_voltage,
+    portable.portable_above_charge_voltage,
+    portable.portable_below_current,
+    portable.portable_battery_is_served,
+    portable.portable_figures_are_right,
     bookkeeping.panel_watts_are_the_models,
     bookkeeping.watts_add_up,
     bookkeeping.status_is_consistent,

@@ -21,7 +21,7 @@ from rooflayout.inspection.electrical import (
     vmp_hot_v,
     voc_cold_v,
 )
-from rooflayout.inspection.lookup import controller_of, models_of
+from rooflayout.inspection.lookup import controller_of, models_of, tracker_strings
 from rooflayout.job import Battery, ControllerModel, Job, PanelModel
 from rooflayout.plan import ControllerLoad, Plan
 
@@ -91,7 +91,7 @@ def string_figures_are_right(job: Job, plan: Plan) -> Iterator[Breach]:
         controller = controller_of(job, plan, string.controller)
         if string.limit_v is not None and controller is not None:
             right["limit_v"] = string.limit_v, limit_v(job, controller, models)
-        yield from _wrong(string.string, right)
+        yield from wrong(string.string, right)
 
 
 def limit_v(job: Job, controller: ControllerModel, models: Sequence[PanelModel]) -> float:
@@ -127,7 +127,7 @@ def controller_figures_are_right(job: Job, plan: Plan) -> Iterator[Breach]:
         }
         if not any(lacking(models) for models in strings):
             right["isc_a"] = load.isc_a, sum(string_isc_a(models) for models in strings)
-        yield from _wrong(load.controller, right)
+        yield from wrong(load.controller, right)
 
 
 def _charge_limit_a(battery: Battery, controller: ControllerModel, load: ControllerLoad) -> float:
@@ -139,7 +139,44 @@ def _charge_limit_a(battery: Battery, controller: ControllerModel, load: Control
     return min(controller.max_charge_a, set_a)
 
 
-def _wrong(where: str, right: dict[str, tuple[float, float]]) -> Iterator[Breach]:
+def mismatch_is_within_the_jobs(job: Job, plan: Plan) -> Iterator[Breach]:
+    """What unlike strings are stated to lose is no more than the job allows, and they are that tracker's."""
+    most = job.wiring_rules.most_mismatch_pct
+    for m in plan.wiring.mismatch if plan.wiring else ():
+        where = f"{m.controller} tracker {m.tracker}"
+        if m.loss_pct > most + _SECOND_DECIMAL:  # plans state it in hundredths
+            a, b = figures(m.loss_pct, most)
+            text = f"{', '.join(m.strings)} on {where} lose {a} % together; the job allows {b} %"
+            yield Breach("mismatch", where, text)
+        there = [s.string for s in tracker_strings(plan).get((m.controller, m.tracker), [])]
+        if sorted(m.strings) != sorted(there):
+            text = f"the mismatch of {where} is stated for {', '.join(m.strings) or 'no string'}; on it are "
+            yield Breach("mismatch-strings", where, f"{text}{', '.join(there) or 'none'}")
+
+
+def readings_and_runs_name_what_is_there(job: Job, plan: Plan) -> Iterator[Breach]:
+    """A meter reading and a string's cable are of a string of the plan, a battery's cable of a controller."""
+    if plan.wiring is None:
+        return
+    strings = {s.string for s in plan.wiring.strings}
+    controllers = {c.controller for c in plan.wiring.controllers} | {
+        s.controller for s in plan.wiring.strings
+    }
+    for reading in plan.wiring.readings:
+        if reading.string not in strings:
+            text = f"a meter reading is stated for {reading.string}; no string has that name"
+            yield Breach("reading-string", reading.string, text)
+    for run in plan.wiring.runs:
+        if run.kind == "string" and run.start not in strings:
+            text = f"{run.run} begins at {run.start}; no string has that name"
+            yield Breach("run-start", run.run, text)
+        elif run.kind == "battery" and run.start not in controllers:
+            text = f"{run.run} begins at {run.start}; no controller has that name"
+            yield Breach("run-start", run.run, text)
+
+
+def wrong(where: str, right: dict[str, tuple[float, float]]) -> Iterator[Breach]:
+    """A breach for each figure, (stated, worked out) by name, that does not agree."""
     for name, (stated, worked_out) in right.items():
         if not agrees(stated, worked_out):
             a, b = figures(stated, worked_out)

@@ -13,8 +13,7 @@ from dataclasses import dataclass, replace
 from rooflayout.packing.clearance import Field
 from rooflayout.packing.closing import FIRST_SIZE, answer_promising
 from rooflayout.packing.incumbent import Clock, Incumbent
-from rooflayout.packing.loose import unminding
-from rooflayout.packing.rules import Rules
+from rooflayout.packing.rules import Rules, unwired
 from rooflayout.packing.search import Search
 
 ENOUGH = 0.003  # share of the bound to be unsure of
@@ -51,7 +50,7 @@ def cost_of_wiring(
     """
     floor = watts + rules.grain()
     if free is None:
-        free = Search(fields, unminding(rules), clock, floor)
+        free = Search(fields, unwired(rules), clock, floor)
         free.roughly(EFFORT, ENOUGH)
     if free.incumbent.places is None or free.incumbent.watts < floor:
         return NO_COST

@@ -7,7 +7,6 @@ the kept ones allow, all of them at once, each group on trackers of its own.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 import numpy as np
 
@@ -34,11 +33,6 @@ def wires_anything(fields: Sequence[Field], rules: Rules) -> bool:
         trackers, tracker_class = min(able)
         free[tracker_class] -= trackers
     return True
-
-
-def unminding(rules: Rules) -> Rules:
-    """The rules without those of wiring; stock, mass, money and models still count."""
-    return replace(rules, wired=False, options=(), trackers=())
 
 
 def most_panels(fields: Sequence[Field], rules: Rules, group: int) -> int:

@@ -5,7 +5,7 @@ from __future__ import annotations
 KEYS: dict[str, tuple[str, ...]] = {
     "": (
         *("title", "site", "spacing", "facet", "obstacle", "panels", "kept_panel", "battery", "controllers"),
-        *("wiring", "cable", "mounting_space", "vehicle_charger", "portable_panel"),
+        *("wiring", "cable", "bench", "mounting_space", "vehicle_charger", "portable_panel"),
     ),
     "site": ("latitude", "longitude", "heading", "coldest", "hottest"),
     "spacing": ("between_panels", "from_edge"),
@@ -33,6 +33,7 @@ KEYS: dict[str, tuple[str, ...]] = {
         *("roof_run", "gland_facet", "gland", "gland_to_controller", "controller_to_battery"),
         *("ambient", "insulation", "bundled", "most_drop_pct"),
     ),
+    "bench": ("irradiance", "cell"),
     "mounting_space": ("width", "height", "depth", "clearance"),
     "vehicle_charger": (
         *("name", "max_pv_v", "max_pv_isc_a", "max_charge_a"),

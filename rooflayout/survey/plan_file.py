@@ -23,10 +23,18 @@ from rooflayout.plan import (
     Temperatures,
     Wiring,
 )
+from rooflayout.survey.plan_details import (
+    read_because,
+    read_mismatch,
+    read_mounted,
+    read_portable,
+    read_readings,
+    read_runs,
+)
 from rooflayout.survey.plan_wiring import read_loads, read_strings
 from rooflayout.survey.problems import Findings, Problem, ProblemsFound
 from rooflayout.survey.spans import NUMBER, SIZE, ZERO_UP, Span
-from rooflayout.survey.table import Source, Table, table, tables
+from rooflayout.survey.table import Source, Table, named_once, table, tables
 from rooflayout.survey.text import UnreadableError, read_text
 from rooflayout.survey.toml_lines import json_lines
 from rooflayout.survey.toml_text import place_name
@@ -51,7 +59,7 @@ def read_plan(path: Path, job: Job) -> Plan:
     job_file = top.text("job", "the job file's name")
     seed = top.number_or("seed", WHOLE, 0)
     layout = _layout(top, job)
-    wiring = _wiring(top, layout.panels)
+    wiring = _wiring(top, layout.panels, job)
     notes = _notes(top)
     findings.stop_if_any(str(path))
     return Plan(
@@ -63,19 +71,6 @@ def read_plan(path: Path, job: Job) -> Plan:
         seed=int(seed),
         schema=int(schema),
     )
-
-
-def check_named_once(entries: list[Table], key: str) -> None:
-    """Reports a name that an earlier entry has already."""
-    first: dict[str, int | None] = {}
-    for entry in entries:
-        name = entry.values.get(key)
-        if not isinstance(name, str):
-            continue
-        if name in first:
-            entry.problem((key,), key, show(name), "another name", f"Line {first[name]} has it already.")
-        else:
-            first[name] = entry.source.lines.line((*entry.place, key))
 
 
 def _open_plan(path: Path, findings: Findings) -> Table:
@@ -114,7 +109,7 @@ def _layout(top: Table, job: Job) -> Layout:
     if layout.values.get("panels") is None:
         layout.missing("panels", "a list of panels")
     entries = tables(layout, "panels", "panel")
-    check_named_once(entries, "panel")
+    named_once(entries, "panel")
     read = [_panel(entry, job) for entry in entries]
     panels = tuple(panel for panel in read if panel is not None)
     watts = layout.number_or("watts", ZERO_UP, math.nan)
@@ -143,7 +138,7 @@ def _panel(entry: Table, job: Job) -> PlacedPanel | None:
     return PlacedPanel(name, facet, model, x, y, along_x, along_y, turned, watts, kept)
 
 
-def _wiring(top: Table, panels: tuple[PlacedPanel, ...]) -> Wiring | None:
+def _wiring(top: Table, panels: tuple[PlacedPanel, ...], job: Job) -> Wiring | None:
     wiring = table(top, "wiring")
     if wiring is None:
         return None
@@ -151,12 +146,23 @@ def _wiring(top: Table, panels: tuple[PlacedPanel, ...]) -> Wiring | None:
         if wiring.values.get(key) is None:
             wiring.missing(key, f"a list of {key}")
     strings, controllers = tables(wiring, "strings", "string"), tables(wiring, "controllers", "controller")
-    check_named_once(strings, "string")
-    check_named_once(controllers, "controller")
+    named_once(strings, "string")
+    named_once(controllers, "controller")
     unwired: tuple[str, ...] = ()
     if wiring.values.get("unwired"):
         unwired = tuple(wiring.texts("unwired", "a list of panel names") or ())
-    return Wiring(read_strings(strings, panels), read_loads(controllers), unwired, _temperatures(wiring))
+    return Wiring(
+        strings=read_strings(strings, panels),
+        controllers=read_loads(controllers),
+        unwired=unwired,
+        temperatures=_temperatures(wiring),
+        because=read_because(wiring),
+        runs=read_runs(wiring),
+        readings=read_readings(wiring),
+        mismatch=read_mismatch(wiring),
+        mounted=read_mounted(wiring),
+        portable=read_portable(wiring, job),
+    )
 
 
 def _temperatures(wiring: Table) -> Temperatures:

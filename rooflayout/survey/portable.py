@@ -112,6 +112,7 @@ def _own_controller(
         known = (VEHICLE_CHARGER, *(() if charger is None else (charger.name,)), *listed)
         hint = did_you_mean(entry.into, tuple(dict.fromkeys(known)))
         if controllers is None:
-            hint = f"Models stand in the catalogue of [controllers], which the job does not have. {hint}"
+            where = "Models stand in the catalogue of [controllers], which the job does not have; with its "
+            hint = f"{where}catalogue alone nothing is on board. {hint}"
         entry.table.problem(("into",), "into", show(entry.into), INTO, hint)
     return None if controllers is None else controllers.models.get(entry.into)

@@ -15,7 +15,7 @@ from rooflayout.survey.table import NOTHING, Table, table
 from rooflayout.survey.words import number_text, show
 
 EXAMPLE = Path("catalogue/controllers.csv")
-OF_WIRING = ("wiring", "cable", "mounting_space", "vehicle_charger")
+OF_WIRING = ("wiring", "cable", "bench", "mounting_space", "vehicle_charger")
 CAPACITY = Span("ampere-hours above 0", 0.0, 1e6, above=True)
 CHARGE_PER_NOMINAL = 14.4 / 12  # common practice, no source
 HIGHEST_CHARGE_PER_NOMINAL = 1.4  # common practice, no source
@@ -67,11 +67,15 @@ def read_controllers_table(top: Table, folder: Path) -> ControllersRead:
         return ControllersRead(None, None)
     table_read.check_keys("controllers")
     fitted = table_read.texts("fitted", 'a list of models, such as ["..."]')
-    choose = table_read.flag("choose", False)
+    choice, choose = table_read.values.get("choose"), table_read.flag("choose", False)
     clipped = table_read.number_or("most_clipped_pct", PER_CENT, 10.0)
+    on_board = controllers_on_board(top)
+    if not on_board and table_read.has("most_clipped_pct"):
+        text = "[controllers] most_clipped_pct does nothing: no controller is on board."
+        table_read.findings.note("caution", "wiring-not-asked", text)
     if choose and table_read.has("fitted"):
         table_read.problem(("choose",), "", "fitted and choose = true", ONE_OF_BOTH)
-    elif not choose and not table_read.has("fitted") and table_read.values.get("choose") in (None, False):
+    elif on_board and not choose and not table_read.has("fitted") and choice in (None, False):
         table_read.missing("fitted", ONE_OF_BOTH)
     opened = open_catalogue(table_read, folder, EXAMPLE)
     catalogue = None if opened is None else read_controllers(*opened, table_read.findings)
@@ -81,19 +85,30 @@ def read_controllers_table(top: Table, folder: Path) -> ControllersRead:
         check_listed(table_read, "fitted", i, name, catalogue.listed)
     if choose:
         _check_prices(table_read, catalogue)
+    if not on_board:
+        return ControllersRead(None, catalogue)
     chosen = tuple(catalogue.models[name] for name in fitted or [] if name in catalogue.models)
     controllers = Controllers(tuple(catalogue.models.values()), chosen, choose, clipped)
     return ControllersRead(controllers, catalogue)
 
 
+def controllers_on_board(top: Table) -> bool:
+    """True with [controllers], but where it is only the catalogue of what portable panels plug into."""
+    written = top.values.get("controllers")
+    only_catalogue = isinstance(written, dict) and not {"fitted", "choose"} & set(written)
+    return top.has("controllers") and not (only_catalogue and top.has("portable_panel"))
+
+
 def check_wiring_is_whole(top: Table) -> bool:
     """True when the job asks for wiring; notes what asks for it without battery and controllers."""
-    battery, controllers = top.has("battery"), top.has("controllers")
-    if battery != controllers:
+    battery, controllers = top.has("battery"), controllers_on_board(top)
+    if battery and not controllers and top.has("portable_panel"):
+        text = "Only the portable panels are wired: the job names no controllers on board, neither fitted "
+        text += "nor to choose."
+        top.findings.note("caution", "wiring-not-asked", text)
+    elif battery != controllers:
         there, lacking = ("battery", "controllers") if battery else ("controllers", "battery")
         text = f"No wiring is planned: the job has [{there}] but no [{lacking}]."
-        if top.has("portable_panel"):
-            text += " The portable panels are not planned either."
         top.findings.note("caution", "wiring-not-asked", text)
     elif not battery:
         idle = [header(key) for key in OF_WIRING if top.has(key)]

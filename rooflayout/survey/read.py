@@ -6,6 +6,7 @@ from pathlib import Path
 
 from rooflayout.job import Job, KeptPanel
 from rooflayout.plan import Note
+from rooflayout.survey.bench import read_bench
 from rooflayout.survey.cable import read_cable
 from rooflayout.survey.charger import read_vehicle_charger
 from rooflayout.survey.facets import read_facets
@@ -46,7 +47,8 @@ def read_job(path: Path) -> tuple[Job, tuple[Note, ...]]:
     battery = read_battery(top)
     controllers = read_controllers_table(top, path.parent)
     charger = read_vehicle_charger(top, battery)
-    wiring_rules, cable, space = read_wiring_rules(top), read_cable(top, facets), read_mounting_space(top)
+    wiring_rules, cable, bench = read_wiring_rules(top), read_cable(top, facets), read_bench(top)
+    space = read_mounting_space(top)
     portable = plug_in(top, portable_entries, panels.catalogue, charger, controllers.catalogue)
     kept: tuple[KeptPanel, ...] = ()
     if panels.catalogue is not None:
@@ -65,6 +67,7 @@ def read_job(path: Path) -> tuple[Job, tuple[Note, ...]]:
         controllers=controllers.controllers,
         wiring_rules=wiring_rules,
         cable=cable,
+        bench=bench,
         mounting_space=space,
         portable=portable,
         file_name=path.name,

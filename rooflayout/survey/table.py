@@ -260,6 +260,19 @@ def table(parent: Table, key: str) -> Table | None:
     return Table(parent.source, value, (*parent.place, key), key)
 
 
+def named_once(entries: Sequence[Table], key: str) -> None:
+    """Reports a name that an earlier entry has already."""
+    first: dict[str, int | None] = {}
+    for entry in entries:
+        name = entry.values.get(key)
+        if not isinstance(name, str):
+            continue
+        if name in first:
+            entry.problem((key,), key, show(name), "another name", f"Line {first[name]} has it already.")
+        else:
+            first[name] = entry.source.lines.line((*entry.place, key))
+
+
 def _named(parent: Table, values: dict[str, Any], place: Place, what: str, number: int) -> Table:
     given = values.get("name", values.get(what))  # a plan names its panels under "panel"
     name = f"{what} {show(given.strip())}" if isinstance(given, str) and given.strip() else f"{what} {number}"

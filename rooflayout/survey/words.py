@@ -27,6 +27,8 @@ _EVERYDAY = {
     "overhang": "reach",
     "opening": "opens",
     "gap": "clearance",
+    "sun": "irradiance",
+    "temperature": "cell",
     "width": "size",
     "length": "size",
 }

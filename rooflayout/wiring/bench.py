@@ -25,19 +25,32 @@ BLANK_VOC_PCT_PER_K = 0.06  # from the usual coefficient to the 5 % of panels fa
 
 
 def meter_readings(
-    job: Job, wiring: Wiring, irradiance_w_m2: float = USUAL_SUN_W_M2, cell_c: float = USUAL_CELL_C
+    job: Job, wiring: Wiring, irradiance_w_m2: float | None = None, cell_c: float | None = None
 ) -> tuple[MeterReading, ...]:
     """Open-circuit voltage and short-circuit current of every string, alone, with the range that is in order.
 
-    irradiance_w_m2 is that in the panels' plane. By the fitted curve: Isc goes with the sun and a little
-    with temperature, Voc with temperature and with the logarithm of the sun. Ranges: voc_tolerance_pct
-    and isc_tolerance_pct.
+    irradiance_w_m2 is that in the panels' plane; it and cell_c are the job's unless given here, else
+    USUAL_SUN_W_M2 and USUAL_CELL_C. By the fitted curve: Isc goes with the sun and a little with
+    temperature, Voc with temperature and with the logarithm of the sun. Ranges: voc_tolerance_pct and
+    isc_tolerance_pct. wire() puts no panel without figures on a string.
     Raises ValueError for a negative irradiance or a panel without figures, KeyError for an unknown model.
     """
+    usual_sun_w_m2, usual_cell_c = bench_conditions(job)
+    irradiance_w_m2 = usual_sun_w_m2 if irradiance_w_m2 is None else irradiance_w_m2
+    cell_c = usual_cell_c if cell_c is None else cell_c
     if irradiance_w_m2 < 0.0:
         raise ValueError(f"an irradiance of {irradiance_w_m2:g} W/m² is below zero")
     models = job.panel_models()
     return tuple(_reading(s, models[s.model], irradiance_w_m2, cell_c) for s in wiring.strings)
+
+
+def bench_conditions(job: Job) -> tuple[float, float]:
+    """Irradiance in W/m² and cell temperature in °C for the bench: the job's, else the usual ones."""
+    sun_w_m2, cell_c = job.bench.irradiance_w_m2, job.bench.cell_c
+    return (
+        USUAL_SUN_W_M2 if sun_w_m2 is None else sun_w_m2,
+        USUAL_CELL_C if cell_c is None else cell_c,
+    )
 
 
 def voc_tolerance_pct(panel: PanelModel, irradiance_w_m2: float, cell_c: float) -> float:

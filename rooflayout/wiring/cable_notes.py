@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from rooflayout.job import Job
-from rooflayout.plan import CableRun, Note, Wiring
+from rooflayout.plan import CableRun, Note, Severity, Wiring
 from rooflayout.wiring.conductors import AWG, METRIC
 from rooflayout.wiring.lengths import CONTROLLER_TO_BATTERY_MM, GLAND_TO_CONTROLLER_MM
 from rooflayout.wiring.protection import battery_fuse, needs_fuse, string_fuse
@@ -17,7 +17,7 @@ def cable_notes(job: Job, wiring: Wiring) -> tuple[Note, ...]:
         *no_size(wiring.runs),
         *no_fuse(job, wiring),
         *estimated(job, wiring.runs),
-        *fuses(job, wiring.runs),
+        *fuses(job, wiring),
     )
 
 
@@ -80,18 +80,34 @@ def estimated(job: Job, runs: Sequence[CableRun]) -> tuple[Note, ...]:
     return (Note("caution", "cable-lengths-estimated", text),)
 
 
-def fuses(job: Job, runs: Sequence[CableRun]) -> tuple[Note, ...]:
-    """One note on the fuses to fit: in which run, how large, where, for which voltage."""
-    strings = [f"{r.run} {r.fuse_a:g} A" for r in runs if r.kind != "battery" and r.fuse_a is not None]
+def fuses(job: Job, wiring: Wiring) -> tuple[Note, ...]:
+    """One note on the fuses to fit: in which run, how large, where, for which voltage.
+
+    A caution where strings need one each, since none may be left out.
+    """
+    runs = wiring.runs
+    strings = [r for r in runs if r.kind != "battery" and r.fuse_a is not None]
     batteries = [f"{r.run} {r.fuse_a:g} A" for r in runs if r.kind == "battery" and r.fuse_a is not None]
     parts = []
     if strings:
+        names = _listed([f"{r.run} {r.fuse_a:g} A" for r in strings])
         parts.append(
-            f"{_listed(strings)} (gPV, for DC of the string's open-circuit voltage, where strings join)"
+            f"{names} (gPV, one in each parallel string where they join, for DC of the string's open-circuit "
+            f"voltage{_unrated(job, wiring, strings)})"
         )
     if batteries and job.battery is not None:
         parts.append(f"{_listed(batteries)} (close to the battery, for DC above {job.battery.charge_v:g} V)")
-    return (Note("info", "fuses", f"Fuses: {'; '.join(parts)}."),) if parts else ()
+    severity: Severity = "caution" if strings else "info"
+    return (Note(severity, "fuses", f"Fuses: {'; '.join(parts)}."),) if parts else ()
+
+
+def _unrated(job: Job, wiring: Wiring, runs: Sequence[CableRun]) -> str:
+    """The models on these strings whose largest series fuse the catalogue leaves open, in words."""
+    models = job.panel_models()
+    started = {run.start for run in runs}
+    names = dict.fromkeys(s.model for s in wiring.strings if s.string in started)
+    blank = [name for name in names if models[name].max_series_fuse_a is None]
+    return f"; the catalogue gives no largest series fuse for {_listed(blank)}: look it up" if blank else ""
 
 
 def _listed(words: Sequence[str]) -> str:

@@ -1,4 +1,4 @@
-"""What can be built and tested from a wiring: cables, fuses, portable panels, and the notes on them."""
+"""What can be built and tested from a wiring: cables, fuses, readings, portable panels, and notes on them."""
 
 from __future__ import annotations
 
@@ -6,23 +6,38 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from rooflayout.job import Job
-from rooflayout.plan import Note, PlacedPanel, Wiring
+from rooflayout.plan import Note, PlacedPanel, Temperatures, Wiring
+from rooflayout.wiring.bench import meter_readings
 from rooflayout.wiring.cables import cable_notes, cable_runs
+from rooflayout.wiring.mismatch import mismatch_notes, wiring_mismatch
 from rooflayout.wiring.portable import portable_notes, portable_strings
 
 
 def designed(job: Job, panels: Sequence[PlacedPanel], wiring: Wiring) -> Wiring:
-    """The wiring with its cable runs and the portable panels beside it.
+    """The wiring with its cable runs, meter readings, what unlike strings lose, and portable panels.
 
     Raises ValueError when the job has no battery or no controllers.
     """
     return replace(
         wiring,
         runs=cable_runs(job, panels, wiring),
+        readings=meter_readings(job, wiring),
+        mismatch=wiring_mismatch(job, wiring),
         portable=portable_strings(job, wiring.temperatures),
     )
 
 
+def portable_alone(job: Job, temperatures: Temperatures) -> Wiring | None:
+    """The portable panels of a job without controllers on board; None where it has none or no battery."""
+    if job.battery is None or not job.portable:
+        return None
+    return Wiring((), (), (), temperatures, portable=portable_strings(job, temperatures))
+
+
 def design_notes(job: Job, wiring: Wiring) -> tuple[Note, ...]:
     """Notes on all that designed adds."""
-    return (*cable_notes(job, wiring), *portable_notes(job, wiring.temperatures))
+    return (
+        *cable_notes(job, wiring),
+        *mismatch_notes(job, wiring),
+        *portable_notes(job, wiring.temperatures),
+    )

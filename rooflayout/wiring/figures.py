@@ -9,6 +9,8 @@ from dataclasses import replace
 from rooflayout.job import Battery, ControllerModel, Job, PanelModel
 from rooflayout.plan import ControllerLoad, PanelString, PlacedPanel, Temperatures
 from rooflayout.wiring import limits
+from rooflayout.wiring.portable import planned
+from rooflayout.wiring.temperatures import design_temperatures
 
 
 def panel_string(
@@ -67,7 +69,7 @@ def controller_load(
 
 
 def roof_battery(job: Job) -> Battery:
-    """The battery with what portable panels leave of its charge limit to the controllers on board.
+    """The battery with what the portable panels that it takes leave of its charge limit to those on board.
 
     Raises ValueError when the job has no battery.
     """
@@ -76,7 +78,7 @@ def roof_battery(job: Job) -> Battery:
     battery = job.battery
     if battery.most_charge_a is None:
         return battery
-    taken_a = sum(limits.charge_a(p.count * p.model.power_w, p.controller, battery) for p in job.portable)
+    taken_a = sum(p.charge_a for p in planned(job, design_temperatures(job.site))) if job.portable else 0.0
     return replace(battery, most_charge_a=max(0.0, battery.most_charge_a - taken_a))
 
 

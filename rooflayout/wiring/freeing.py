@@ -58,10 +58,10 @@ def cost_notes(
     """
     if costs_watts <= 0.0:
         return ()
-    text = f"what the controllers can take costs at least {costs_watts:g} W of what fits on the roof"
+    text = f"Panels that need not be wired would have at least {costs_watts:g} W more on this roof"
     gains = sorted(zip(freed_watts, (c.words for c in changes), strict=True), key=lambda g: -g[0])
-    told = [f"{words}: at least {watts:g} W more" for watts, words in gains if watts > 0.0][:TOLD]
-    none = "no single change of a controller was found to free any"
+    told = [f"with {words} at least {watts:g} W more" for watts, words in gains if watts > 0.0][:TOLD]
+    none = "no single change of a controller was found to free any of them"
     none += "" if in_time else " in the little time that was given to it"
     end = f"; {'; '.join(told)}." if told else f"; {none}."
     return (Note("info", "wiring-costs", text + end),)

@@ -15,12 +15,11 @@ from rooflayout.wiring.reasons import why_not_model
 
 
 def wiring_notes(job: Job, wiring: Wiring, panels: Sequence[PlacedPanel] = ()) -> tuple[Note, ...]:
-    """Notes on fuses, on what is cut off, on the number of controllers and their space, on panels left off.
+    """Notes on what is cut off, on the number of controllers and their space, on panels left off.
 
     Without the plan's panels the notes on those left off can only name them.
     """
     return (
-        *string_fuses(job, wiring),
         *clipping(job, wiring),
         *battery_limit(job, wiring),
         *crowd(job, wiring),
@@ -28,22 +27,6 @@ def wiring_notes(job: Job, wiring: Wiring, panels: Sequence[PlacedPanel] = ()) -
         *idle(job, wiring),
         *left_off(job, wiring, panels),
     )
-
-
-def string_fuses(job: Job, wiring: Wiring) -> tuple[Note, ...]:
-    """A note for each tracker whose strings need a fuse each."""
-    models = job.panel_models()
-    found = []
-    for controller, tracker in dict.fromkeys((s.controller, s.tracker) for s in wiring.strings):
-        strings = [s for s in wiring.strings if (s.controller, s.tracker) == (controller, tracker)]
-        model = models[strings[0].model]
-        if limits.needs_string_fuses(model, len(strings)):
-            rating = model.max_series_fuse_a
-            size = "no rating is in the catalogue" if rating is None else f"at most {rating:g} A"
-            where = f"{controller} tracker {tracker}: {len(strings)} strings are in parallel"
-            text = f"{where}, so each needs a fuse of its own ({model.model}: {size})."
-            found.append(Note("caution", "string-fuses", text))
-    return tuple(found)
 
 
 def idle(job: Job, wiring: Wiring) -> tuple[Note, ...]:
@@ -105,7 +88,7 @@ def battery_limit(job: Job, wiring: Wiring) -> tuple[Note, ...]:
     settings = ", ".join(f"{load.controller} ({load.model}) to {load.set_a:.1f} A" for load in set_down)
     left_a = roof_battery(job).most_charge_a or 0.0
     beside = f", {left_a:.1f} A beside the portable panels" if left_a < job.battery.most_charge_a else ""
-    who = "the controller" if len(wiring.controllers) == 1 else "the controllers together"
+    who = "The controller" if len(wiring.controllers) == 1 else "The controllers together"
     text = (
         f"{who} could charge with {could_a:g} A, the battery takes {job.battery.most_charge_a:g} A at most"
         f"{beside}. "
@@ -123,7 +106,7 @@ def mounting_space(job: Job, wiring: Wiring) -> tuple[Note, ...]:
         return ()
     blank = unsized(boxes)
     if blank:
-        text = f"whether the controllers hang in the mounting space was not checked: {', '.join(blank)} "
+        text = f"Whether the controllers hang in the mounting space was not checked: {', '.join(blank)} "
         return (Note("caution", "mounting-space", f"{text}has no length, width or height in the catalogue."),)
     if fits(space, boxes):
         return ()

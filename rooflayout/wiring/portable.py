@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from rooflayout.job import Battery, Job, PortablePanels
 from rooflayout.plan import Note, PortableString, Temperatures
@@ -11,19 +12,52 @@ from rooflayout.wiring.misses import misses
 from rooflayout.wiring.strain import TOUCH_V, is_above
 
 
-def portable_strings(job: Job, temperatures: Temperatures) -> tuple[PortableString, ...]:
-    """Each entry of the job as it is plugged in; those that their input cannot take are left out.
+@dataclass(frozen=True, slots=True)
+class Planned:
+    """An entry of the job: in_series and in_parallel as it is plugged in, or 0 and the reason why not."""
+
+    own: PortablePanels
+    in_series: int = 0
+    in_parallel: int = 0
+    charge_a: float = 0.0
+    reason: str = ""
+
+    @property
+    def taken(self) -> bool:
+        """True when its input, and the battery, can take it."""
+        return self.in_series > 0
+
+
+def planned(job: Job, temperatures: Temperatures) -> tuple[Planned, ...]:
+    """Each entry of the job, in its order; the battery's largest charge current goes to the first ones.
 
     Raises ValueError when the job has no battery.
     """
     if job.battery is None:
         raise ValueError("the job has no battery, so portable panels charge nothing")
-    found = []
+    battery, most_a = job.battery, job.battery.most_charge_a
+    found: list[Planned] = []
     for own in job.portable:
-        joined = joining(own, job.battery, temperatures, job.wiring_rules.most_string_v)
-        if joined is not None:
-            found.append(_string(own, job.battery, temperatures, *joined))
+        joined = joining(own, battery, temperatures, job.wiring_rules.most_string_v)
+        charge_a = limits.charge_a(own.count * own.model.power_w, own.controller, battery)
+        before_a = sum(p.charge_a for p in found)
+        if joined is None:
+            found.append(Planned(own, reason=_why_not_joined(job, own, battery, temperatures)))
+        elif most_a is not None and before_a + charge_a > most_a * (1.0 + limits.TOLERANCE):
+            beside = f", {before_a:.1f} A of it go to the portable panels before it" if before_a else ""
+            reason = f"It would charge with {charge_a:.1f} A; the battery takes {most_a:g} A at most{beside}."
+            found.append(Planned(own, reason=reason))
+        else:
+            found.append(Planned(own, *joined, charge_a))
     return tuple(found)
+
+
+def portable_strings(job: Job, temperatures: Temperatures) -> tuple[PortableString, ...]:
+    """Each entry of the job as it is plugged in; those that cannot be taken are left out.
+
+    Raises ValueError when the job has no battery.
+    """
+    return tuple(_string(job, p, temperatures) for p in planned(job, temperatures) if p.taken)
 
 
 def joining(
@@ -50,31 +84,54 @@ def joining(
 
 
 def portable_notes(job: Job, temperatures: Temperatures) -> Iterator[Note]:
-    """A note for each entry that its input cannot take, with the reason; and one for those that it can."""
-    battery = job.battery
-    if battery is None:
+    """A note for each entry, with the reason where it cannot be taken; and one on shared inputs."""
+    if job.battery is None:
         return
-    cap_v = job.wiring_rules.most_string_v
-    for own in job.portable:
-        if joining(own, battery, temperatures, cap_v) is None:
-            missed = misses(own.model, own.controller, battery, temperatures, cap_v)
-            reason = " ".join(m.sentence for m in missed)
-            reason = reason or f"{own.count} cannot be joined in equal strings within its limits."
-            text = f"{own.name}: {own.controller.model} cannot take {own.count} x {own.model.model}. {reason}"
-            yield Note("warning", "portable-not-taken", text)
-        else:
+    sharing: dict[str, list[str]] = {}
+    for p in planned(job, temperatures):
+        own = p.own
+        if not p.taken:
             text = (
-                f"{own.name} plugs in by touch-proof connectors of one make, fused at the battery; "
-                "cover the panels or lay them face down before plugging or unplugging."
+                f"{own.name}: {own.controller.model} cannot take {own.count} x {own.model.model}. {p.reason}"
             )
-            yield Note("caution", "portable-live", text)
+            yield Note("warning", "portable-not-taken", text)
+            continue
+        text = (
+            f"{own.name} plugs in by touch-proof connectors of one make, fused at the battery; "
+            "cover the panels or lay them face down before plugging or unplugging."
+        )
+        yield Note("caution", "portable-live", text)
+        if not own.own_controller:
+            sharing.setdefault(own.controller.model, []).append(own.name)
+    for into, names in sharing.items():
+        if len(names) > 1:
+            text = f"{' and '.join(names)} share the solar input of {into}: plug in one at a time."
+            yield Note("caution", "portable-shared-input", text)
 
 
-def _string(
-    own: PortablePanels, battery: Battery, temperatures: Temperatures, in_series: int, in_parallel: int
-) -> PortableString:
+def _why_not_joined(job: Job, own: PortablePanels, battery: Battery, temperatures: Temperatures) -> str:
+    """The limits that are missed; where none is, that so many panels make no equal strings within them."""
+    model, controller, cap_v = own.model, own.controller, job.wiring_rules.most_string_v
+    missed = misses(model, controller, battery, temperatures, cap_v)
+    if missed:
+        return " ".join(m.sentence for m in missed)
+    least = limits.least_in_series(model, controller, battery, temperatures.hottest_cell_c)
+    most = limits.most_in_series(model, controller, temperatures.coldest_cell_c, cap_v)
+    parallel = limits.most_in_parallel(model, controller)
+    series = f"{least}" if least == most else f"{least} to {most}"
+    panels = "1 panel makes" if own.count == 1 else f"{own.count} panels make"
+    return (
+        f"{panels} no equal strings of {series} in series, at most {parallel} in parallel, "
+        f"which is what its limits of {limits.string_limit_v(model, controller, cap_v):g} V and "
+        f"{controller.max_pv_isc_a:g} A and the battery's {battery.charge_v:g} V allow."
+    )
+
+
+def _string(job: Job, planned_as: Planned, temperatures: Temperatures) -> PortableString:
+    own, in_series, in_parallel = planned_as.own, planned_as.in_series, planned_as.in_parallel
     model, controller = own.model, own.controller
     assert model.isc_a is not None  # else it could not be joined
+    assert job.battery is not None
     power_w = own.count * model.power_w
     return PortableString(
         name=own.name,
@@ -87,6 +144,6 @@ def _string(
         vmp_hot_v=in_series * limits.hot_vmp_v(model, temperatures.hottest_cell_c),
         isc_a=in_parallel * model.isc_a,
         power_w=power_w,
-        charge_a=limits.charge_a(power_w, controller, battery),
-        clipped_w=limits.clipped_w(power_w, controller, battery),
+        charge_a=planned_as.charge_a,
+        clipped_w=limits.clipped_w(power_w, controller, job.battery),
     )

@@ -35,10 +35,13 @@ def test_line_on_proof() -> None:
     sampled = replace(plan, layout=replace(plan.layout, true_bound_watts=765.0))
     assert proof_line(sampled) == (
         "740 W. Proven over the positions tried (see the notes); "
+        "no arrangement that can be wired gives more than 765 W."
+    )
+    assert proof_line(replace(sampled, wiring=None)).endswith(
         "no arrangement whatever gives more than 765 W."
     )
     _, plan = SAMPLES["hut"]()
-    assert proof_line(plan) == "1820 W. Best found; no layout can exceed 2080 W."
+    assert proof_line(plan) == "1820 W. Best found; no layout that can be wired can exceed 2080 W."
     _, plan = SAMPLES["nothing_fits"]()
     assert proof_line(plan).startswith("Nothing may be fitted")
 

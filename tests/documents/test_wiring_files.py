@@ -10,10 +10,14 @@ import os
 from dataclasses import replace
 from pathlib import Path
 
+import pytest
+
 from rooflayout.documents.plan_json import plan_to_dict
 from rooflayout.documents.schedule import cables_csv, readings_csv, strings_csv
+from rooflayout.documents.wiring_json import wiring_to_dict
 from rooflayout.documents.wiring_set import wiring_files
 from rooflayout.documents.write import plan_to_json, write_documents
+from rooflayout.survey.plan_file import read_plan
 
 from .samples import SAMPLES
 from .wiring_samples import WIRED
@@ -114,3 +118,14 @@ def test_the_set_carries_no_date() -> None:
     pdf = wiring_files(job, replace(plan, title="Shed"))["wiring.pdf"]
     assert pdf.startswith(b"%PDF-")
     assert b"CreationDate" not in pdf
+
+
+@pytest.mark.parametrize("name", sorted(WIRED))
+def test_plan_json_is_read_back_as_it_was(name: str, tmp_path: Path) -> None:
+    """Every key of the wiring: written again, what was read is the same text."""
+    job, plan = WIRED[name]()
+    path = tmp_path / "plan.json"
+    path.write_text(plan_to_json(job, plan), encoding="utf-8")
+    read = read_plan(path, job)
+    assert read.wiring is not None
+    assert wiring_to_dict(read.wiring) == json.loads(path.read_text(encoding="utf-8"))["wiring"]

@@ -8,7 +8,7 @@ import pytest
 from rich.console import Console
 
 from rooflayout import terminal
-from rooflayout.job import Job
+from rooflayout.job import Bench, Job
 from rooflayout.plan import Plan, Wiring
 from rooflayout.terminal import print_plan, wiring_lines
 
@@ -24,10 +24,12 @@ def printed(job: Job, plan: Plan, width: int, monkeypatch: pytest.MonkeyPatch) -
 
 
 def test_cables_are_one_line() -> None:
-    _, plan = WIRED["trailer"]()
-    assert wiring_lines(plan) == [
+    job, plan = WIRED["trailer"]()
+    assert wiring_lines(job, plan) == [
         "Cables: 4 x 6 mm² (AWG 10), 2 x 16 mm² (AWG 4); largest drop 1.7 %; lengths partly estimated; "
         "see wiring.pdf.",
+        "Meter readings at 800 W/m² and cells at 45 °C (assumed): S1 S2: 56.4 V, 8.80 A; S3: 45.6 V, 7.44 A; "
+        "S4: 45.0 V, 4.72 A; ranges in wiring.pdf and readings.csv.",
         "Unlike strings S1 and S2 on C1 tracker 1 lose 1.4 % together.",
         "Portable: Awning set, 2 x Wren 60 (2 in series, 1 in parallel) into Dunlin 150/60 twin: "
         "120 W, 8.1 A.",
@@ -35,18 +37,27 @@ def test_cables_are_one_line() -> None:
 
 
 def test_runs_without_a_size_are_named() -> None:
-    _, plan = WIRED["long_names"]()
-    assert "; no size serves R2; see wiring.pdf." in wiring_lines(plan)[0]
+    job, plan = WIRED["long_names"]()
+    assert "; no size serves R2; see wiring.pdf." in wiring_lines(job, plan)[0]
     assert plan.wiring is not None
-    only = replace(plan.wiring, runs=(plan.wiring.runs[1],), mismatch=(), portable=())
-    assert wiring_lines(replace(plan, wiring=only)) == [
+    only = replace(plan.wiring, runs=(plan.wiring.runs[1],), readings=(), mismatch=(), portable=())
+    assert wiring_lines(job, replace(plan, wiring=only)) == [
         "Cables: none of a standard size; no size serves R2; see wiring.pdf."
     ]
 
 
 def test_nothing_is_said_of_what_is_not_there() -> None:
-    assert wiring_lines(SAMPLES["trailer"]()[1]) == []
-    assert wiring_lines(SAMPLES["unwired"]()[1]) == []
+    assert wiring_lines(*SAMPLES["trailer"]()) == []
+    assert wiring_lines(*SAMPLES["unwired"]()) == []
+
+
+def test_readings_are_printed_for_few_strings_and_given_conditions_are_not_called_assumed() -> None:
+    job, plan = WIRED["twelve_strings"]()
+    (line,) = [line for line in wiring_lines(job, plan) if line.startswith("Meter")]
+    assert ": 12 strings; ranges in" in line
+    job, plan = WIRED["trailer"]()
+    given = replace(job, bench=Bench(800.0, 45.0))
+    assert "Meter readings at 800 W/m² and cells at 45 °C: S1" in wiring_lines(given, plan)[1]
 
 
 def test_the_stated_limit_is_the_one_printed(monkeypatch: pytest.MonkeyPatch) -> None:

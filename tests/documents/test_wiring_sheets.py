@@ -7,7 +7,13 @@ from functools import cache
 
 import pytest
 
-from rooflayout.documents.bench_sheet import bench_leaves, readings_block, steps_block, voc_per_k
+from rooflayout.documents.bench_sheet import (
+    bench_leaves,
+    readings_block,
+    source_words,
+    steps_block,
+    voc_per_k,
+)
 from rooflayout.documents.cables_sheet import cables_block
 from rooflayout.documents.drawing import drawing_style
 from rooflayout.documents.elevation import elevation_leaves
@@ -25,7 +31,7 @@ from rooflayout.documents.strings_sheet import (
 from rooflayout.documents.table import Column, Row, TableBlock
 from rooflayout.documents.warning import SHORT_CAUTION
 from rooflayout.documents.wiring_set import draw_wiring, leaves_of, wiring_files
-from rooflayout.job import MountingSpace
+from rooflayout.job import Bench, MountingSpace
 from rooflayout.plan import MeterReading, Plan, PortableString
 
 from .lettering_on_sheets import Lettering, overlapping, read_lettering
@@ -259,7 +265,8 @@ def test_bench_sheet_has_blanks_and_says_how_to_scale() -> None:
     assert table.rows[0].cells == ("S1", "56.4", "53.6 – 59.3", "8.80", "7.92 – 9.68", *[""] * 8)
     assert table.least_row_mm >= 8.0
     assert "800 W/m²" in table.footnotes[0]
-    assert "÷ 800" in table.footnotes[0]
+    assert "both assumed, not given in the job" in table.footnotes[0]
+    assert "÷ 800" in table.footnotes[1]
     assert "per K" not in " ".join(table.footnotes)
 
 
@@ -285,7 +292,22 @@ def test_unlike_conditions_are_told_apart() -> None:
     table = readings_block(job, replace(plan, wiring=wiring))
     assert table is not None
     assert table.footnotes[0].startswith("Expected of S1, S2, S3 at 800 W/m²")
-    assert table.footnotes[1].startswith("Expected of S4 at 650 W/m²")
+    assert table.footnotes[2].startswith("Expected of S4 at 650 W/m²")
+
+
+@pytest.mark.parametrize(
+    ("bench", "words"),
+    [
+        (Bench(), "both assumed, not given in the job"),
+        (Bench(800.0), "cells assumed, not given in the job"),
+        (Bench(None, 45.0), "sun assumed, not given in the job"),
+        (Bench(800.0, 45.0), "both given in the job"),
+        (Bench(900.0, 40.0), "both assumed, not given in the job"),  # a plan for other conditions
+    ],
+)
+def test_the_bench_sheet_says_what_is_given_and_what_assumed(bench: Bench, words: str) -> None:
+    job, _ = WIRED["trailer"]()
+    assert source_words(replace(job, bench=bench), 800.0, 45.0) == words
 
 
 def test_tests_come_in_the_order_of_iec_62446_1() -> None:

@@ -14,8 +14,8 @@ from rooflayout.packing import pack as door
 from rooflayout.packing.around import allowed_by
 from rooflayout.packing.clearance import field_of
 from rooflayout.packing.kinds import kinds_of
-from rooflayout.packing.loose import most_panels, trackers_needed, unminding, wires_anything
-from rooflayout.packing.rules import Rules, models_of, rules_of
+from rooflayout.packing.loose import most_panels, trackers_needed, wires_anything
+from rooflayout.packing.rules import Rules, models_of, rules_of, unwired
 from rooflayout.wiring.options import UNLIMITED, StringOption, Supply, TrackerClass
 
 A = PanelModel("A", 500, 500, 100.0)
@@ -126,5 +126,5 @@ def test_a_model_that_only_other_controllers_take_is_still_asked_for() -> None:
 def test_other_rules_still_count_without_those_of_wiring() -> None:
     job = replace(shed(A, B), panels=PanelRules((A, B), most_models=1))
     _, rules = said(job, supply_for((A, B), 2, ((1, 8),)))
-    bare = unminding(rules)
+    bare = unwired(rules)
     assert (bare.wired, bare.most_models, bare.groups) == (False, 1, rules.groups)

@@ -2,22 +2,27 @@
 
 from __future__ import annotations
 
+import csv
 import math
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from cabled_roofs import FINCH, wired
 from scipy.optimize import brentq
 
-from rooflayout.job import KeptPanel, PanelRules
+from rooflayout.job import Bench, KeptPanel, PanelModel, PanelRules
 from rooflayout.plan import MeterReading
 from rooflayout.wiring.bench import (
     BLANK_VOC_PCT_PER_K,
+    USUAL_CELL_C,
+    USUAL_SUN_W_M2,
+    bench_conditions,
     isc_tolerance_pct,
     meter_readings,
     voc_tolerance_pct,
 )
-from rooflayout.wiring.curves import five_parameters
+from rooflayout.wiring.curves import LitPanel, five_parameters, open_circuit_v
 
 JOB, PANELS, WIRING = wired([[[(FINCH, 1)], [(FINCH, 2), (FINCH, 2)]]])  # S1 alone; S2 and S3 in parallel
 
@@ -116,3 +121,26 @@ def test_no_sun_and_less() -> None:
     assert readings(0.0)[0].voc_v == pytest.approx(0.0, abs=1e-9)
     with pytest.raises(ValueError, match="below zero"):
         readings(-1.0)
+
+
+def test_conditions_are_the_jobs_else_the_usual_ones() -> None:
+    assert bench_conditions(JOB) == (USUAL_SUN_W_M2, USUAL_CELL_C)
+    assert bench_conditions(replace(JOB, bench=Bench(650.0))) == (650.0, USUAL_CELL_C)
+    given = replace(JOB, bench=Bench(650.0, 31.0))
+    assert meter_readings(given, WIRING) == readings(650.0, 31.0)
+    assert meter_readings(given, WIRING, 800.0, 45.0) == readings()
+
+
+def test_half_the_sun_lowers_voc_by_some_three_per_cent() -> None:
+    """What the bench sheet says; 2 to 3.5 % for the invented catalogues of the examples, by their curves."""
+    path = Path(__file__).parents[2] / "roofs" / "catalogue" / "panels.csv"
+    with path.open(encoding="utf-8") as file:
+        for row in csv.DictReader(file):
+            panel = PanelModel(
+                row["model"], 1000, 500, float(row["power_w"]),
+                voc_v=float(row["voc_v"]), vmp_v=float(row["vmp_v"]),
+                isc_a=float(row["isc_a"]), imp_a=float(row["imp_a"]),
+                voc_pct_per_k=float(row["voc_pct_per_k"]) if row["voc_pct_per_k"] else None,
+            )  # fmt: skip
+            full, half = (open_circuit_v(LitPanel(panel, sun, 45.0)) for sun in (800.0, 400.0))
+            assert 0.02 <= 1.0 - half / full <= 0.035, row["model"]

@@ -145,8 +145,20 @@ def test_estimated_lengths_are_told_once() -> None:
 
 def test_fuses_are_listed() -> None:
     (note,) = cable_notes(*runs_of(THREE))
-    assert note.text.startswith("Fuses: R1 15 A, R2 15 A and R3 15 A (gPV")
-    assert note.text.endswith("R5 80 A (close to the battery, for DC above 14.4 V).")
+    assert note.severity == "caution"
+    assert note.text == (
+        "Fuses: R1 15 A, R2 15 A and R3 15 A (gPV, one in each parallel string where they join, for DC of "
+        "the string's open-circuit voltage); R5 80 A (close to the battery, for DC above 14.4 V)."
+    )
+    (note,) = cable_notes(*runs_of(PAIR))
+    assert note.severity == "info"
+    assert note.text == "Fuses: R2 80 A (close to the battery, for DC above 14.4 V)."
+
+
+def test_a_panel_whose_largest_series_fuse_is_not_known_is_named() -> None:
+    unrated = replace(FINCH, max_series_fuse_a=None)
+    (note,) = cable_notes(*runs_of([[[(unrated, 2)] * 3]]))
+    assert "voltage; the catalogue gives no largest series fuse for Finch 200: look it up); R5" in note.text
 
 
 def test_no_size_for_the_drop_says_what_would_do() -> None:

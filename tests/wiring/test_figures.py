@@ -65,7 +65,9 @@ def test_portable_panels_have_their_part() -> None:
     portable = PortablePanels("suitcase", GOOSE, 2, ELM, own_controller=True)
     job = replace(limited(50.0, FIR), portable=(portable,))
     assert roof_battery(job).most_charge_a == pytest.approx(30.0)
-    assert roof_battery(replace(job, battery=battery(15.0))).most_charge_a == 0.0
+    # 20 A are more than 15 A, so the suitcase is not planned and leaves it all
+    assert roof_battery(replace(job, battery=battery(15.0))).most_charge_a == 15.0
+    assert roof_battery(replace(job, battery=battery(20.0))).most_charge_a == 0.0
     assert roof_battery(replace(job, battery=battery(None))).most_charge_a is None
     with pytest.raises(ValueError, match="no battery"):
         roof_battery(replace(job, battery=None))

@@ -8,7 +8,7 @@ import pytest
 
 from rooflayout.job import Battery, ControllerModel, Facet, Job, PanelModel, PanelRules, PortablePanels, Site
 from rooflayout.plan import Temperatures
-from rooflayout.wiring.portable import joining, portable_notes, portable_strings
+from rooflayout.wiring.portable import joining, planned, portable_notes, portable_strings
 from rooflayout.wiring.temperatures import design_temperatures
 
 # invented
@@ -54,7 +54,16 @@ def test_the_cap_on_string_voltage_holds_for_them_too() -> None:
 @pytest.mark.parametrize(
     ("own", "said"),
     [
-        (portable(5), "5 cannot be joined"),  # 5 * 7.375 A is above 30 A, and 5 is a prime
+        # 5 * 7.375 A is above 30 A, and 5 is a prime
+        (
+            portable(5),
+            "5 panels make no equal strings of 1 in series, at most 4 in parallel, which is what its limits "
+            "of 35 V and 30 A and the battery's 14.4 V allow.",
+        ),
+        (
+            portable(1, replace(CHARGER, max_pv_v=60, start_above_battery_v=8)),
+            "1 panel makes no equal strings of 2 in series",  # 14.9 V each in the heat, 22.4 V needed
+        ),
         (portable(1, replace(CHARGER, battery_v=(24.0,))), "nominally 12 V"),
         (portable(1, replace(CHARGER, max_pv_v=20)), "5.8 V above the 20 V"),
     ],
@@ -65,6 +74,50 @@ def test_what_cannot_be_taken_is_told(own: PortablePanels, said: str) -> None:
     (note,) = portable_notes(job, MILD)
     assert (note.severity, note.code) == ("warning", "portable-not-taken")
     assert said in note.text
+
+
+def test_every_reason_says_something() -> None:
+    """Whatever is not taken, and why: never a sentence without a figure."""
+    for count in range(1, 8):
+        for charger in (
+            CHARGER,
+            replace(CHARGER, max_pv_v=20),
+            replace(CHARGER, max_pv_isc_a=5),
+            replace(CHARGER, battery_v=(24.0,)),
+            replace(CHARGER, max_pv_v=60, start_above_battery_v=8),
+            replace(CHARGER, max_pv_v=40, start_above_battery_v=30),
+        ):
+            for one in planned(job_of(portable(count, charger)), MILD):
+                assert one.taken == (one.reason == "")
+                assert one.taken or any(c.isdigit() for c in one.reason), one.reason
+                assert one.taken or one.reason.endswith(".")
+
+
+def test_a_battery_takes_the_first_ones() -> None:
+    """15 A each (220 W / 14.4 V is 15.3 A); a battery of 20 A has nothing left for the second."""
+    first, second = portable(2), replace(portable(2), name="beach set")
+    job = replace(job_of(first), portable=(first, second))
+    assert [s.name for s in portable_strings(job, MILD)] == ["picnic set", "beach set"]
+    job = replace(job, battery=replace(BATTERY, most_charge_a=20.0))
+    assert [s.name for s in portable_strings(job, MILD)] == ["picnic set"]
+    said = [n.text for n in portable_notes(job, MILD) if n.code == "portable-not-taken"]
+    assert said == [
+        "beach set: Vehicle charger cannot take 2 x Folding. It would charge with 15.0 A; the battery takes "
+        "20 A at most, 15.0 A of it go to the portable panels before it."
+    ]
+    job = replace(job, battery=replace(BATTERY, most_charge_a=30.0))
+    assert len(portable_strings(job, MILD)) == 2
+
+
+def test_a_shared_input_is_told() -> None:
+    first, second = portable(2), replace(portable(1), name="beach set")
+    job = replace(job_of(first), portable=(first, second))
+    (note,) = [n for n in portable_notes(job, MILD) if n.code == "portable-shared-input"]
+    assert note.text == (
+        "picnic set and beach set share the solar input of Vehicle charger: plug in one at a time."
+    )
+    own = replace(job, portable=(first, replace(second, own_controller=True)))
+    assert "portable-shared-input" not in [n.code for n in portable_notes(own, MILD)]
 
 
 def test_its_figures() -> None:
