@@ -71,7 +71,8 @@ def search_all(
             return Searched(packing, bound, ())
         short = replace(quiet, deadline=min(quiet.deadline, time.monotonic() + MOST_S))
         if slanted and above is None:
-            above = pool.submit(_prepared, fields, rules, short, found.search)
+            bare = found.rules if minded.nothing_lost else rules  # without wiring none has more either
+            above = pool.submit(_prepared, fields, bare, short, found.search)
         small = pool.submit(_small, fields, found, short)
         true_bound = packing.bound if above is None else _true_bound(packing, above.result(), rules.grain())
         cost = NO_COST

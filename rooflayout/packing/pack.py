@@ -12,7 +12,7 @@ from rooflayout.packing.beside import Searched, rough_bound, search_all
 from rooflayout.packing.clearance import Field, field_of
 from rooflayout.packing.incumbent import Clock, Place
 from rooflayout.packing.kinds import WATT, Kind, in_whole_millimetres, kinds_of
-from rooflayout.packing.loose import wires_anything
+from rooflayout.packing.loose import wires_anything, with_room
 from rooflayout.packing.missing import near_misses
 from rooflayout.packing.rules import Rules, models_of, rules_of, unwired
 from rooflayout.packing.search import Packing
@@ -49,9 +49,9 @@ def pack(job: Job, supply: Supply | None, clock: Clock, changes: Sequence[Supply
     if supply is not None:
         buyable &= {option.model.model for option in supply.options}
     kinds = tuple(k for k in kinds_of(job, models) if models[k.model].model in buyable)
-    rules = rules_of(job, models, kinds, supply)
     fields = tuple(field_of(job, facet) for facet in job.facets)
-    asked = _asked(job, models, rules, supply, changes)
+    rules = with_room(fields, rules_of(job, models, kinds, supply))
+    asked = _asked(job, fields, models, rules, supply, changes)
     if wires_anything(fields, rules):
         nothing_lost = bool(asked) and asked[0] is rules  # else other controllers may take other models
         found = search_all(fields, unwired(rules), clock, () if nothing_lost else asked)
@@ -87,7 +87,12 @@ def _bound_of_fractions(
 
 
 def _asked(
-    job: Job, models: tuple[PanelModel, ...], rules: Rules, supply: Supply | None, changes: Sequence[Supply]
+    job: Job,
+    fields: tuple[Field, ...],
+    models: tuple[PanelModel, ...],
+    rules: Rules,
+    supply: Supply | None,
+    changes: Sequence[Supply],
 ) -> tuple[Rules, ...]:
     """The rules as they are and with each change, over all kinds that can be wired with any of them."""
     if supply is None:
@@ -98,8 +103,10 @@ def _asked(
         for k in kinds_of(job, models)
         if _buyable(job, models[k.model]) and models[k.model].model in wireable
     )
-    as_it_is = rules if kinds == rules.kinds else rules_of(job, models, kinds, supply)
-    return (as_it_is, *(rules_of(job, models, kinds, change) for change in changes))
+    others = tuple(with_room(fields, rules_of(job, models, kinds, own)) for own in changes)
+    if kinds == rules.kinds:
+        return (rules, *others)
+    return (with_room(fields, rules_of(job, models, kinds, supply)), *others)
 
 
 def _buyable(job: Job, model: PanelModel) -> bool:
