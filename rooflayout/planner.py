@@ -45,8 +45,14 @@ def plan_job(
     temperatures = design_temperatures(job.site)
     supply = _supply(job, temperatures)
     clock = Clock(start + time_limit_s, stopped, lambda watts, bound: tell(watts / 10, bound / 10), workers)
-    changes = changes_of(job, temperatures, supply) if supply is not None else ()
-    packed = pack(job, supply, clock, [change.supply for change in changes])
+    changes: list[Change] = []
+
+    def asked() -> list[Supply]:
+        if supply is not None:
+            changes.extend(changes_of(job, temperatures, supply))
+        return [change.supply for change in changes]
+
+    packed = pack(job, supply, clock, asked)
     if job.wants_wiring:
         panels, wired = wire(job, temperatures, packed.panels)
         wiring: Wiring | None = designed(job, panels, wired)
@@ -58,7 +64,7 @@ def plan_job(
     plan = Plan(job.title, job.file_name, layout, wiring, notes, packed.near_misses, seed)
     said = (*notes, *remarks(job, plan, supply=supply))
     if wiring is not None:
-        said = (*said, *_cost_notes(packed, changes))
+        said = (*said, *_cost_notes(packed, tuple(changes)))
     plan = Plan(job.title, job.file_name, layout, wiring, said, packed.near_misses, seed)
     breaches = inspect_plan(job, plan)
     if breaches:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
@@ -44,12 +44,16 @@ class Searched:
 
 
 def search_all(
-    fields: tuple[Field, ...], rules: Rules, clock: Clock, asked: Sequence[Rules] = ()
+    fields: tuple[Field, ...],
+    rules: Rules,
+    clock: Clock,
+    asked: Callable[[], Sequence[Rules]] | None = None,
+    every: bool = False,
 ) -> Searched:
     """The best packing, a bound for all others, and what would go on if panels were a little smaller.
 
-    asked: the rules as they are, and with each change of the controllers that is to be asked for its watts,
-    over kinds that may be more than those of rules.
+    asked: gives the rules as they are, and with each change of the controllers that is to be asked for its
+    watts, over kinds that may be more than those of rules; None: nothing is asked. every: there are no more.
     """
     quiet = replace(clock, tell=lambda watts, bound: None)
     if is_large(fields, rules, quiet):
@@ -76,10 +80,10 @@ def search_all(
         small = pool.submit(_small, fields, found, short)
         true_bound = packing.bound if above is None else _true_bound(packing, above.result(), rules.grain())
         cost = NO_COST
-        if asked and not (minded.nothing_lost and asked[0] is rules):
+        if asked is not None and not (minded.nothing_lost and every):
             budget_s = max(LEAST_ASKED_S, ASKED_SHARE * took_s)
             brief = replace(short, deadline=min(short.deadline, time.monotonic() + budget_s))
-            cost = _cost(fields, rules, asked, minded, brief)
+            cost = _cost(fields, rules, asked(), minded, brief)
         return Searched(packing, true_bound, small.result(), cost)
 
 

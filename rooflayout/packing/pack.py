@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from rooflayout.job import Job, PanelModel
@@ -39,10 +39,12 @@ class Packed:
     freed_in_time: bool = True  # every change was asked to the end
 
 
-def pack(job: Job, supply: Supply | None, clock: Clock, changes: Sequence[Supply] = ()) -> Packed:
+def pack(
+    job: Job, supply: Supply | None, clock: Clock, changes: Callable[[], Sequence[Supply]] = tuple
+) -> Packed:
     """The most watts that fit and can be wired; supply None: a layout alone.
 
-    changes: other supplies, to be asked what they would carry where the supply costs watts.
+    changes: gives other supplies, to be asked what they would carry where the supply costs watts.
     """
     models = models_of(job)
     buyable = {m.model for m in models if _buyable(job, m)}
@@ -51,12 +53,13 @@ def pack(job: Job, supply: Supply | None, clock: Clock, changes: Sequence[Supply
     kinds = tuple(k for k in kinds_of(job, models) if models[k.model].model in buyable)
     fields = tuple(field_of(job, facet) for facet in job.facets)
     rules = with_room(fields, rules_of(job, models, kinds, supply))
-    asked = _asked(job, fields, models, rules, supply, changes)
-    if wires_anything(fields, rules):
-        nothing_lost = bool(asked) and asked[0] is rules  # else other controllers may take other models
-        found = search_all(fields, unwired(rules), clock, () if nothing_lost else asked)
-    else:
-        found = search_all(fields, rules, clock, asked)
+
+    def asked() -> tuple[Rules, ...]:
+        return _asked(job, fields, models, rules, supply, changes())
+
+    every = all(k in kinds for k in kinds_of(job, models) if _buyable(job, models[k.model]))
+    searched = unwired(rules) if wires_anything(fields, rules) else rules
+    found = search_all(fields, searched, clock, None if supply is None else asked, every)
     packing = found.packing
     bound = (
         found.bound if in_whole_millimetres(job) else _bound_of_fractions(job, fields, models, rules, found)

@@ -34,6 +34,8 @@ class Minded:
     @property
     def nothing_lost(self) -> bool:
         """No layout has more watts without minding the wiring."""
+        if not self.found.rules.wired:
+            return True
         return self.free is not None and self.found.packing.watts >= self.free.sound_bound()
 
 
