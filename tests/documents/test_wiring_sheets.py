@@ -390,6 +390,7 @@ def test_portable_panels_alone_have_their_sheet() -> None:
         drawn = {t.text for t in read_lettering(diagram)}
     assert "Awning set" in texts
     assert "Strings" not in texts
+    assert any(text.startswith("Voc cold: cells at") for text in texts)
     assert {"Awning set  1 × Wren 60", "1 in series, 1 in parallel; portable"} <= drawn
     assert {"vehicle charger", "its solar input, 4 A", "battery"} <= drawn
     assert bench_leaves(job, alone) == []
