@@ -7,9 +7,9 @@ from pathlib import Path
 
 from rooflayout.job import Job
 from rooflayout.live import LiveLine, StopSwitch
-from rooflayout.plan import Note
+from rooflayout.plan import Note, Plan
 
-DONE, FOUND_BREACH, NOTHING_FITS, BAD_INPUT, INTERRUPTED = 0, 1, 1, 2, 130
+DONE, FOUND_BREACH, NOTHING_FITS, NOT_TO_BE_BUILT, BAD_INPUT, INTERRUPTED = 0, 1, 1, 1, 2, 130
 
 
 def run_plan(
@@ -59,6 +59,7 @@ def run_plan(
         from rooflayout.terminal import print_plan
 
         print_plan(job, plan, files)
+    _say_errors(plan, named=json or quiet)  # else they stand among the notes on standard output
     if switch.stopped() and plan.layout.status != "proven":
         _say("Interrupted: what was found until then is written, not proven to be the best.")
         return INTERRUPTED
@@ -68,7 +69,9 @@ def run_plan(
                 if note.code.startswith("nothing-fits"):
                     _say(f"Nothing fits: {note.text}")
         return NOTHING_FITS
-    return DONE if plan.layout.watts else NOTHING_FITS
+    if not plan.layout.watts:
+        return NOTHING_FITS
+    return NOT_TO_BE_BUILT if plan.errors else DONE
 
 
 def run_inspect(job_file: Path, plan_file: Path) -> int:
@@ -107,6 +110,16 @@ def run_new(file: Path) -> int:
         print(f"Wrote {path}")
     print(f"Fill it in, then: rooflayout plan {file}")
     return DONE
+
+
+def _say_errors(plan: Plan, named: bool) -> None:
+    """That the plan cannot be built as it stands; named: with each reason."""
+    if named:
+        for note in plan.errors:
+            _say(f"Error: {note.text}")
+    if plan.errors:
+        how_many = "1 error" if len(plan.errors) == 1 else f"{len(plan.errors)} errors"
+        _say(f"{how_many}: the plan is written, but it is not to be built as it stands.")
 
 
 def _read(job_file: Path) -> tuple[Job | None, tuple[Note, ...]]:

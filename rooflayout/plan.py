@@ -6,12 +6,16 @@ from dataclasses import dataclass
 from typing import Literal
 
 Status = Literal["proven", "best found", "nothing fits"]
-Severity = Literal["info", "caution", "warning"]
+Severity = Literal["error", "warning", "caution", "info"]
+SEVERITIES: tuple[Severity, ...] = ("error", "warning", "caution", "info")  # the gravest first
 
 
 @dataclass(frozen=True, slots=True)
 class Note:
-    """Something the reader should know; code is a short kebab-case name for programs."""
+    """Something the reader should know; code is a short kebab-case name for programs.
+
+    error: the plan cannot be built as it stands.
+    """
 
     severity: Severity
     code: str
@@ -235,3 +239,8 @@ class Plan:
     near_misses: tuple[NearMiss, ...] = ()
     seed: int = 0
     schema: int = 1
+
+    @property
+    def errors(self) -> tuple[Note, ...]:
+        """The notes that say why it cannot be built as it stands."""
+        return tuple(n for n in self.notes if n.severity == "error")

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from rooflayout.job import Job, PanelModel
 from rooflayout.packing.kinds import in_whole_millimetres
-from rooflayout.plan import Note, Plan, Temperatures
+from rooflayout.plan import SEVERITIES, Note, Plan, Temperatures
 from rooflayout.wiring import limits
 from rooflayout.wiring.design import design_notes
 from rooflayout.wiring.notes import wiring_notes
@@ -31,8 +31,7 @@ def remarks(job: Job, plan: Plan, *, supply: Supply | None) -> tuple[Note, ...]:
         *_datum(job),
         *_rounded(job),
     ]
-    order = {"warning": 0, "caution": 1, "info": 2}
-    return tuple(sorted(notes, key=lambda n: order[n.severity]))
+    return tuple(sorted(notes, key=lambda n: SEVERITIES.index(n.severity)))
 
 
 def _nothing_fits(job: Job, plan: Plan, supply: Supply | None) -> Iterator[Note]:

@@ -11,13 +11,18 @@ from rich.table import Table
 from rich.text import Text
 
 from rooflayout.inspection.breach import Breach
-from rooflayout.job import ControllerModel, Job
-from rooflayout.plan import CableRun, MeterReading, PanelString, Plan
+from rooflayout.job import Job
+from rooflayout.plan import CableRun, MeterReading, Plan
+from rooflayout.wiring.of_plan import controller_on, limit_v, needed_v, worst_tracker_a
 
 WIDTH = 110  # columns when the output is no terminal
-CURRENT_FACTOR = 1.25
 MOST_READINGS = 8  # strings whose readings are printed
-MARK = {"warning": ("Warning", "bold red"), "caution": ("Caution", "yellow"), "info": ("Note", "cyan")}
+MARK = {
+    "error": ("Error", "bold white on red"),
+    "warning": ("Warning", "bold red"),
+    "caution": ("Caution", "yellow"),
+    "info": ("Note", "cyan"),
+}
 
 
 def print_plan(job: Job, plan: Plan, files: list[Path]) -> None:
@@ -175,22 +180,19 @@ def _string_table(job: Job, plan: Plan) -> Table:
         ("least V", "r"),
         ("Isc A", "r"),
     )
-    models = job.controller_models()
-    on = {load.controller: load.model for load in plan.wiring.controllers}
     for string in plan.wiring.strings:
-        controller = models.get(on[string.controller])
-        limit = _voltage_limit(job, string, controller)
-        least = _least_voltage(job, controller)
+        controller = controller_on(job, plan.wiring, string.controller)
+        limit, least = limit_v(job, plan.wiring, string), needed_v(job, plan.wiring, string)
         tracker = f" tracker {string.tracker}" if controller and controller.trackers > 1 else ""
         table.add_row(
             string.string,
             f"{string.controller}{tracker}",
             " ".join(string.panels),
             f"{string.voc_cold_v:.1f}",
-            f"{limit:g}",
-            f"{100 * (1 - string.voc_cold_v / limit):.0f} %",
+            "-" if limit is None else f"{limit:g}",
+            "-" if limit is None else f"{100 * (1 - string.voc_cold_v / limit):.0f} %",
             f"{string.vmp_hot_v:.1f}",
-            f"{least:.1f}",
+            "-" if least is None else f"{least:.1f}",
             f"{string.isc_a:.2f}",
         )
     return table
@@ -209,11 +211,7 @@ def _controller_table(job: Job, plan: Plan) -> Table:
     models = job.controller_models()
     for load in plan.wiring.controllers:
         model = models.get(load.model)
-        strings = [s for s in plan.wiring.strings if s.controller == load.controller]
-        currents: Counter[int] = Counter()
-        for s in strings:
-            currents[s.tracker] += s.isc_a * CURRENT_FACTOR  # type: ignore[assignment]
-        worst = max(currents.values(), default=0.0)
+        worst = worst_tracker_a(plan.wiring, load.controller)
         table.add_row(
             load.controller,
             load.model,
@@ -223,21 +221,6 @@ def _controller_table(job: Job, plan: Plan) -> Table:
             f"{load.clipped_w:.0f} W ({load.clipped_pct:.0f} %)" if load.clipped_w > 0 else "nothing",
         )
     return table
-
-
-def _voltage_limit(job: Job, string: PanelString, controller: ControllerModel | None) -> float:
-    """What the plan says, else the lower of the tracker's and the panel's limits."""
-    if string.limit_v is not None:
-        return string.limit_v
-    panels = job.panel_models()
-    limits = [controller.max_pv_v] if controller else []
-    system = panels[string.model].max_system_v
-    return min([*limits, *([system] if system else [])])
-
-
-def _least_voltage(job: Job, controller: ControllerModel | None) -> float:
-    charge = job.battery.charge_v if job.battery else 0.0
-    return charge + (controller.start_above_battery_v if controller else 0.0)
 
 
 def _print_notes(console: Console, plan: Plan) -> None:

@@ -164,6 +164,57 @@ def test_nothing_wireable_says_which_limit_by_how_much(tmp_path: Path) -> None:
     assert f"{cold:.1f}" in done.stdout
 
 
+FAR = "[cable]\nroof_run = {roof}\ngland_to_controller = 1000\ncontroller_to_battery = {battery}\n"
+
+
+def far_shed(folder: Path, *, roof: int = 1000, battery: int = 500) -> Path:
+    job = shed(folder, volts=100)
+    job.write_text(job.read_text() + FAR.format(roof=roof, battery=battery))
+    return job
+
+
+def test_a_run_that_no_size_serves_is_an_error_and_the_plan_is_written(tmp_path: Path) -> None:
+    job = far_shed(tmp_path, roof=200_000, battery=90_000)
+    job.write_text(job.read_text() + "most_drop_pct = 1\n")
+    done = rooflayout("plan", job, "--out", tmp_path / "out")
+    assert done.returncode == 1
+    assert {f.name for f in (tmp_path / "out").iterdir()} >= FILES
+    told = " ".join(done.stdout.split())
+    plan = json.loads((tmp_path / "out" / "plan.json").read_text())
+    unserved = [r for r in plan["wiring"]["runs"] if r["size_mm2"] is None and r["size_awg"] is None]
+    assert len(unserved) >= 2
+    for run in unserved:
+        assert f"Error {run['run']}, from {run['from']} to {run['to']}: no standard size serves" in told
+    assert "(1.5 to 95 mm² and 18 to 4/0 AWG tried): 95 mm² drops" in told
+    assert "1.00 % allowed; 95 mm² would do for" in told
+    assert "% may be lost" in told
+    count = f"{len(unserved)} errors: the plan is written, but it is not to be built as it stands.\n"
+    assert done.stderr == count
+    severities = [n["severity"] for n in plan["notes"]]
+    assert severities[: len(unserved) + 1].count("error") == severities.count("error") == len(unserved)
+
+
+@pytest.mark.parametrize("option", ["--json", "--quiet"])
+def test_errors_are_named_where_nothing_or_only_json_is_printed(tmp_path: Path, option: str) -> None:
+    done = rooflayout("plan", far_shed(tmp_path, battery=90_000), option, "--out", tmp_path / "out")
+    assert done.returncode == 1
+    error, count = done.stderr.splitlines()
+    assert error.startswith("Error: R")
+    assert "to battery: no standard size serves" in error
+    assert count == "1 error: the plan is written, but it is not to be built as it stands."
+    if option == "--json":
+        assert json.loads(done.stdout)["notes"][0]["severity"] == "error"
+
+
+def test_a_plan_with_errors_can_be_inspected_and_runs_that_are_served_are_none(tmp_path: Path) -> None:
+    job = far_shed(tmp_path, battery=90_000)
+    rooflayout("plan", job, "--quiet", "--out", tmp_path / "out")
+    assert rooflayout("inspect", job, tmp_path / "out" / "plan.json").returncode != 2
+    done = rooflayout("plan", far_shed(tmp_path), "--out", tmp_path / "near")
+    assert (done.returncode, done.stderr) == (0, "")
+    assert "Error" not in done.stdout
+
+
 def test_inspect_accepts_our_plan_and_lists_breaches(tmp_path: Path) -> None:
     job = shed(tmp_path, volts=100)
     rooflayout("plan", job, "--quiet", "--out", tmp_path / "out")

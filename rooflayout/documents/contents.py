@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections import Counter
 
 from ..job import Battery, ControllerModel, Job, Obstacle
-from ..plan import ControllerLoad, PanelString, Plan
+from ..plan import SEVERITIES, ControllerLoad, Plan
+from ..wiring.of_plan import limit_v, worst_tracker_a
 from .blocks import TextBlock
 from .lettering import clean, fixed, millimetres, number
 from .palette import StringMark, string_mark
@@ -122,7 +123,7 @@ def string_table(job: Job, plan: Plan) -> TableBlock | None:
     marks = marks_of(plan)
     rows = []
     for s in wiring.strings:
-        limit = string_limit_v(job, plan, s)
+        limit = limit_v(job, wiring, s)
         cells = (
             s.string,
             f"{s.controller} / {s.tracker}",
@@ -156,18 +157,6 @@ def string_table(job: Job, plan: Plan) -> TableBlock | None:
     if wiring.unwired:
         notes.append(f"Not wired, no controller can take it: {', '.join(wiring.unwired)}.")
     return TableBlock("Strings", columns, tuple(rows), tuple(notes))
-
-
-def string_limit_v(job: Job, plan: Plan, string: PanelString) -> float | None:
-    """What a string may reach at open circuit [V]: as the plan says, else of tracker and panels the least."""
-    if string.limit_v is not None:
-        return string.limit_v
-    loads = plan.wiring.controllers if plan.wiring else ()
-    models = [controller_model(job, c.model) for c in loads if c.controller == string.controller]
-    limits = [m.max_pv_v for m in models if m is not None]
-    panels = (*job.panels.models, *(k.model for k in job.kept))
-    limits += [m.max_system_v for m in panels if m.model == string.model and m.max_system_v is not None]
-    return min(limits, default=None)
 
 
 def controller_table(job: Job, plan: Plan) -> TableBlock | None:
@@ -205,7 +194,7 @@ def load_figures(job: Job, plan: Plan, load: ControllerLoad) -> tuple[str, str, 
     model = controller_model(job, load.model)
     return (
         number(load.power_w, 1),
-        fixed(worst_tracker_a(plan, load.controller), 1),
+        "–" if plan.wiring is None else fixed(worst_tracker_a(plan.wiring, load.controller), 1),
         "–" if model is None else number(model.max_pv_isc_a, 1),
         fixed(load.charge_a, 1),
         "–" if model is None else number(model.max_charge_a, 1),
@@ -215,15 +204,6 @@ def load_figures(job: Job, plan: Plan, load: ControllerLoad) -> tuple[str, str, 
 def battery_words(battery: Battery) -> str:
     """Its voltages, in words and without a full stop."""
     return f"Battery {number(battery.nominal_v, 1)} V nominal, charged at {number(battery.charge_v, 2)} V"
-
-
-def worst_tracker_a(plan: Plan, controller: str) -> float:
-    """1.25 times the short-circuit current on the tracker that carries most."""
-    carried: dict[int, float] = {}
-    for string in plan.wiring.strings if plan.wiring else ():
-        if string.controller == controller:
-            carried[string.tracker] = carried.get(string.tracker, 0.0) + 1.25 * string.isc_a
-    return max(carried.values(), default=0.0)
 
 
 def obstacle_table(job: Job) -> TableBlock | None:
@@ -275,8 +255,8 @@ def _obstacle_row(o: Obstacle) -> Row:
 
 def notes_block(plan: Plan) -> TextBlock | None:
     """The plan's notes, the gravest first."""
-    words = {"warning": "Warning", "caution": "Caution", "info": "Note"}
-    ordered = sorted(plan.notes, key=lambda n: ("warning", "caution", "info").index(n.severity))
+    words = {"error": "Error", "warning": "Warning", "caution": "Caution", "info": "Note"}
+    ordered = sorted(plan.notes, key=lambda n: SEVERITIES.index(n.severity))
     if not ordered:
         return None
     return TextBlock("Notes", tuple((words[n.severity], _sentence(n.text)) for n in ordered))

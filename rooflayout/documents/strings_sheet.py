@@ -6,8 +6,9 @@ from collections.abc import Sequence
 
 from ..job import Job
 from ..plan import PanelString, Plan, Temperatures
+from ..wiring.of_plan import limit_v, needed_v
 from .blocks import Block, TextBlock
-from .contents import battery_words, controller_model, load_figures, marks_of, string_limit_v
+from .contents import battery_words, load_figures, marks_of
 from .leaf import Leaf, stacked_leaves
 from .lettering import NORMAL, clean, fixed, number
 from .table import Column, Row, TableBlock
@@ -43,8 +44,7 @@ def strings_block(job: Job, plan: Plan) -> TableBlock | None:
     marks = marks_of(plan)
     rows = []
     for s in wiring.strings:
-        limit_v = string_limit_v(job, plan, s)
-        needed_v = needed_vmp_v(job, plan, s)
+        most_v, least_v = limit_v(job, wiring, s), needed_v(job, wiring, s)
         cells = (
             s.string,
             f"{s.controller} / {s.tracker}",
@@ -53,10 +53,10 @@ def strings_block(job: Job, plan: Plan) -> TableBlock | None:
             in_order(s),
             str(s.in_series),
             fixed(s.voc_cold_v, 1),
-            "–" if limit_v is None else number(limit_v, 1),
-            "–" if limit_v is None else fixed(limit_v - s.voc_cold_v, 1),
+            "–" if most_v is None else number(most_v, 1),
+            "–" if most_v is None else fixed(most_v - s.voc_cold_v, 1),
             fixed(s.vmp_hot_v, 1),
-            "–" if needed_v is None else fixed(needed_v, 1),
+            "–" if least_v is None else fixed(least_v, 1),
             fixed(s.isc_a, 2),
             number(s.power_w, 1),
         )
@@ -105,15 +105,6 @@ def _temperatures_note(t: Temperatures) -> str:
 def in_order(string: PanelString) -> str:
     """The panels in order of connection between the string's ends."""
     return f"+{' → '.join(string.panels)}−"
-
-
-def needed_vmp_v(job: Job, plan: Plan, string: PanelString) -> float | None:
-    """The voltage that the string's controller needs to charge [V]; None where it is not known."""
-    loads = plan.wiring.controllers if plan.wiring else ()
-    model = next((controller_model(job, c.model) for c in loads if c.controller == string.controller), None)
-    if model is None or job.battery is None:
-        return None
-    return job.battery.charge_v + model.start_above_battery_v
 
 
 def controllers_block(job: Job, plan: Plan) -> TableBlock | None:

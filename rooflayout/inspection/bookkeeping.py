@@ -142,21 +142,6 @@ def strings_are_of_one_kind(job: Job, plan: Plan) -> Iterator[Breach]:
                 yield Breach(f"string-{what}", string.string, text)
 
 
-def strings_of_a_tracker_are_equal(job: Job, plan: Plan) -> Iterator[Breach]:
-    """Parallel strings have the same model, facet and number of panels."""
-    for (name, tracker), strings in tracker_strings(plan).items():
-        kinds: dict[tuple[object, ...], str] = {}
-        for string in strings:
-            panels = panels_of(plan, string)
-            models = tuple(sorted({p.model for p in panels}))
-            facets = tuple(sorted({p.facet for p in panels}))
-            words = f"{string.string}: {len(string.panels)} x {'/'.join(models)} on {'/'.join(facets)}"
-            kinds.setdefault((len(string.panels), models, facets), words)
-        if len(kinds) > 1:
-            text = f"unlike strings are parallel on {name} tracker {tracker} ({'; '.join(kinds.values())})"
-            yield Breach("strings-unlike", f"{name} tracker {tracker}", f"{text}; they must be equal")
-
-
 def controllers_are_known(job: Job, plan: Plan) -> Iterator[Breach]:
     """C1, C2 ... are the fitted controllers in order; chosen ones state a model of the catalogue."""
     if plan.wiring is None or job.controllers is None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from rooflayout.inspection import bookkeeping, electrical, geometry, matching, portable, rules, stated
+from rooflayout.inspection import bookkeeping, electrical, geometry, matching, portable, rules, stated, unlike
 from rooflayout.inspection.breach import Breach, Rule
 from rooflayout.job import Job
 from rooflayout.plan import Plan
@@ -32,7 +32,7 @@ RULES: tuple[Rule, ...] = (
     bookkeeping.panels_are_on_one_string,
     bookkeeping.strings_name_panels,
     bookkeeping.strings_are_of_one_kind,
-    bookkeeping.strings_of_a_tracker_are_equal,
+    unlike.strings_of_a_tracker_get_on,
     bookkeeping.controllers_are_known,
     bookkeeping.trackers_exist,
     electrical.electrical_values_are_given,

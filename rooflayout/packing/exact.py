@@ -69,7 +69,7 @@ def _add_models(found: ExactRows, rules: Rules, panels: int) -> None:
 
 
 def _add_wiring(found: ExactRows, rules: Rules, panels: int) -> None:
-    """Every panel in a string, every tracker with equal strings of one group."""
+    """Every panel in a string, every tracker with equal strings of one group or exactly a pair's panels."""
     none = np.zeros(len(rules.kinds))
     most = float(panels + sum(g.kept for g in rules.groups))
     of_class: list[list[tuple[int, float]]] = [[] for _ in rules.trackers]
@@ -87,6 +87,12 @@ def _add_wiring(found: ExactRows, rules: Rules, panels: int) -> None:
         of_class[option.tracker_class].append((used, 1.0))
         of_group[option.group].append((strings, -float(option.in_series)))
         found.of_group[option.group].append(used)
+    for pair in rules.pairs:
+        used = found.column(0.0, min(float(rules.trackers[pair.tracker_class]), most))
+        of_class[pair.tracker_class].append((used, 1.0))
+        for shared, panels in zip(pair.groups, pair.panels, strict=True):
+            of_group[shared].append((used, -float(panels)))
+            found.of_group[shared].append(used)
     for trackers, limit in zip(of_class, rules.trackers, strict=True):
         if limit < UNLIMITED:
             found.row(none, trackers, float(limit))

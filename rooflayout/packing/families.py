@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from rooflayout.packing.rules import Rules
+from rooflayout.packing.rules import PairOption, Rules
 from rooflayout.wiring.options import UNLIMITED
 
 
@@ -69,7 +69,7 @@ class Auxiliary:
         self._row([0.0] * len(rules.kinds), switches, float(left))
 
     def _wiring(self) -> None:
-        """A group's panels fit the strings of its trackers; trackers are few; each serves one group."""
+        """A group's panels fit the strings of its trackers; trackers are few; each serves one or two."""
         rules = self._rules
         trackers = {c: [] for c in range(len(rules.trackers))}  # type: dict[int, list[tuple[int, float]]]
         of_group: list[list[tuple[int, float]]] = [[] for _ in rules.groups]
@@ -79,6 +79,12 @@ class Auxiliary:
             trackers[option.tracker_class].append((column, 1.0))
             of_group[option.group].append((column, -float(option.in_series * option.most_parallel)))
             endless[option.group] |= rules.trackers[option.tracker_class] >= UNLIMITED
+        for pair in most_of(rules.pairs):
+            column = self._column(0.0)
+            trackers[pair.tracker_class].append((column, 1.0))
+            for shared, panels in zip(pair.groups, pair.panels, strict=True):
+                of_group[shared].append((column, -float(panels)))
+                endless[shared] |= rules.trackers[pair.tracker_class] >= UNLIMITED
         for tracker_class, columns in trackers.items():
             self._row([0.0] * len(rules.kinds), columns, float(rules.trackers[tracker_class]))
         for number, group in enumerate(rules.groups):
@@ -99,3 +105,18 @@ class Auxiliary:
 
     def _row(self, per_kind: list[float], auxiliary: list[tuple[int, float]], limit: float) -> None:
         self.rows.append(StaticRow(tuple(per_kind), tuple(auxiliary), limit))
+
+
+def most_of(pairs: tuple[PairOption, ...]) -> list[PairOption]:
+    """Those that carry most: no other of the same groups and class has as many panels of each, or more."""
+    return [
+        p
+        for p in pairs
+        if not any(
+            (o.groups, o.tracker_class) == (p.groups, p.tracker_class)
+            and o != p
+            and o.panels[0] >= p.panels[0]
+            and o.panels[1] >= p.panels[1]
+            for o in pairs
+        )
+    ]

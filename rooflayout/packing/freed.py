@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from rooflayout.packing.clearance import Field
 from rooflayout.packing.closing import FIRST_SIZE, answer_promising
 from rooflayout.packing.incumbent import Clock, Incumbent
-from rooflayout.packing.rules import Rules
+from rooflayout.packing.rules import Rules, unwired
 from rooflayout.packing.search import Search
 
 ENOUGH = 0.003  # share of the bound to be unsure of
@@ -48,7 +48,7 @@ def cost_of_wiring(
     changed: the rules with each change. begun: a search with kinds numbered as in rules, to begin from.
     """
     floor = watts + rules.grain()
-    free = Search(fields, replace(rules, wired=False, options=(), trackers=()), clock, floor)
+    free = Search(fields, unwired(rules), clock, floor)
     if begun is not None:
         free.begin_from(begun)
     free.roughly(EFFORT, ENOUGH)

@@ -57,6 +57,7 @@ class PackingModel:
         if rules.most_models is not None:
             self.model.add(_sum(self._used) <= max(rules.most_models, len(rules.kept_models)))
         self._wired_kept: list[Term] = [g.kept for g in rules.groups]
+        self._shared: list[Term] = []  # trackers with unlike strings
         if rules.wired:
             self._apply_wiring()
         if prices:
@@ -66,6 +67,10 @@ class PackingModel:
         self.watts: Expression = _sum([new, *kept])
 
     # what can be asked for, least first
+
+    def unlike(self) -> Expression | None:
+        """Trackers that carry strings of two groups; None where there can be none."""
+        return _sum(self._shared) if self._shared else None
 
     def models_used(self) -> Expression:
         return _sum(self._used)
@@ -179,12 +184,13 @@ class PackingModel:
         return used
 
     def _apply_wiring(self) -> None:
-        """Every new panel is in a string; a class's trackers each take equal strings of one group."""
+        """Every new panel is in a string; a class's trackers each take equal strings of one group, or exactly
+        the panels of a pair of groups."""
         rules = self._rules
         ceiling = max(1, len(self._keep) + sum(g.kept for g in rules.groups))
         in_strings: list[list[Term]] = [[] for _ in rules.groups]
         of_class: list[list[Term]] = [[] for _ in rules.trackers]
-        self._trackers_of: list[cp_model.IntVar] = []
+        self._trackers_of: list[list[cp_model.IntVar]] = [[] for _ in rules.groups]
         for option in rules.options:
             most = min(rules.trackers[option.tracker_class], ceiling)
             trackers = self.model.new_int_var(0, most, "")
@@ -193,7 +199,14 @@ class PackingModel:
             self.model.add(strings <= option.most_parallel * trackers)
             in_strings[option.group].append(option.in_series * strings)
             of_class[option.tracker_class].append(trackers)
-            self._trackers_of.append(trackers)
+            self._trackers_of[option.group].append(trackers)
+        for pair in rules.pairs:
+            trackers = self.model.new_int_var(0, min(rules.trackers[pair.tracker_class], ceiling), "")
+            of_class[pair.tracker_class].append(trackers)
+            self._shared.append(trackers)
+            for shared, panels_each in zip(pair.groups, pair.panels, strict=True):
+                in_strings[shared].append(panels_each * trackers)
+                self._trackers_of[shared].append(trackers)
         for number, trackers_used in enumerate(of_class):
             self.model.add(_sum(trackers_used) <= rules.trackers[number])
         self._allot_trackers(of_class)
@@ -211,7 +224,7 @@ class PackingModel:
         used = []
         for number in range(len(rules.groups)):
             mine = np.nonzero(self._in_group(number))[0]
-            trackers = [self._trackers_of[i] for i, o in enumerate(rules.options) if o.group == number]
+            trackers = self._trackers_of[number]
             switch = self.model.new_bool_var(f"group{number}")
             self.model.add(_sum(trackers) >= switch)
             for count in trackers:
@@ -219,7 +232,7 @@ class PackingModel:
             for i in mine:
                 self.model.add_implication(self._place[i], switch)
             used.append(switch)
-        self.model.add(_sum(used) <= sum(rules.trackers))
+        self.model.add(_sum(used) <= _sum([sum(rules.trackers), *self._shared]))
 
     def _switch_families(self, prices: Prices) -> None:
         """The relaxation's rows 'what covers this point, of one group or model, is switched on' once more."""
@@ -229,7 +242,7 @@ class PackingModel:
             family = families[number]
             if family.group < 0:
                 continue
-            switches = [self._trackers_of[i] for i, o in enumerate(rules.options) if o.group == family.group]
+            switches = self._trackers_of[family.group]
             covering = self._grid.at(point, self._keep)
             mine = [
                 i for i in np.nonzero(np.isin(self._keep, covering))[0] if int(self._kind[i]) in family.kinds

@@ -12,8 +12,9 @@ from rooflayout.packing.beside import Searched, rough_bound, search_all
 from rooflayout.packing.clearance import Field, field_of
 from rooflayout.packing.incumbent import Clock, Place
 from rooflayout.packing.kinds import WATT, Kind, in_whole_millimetres, kinds_of
+from rooflayout.packing.loose import wires_anything
 from rooflayout.packing.missing import near_misses
-from rooflayout.packing.rules import Rules, models_of, rules_of
+from rooflayout.packing.rules import Rules, models_of, rules_of, unwired
 from rooflayout.packing.search import Packing
 from rooflayout.plan import NearMiss, PlacedPanel
 from rooflayout.wiring.options import Supply
@@ -49,7 +50,12 @@ def pack(job: Job, supply: Supply | None, clock: Clock, changes: Sequence[Supply
     kinds = tuple(k for k in kinds_of(job, models) if models[k.model].model in buyable)
     rules = rules_of(job, models, kinds, supply)
     fields = tuple(field_of(job, facet) for facet in job.facets)
-    found = search_all(fields, rules, clock, _asked(job, models, rules, supply, changes))
+    asked = _asked(job, models, rules, supply, changes)
+    if wires_anything(fields, rules):
+        nothing_lost = bool(asked) and asked[0] is rules  # else other controllers may take other models
+        found = search_all(fields, unwired(rules), clock, () if nothing_lost else asked)
+    else:
+        found = search_all(fields, rules, clock, asked)
     packing = found.packing
     bound = (
         found.bound if in_whole_millimetres(job) else _bound_of_fractions(job, fields, models, rules, found)

@@ -1,4 +1,5 @@
-"""Among layouts of the best watts: fewer models, fewer panels, less mass, lower price, then a tidy look.
+"""Among layouts of the best watts: fewer trackers with unlike strings, fewer models, fewer panels, less mass,
+lower price, then a tidy look.
 
 One worker and deterministic time, so that every seed and number of workers ends with the same.
 """
@@ -15,7 +16,7 @@ from rooflayout.packing.model import PackingModel
 
 PREFER_EFFORT, TIDY_EFFORT = 0.5, 0.4  # deterministic seconds
 PREFER_MOST, TIDY_MOST = 2500, 400  # candidates at most when choosing among equal watts
-WISHES = 4
+WISHES = 5
 
 
 def prefer(asked: Asked) -> tuple[int, ...] | None:
@@ -26,6 +27,9 @@ def prefer(asked: Asked) -> tuple[int, ...] | None:
     model = _equal(asked, able[:PREFER_MOST], reached)
     for number in range(WISHES):
         wish = _wishes(model)[number]
+        if wish is None:
+            reached.append(0)
+            continue
         value = _wish(asked, model, wish, PREFER_EFFORT)
         if value is None:
             return None
@@ -48,7 +52,8 @@ def _equal(asked: Asked, some: Ints, reached: list[int]) -> PackingModel:
     model = PackingModel(asked.candidates, asked.grid, asked.rules, keep, asked.prices)
     model.model.add(model.watts == asked.incumbent.watts)
     for wish, value in zip(_wishes(model), reached, strict=False):
-        model.model.add(wish <= value)
+        if wish is not None:
+            model.model.add(wish <= value)
     model.hint(found)
     return model
 
@@ -64,6 +69,6 @@ def _wish(asked: Asked, model: PackingModel, wish: LinearExpr, effort: float) ->
     return answer.value
 
 
-def _wishes(model: PackingModel) -> tuple[LinearExpr, ...]:
-    """What is wanted among equal watts, the most wanted first."""
-    return model.models_used(), model.panels(), model.mass(), model.price()
+def _wishes(model: PackingModel) -> tuple[LinearExpr | None, ...]:
+    """What is wanted among equal watts, the most wanted first; None: nothing to wish for."""
+    return model.unlike(), model.models_used(), model.panels(), model.mass(), model.price()

@@ -50,6 +50,18 @@ class GroupOption:
 
 
 @dataclass(frozen=True, slots=True)
+class PairOption:
+    """Two groups on one tracker of a class: exactly so many panels of each.
+
+    Either may also be there alone: bounds of a group by itself rely on that.
+    """
+
+    groups: tuple[int, int]
+    tracker_class: int
+    panels: tuple[int, int]
+
+
+@dataclass(frozen=True, slots=True)
 class Rules:
     kinds: tuple[Kind, ...]
     models: tuple[PanelModel, ...]
@@ -60,6 +72,7 @@ class Rules:
     wired: bool
     trackers: tuple[int, ...] = ()  # how many of each class; UNLIMITED when choosing
     options: tuple[GroupOption, ...] = ()
+    pairs: tuple[PairOption, ...] = ()  # unlike strings on one tracker
     group_of_kind: NDArray[np.int64] = field(default_factory=lambda: np.zeros(0, dtype=np.int64))
     model_of_kind: NDArray[np.int64] = field(default_factory=lambda: np.zeros(0, dtype=np.int64))
 
@@ -99,7 +112,9 @@ def rules_of(
     numbers = {m.model: i for i, m in enumerate(models)}
     groups = _groups(job, kinds, models, numbers)
     options: tuple[GroupOption, ...] = ()
+    pairs: tuple[PairOption, ...] = ()
     if supply is not None:
+        pairs = _pairs(job, models, groups, supply)
         options = tuple(
             GroupOption(g, o.tracker_class, o.in_series, o.most_parallel)
             for g, group in enumerate(groups)
@@ -119,6 +134,7 @@ def rules_of(
         wired=supply is not None,
         trackers=tuple(c.trackers for c in supply.classes) if supply else (),
         options=options,
+        pairs=pairs,
         group_of_kind=group_of_kind,
         model_of_kind=np.array([k.model for k in kinds], dtype=np.int64),
     )
@@ -127,7 +143,25 @@ def rules_of(
 def geometry_only(rules: Rules) -> Rules:
     """The same kinds with nothing but their places to mind, and no kept panels."""
     groups = tuple(replace(g, kept=0) for g in rules.groups)
-    return replace(rules, wired=False, caps=(), most_models=None, options=(), trackers=(), groups=groups)
+    return replace(unwired(rules), caps=(), most_models=None, groups=groups)
+
+
+def unwired(rules: Rules) -> Rules:
+    """The same rules with no wiring to mind."""
+    return replace(rules, wired=False, options=(), pairs=(), trackers=())
+
+
+def _pairs(
+    job: Job, models: tuple[PanelModel, ...], groups: tuple[Group, ...], supply: Supply
+) -> tuple[PairOption, ...]:
+    """The supply's unlike pairs by number of group, each count of panels once."""
+    number = {(job.facets[g.facet].name, models[g.model].model): i for i, g in enumerate(groups)}
+    found: dict[PairOption, None] = {}
+    for pair in supply.pairs:
+        a, b = (number.get((f, m.model)) for f, m in zip(pair.facets, pair.models, strict=True))
+        if a is not None and b is not None:
+            found[PairOption((a, b), pair.tracker_class, pair.panels)] = None
+    return tuple(found)
 
 
 def _groups(

@@ -68,7 +68,7 @@ class Search:
         self._start: list[Place] = []  # what mattered on the coarse raster, or in a search like this one
         self._closing: Closing | None = None
         self.fine: Asked | None = None  # the finest candidates with their prices, once prepared
-        self.wishes: tuple[int, ...] = NO_WISHES  # what prefer reached: models, panels, mass, price
+        self.wishes: tuple[int, ...] = NO_WISHES  # what prefer reached, in its order
 
     def run(self) -> Packing:
         """Search until proven, out of time, or stopped."""

@@ -1,8 +1,8 @@
 """Few trackers, or few models allowed: try each team of groups by itself, best bound first.
 
-A tracker takes one group (one model on one facet), so two trackers take two groups at most. A
-relaxation that may use a little of every group is far too hopeful then. A team of one or two groups
-is a small, well bounded problem; teams are opened in the order of their bounds, and the search ends
+A tracker takes one group (one model on one facet) or two that get on, so two trackers take four groups at
+most. A relaxation that may use a little of every group is far too hopeful then. A team of a few groups is
+a small, well bounded problem; teams are opened in the order of their bounds, and the search ends
 when no unopened team can reach the best watts found.
 """
 
@@ -17,7 +17,7 @@ import numpy as np
 
 from rooflayout.packing.clearance import Field
 from rooflayout.packing.incumbent import Clock, Place, whole
-from rooflayout.packing.rules import Group, GroupOption, Rules, geometry_only
+from rooflayout.packing.rules import Group, GroupOption, PairOption, Rules, geometry_only
 from rooflayout.packing.search import Packing, Search
 from rooflayout.packing.stock import Pool
 from rooflayout.wiring.options import UNLIMITED
@@ -34,7 +34,7 @@ def teams_of(rules: Rules) -> list[Team] | None:
     trackers = sum(rules.trackers) if rules.wired else UNLIMITED
     able = [g for g, group in enumerate(rules.groups) if _can_be_wired(rules, g)]
     if trackers <= LARGEST_TEAM and len(able) > trackers:
-        return list(combinations(able, trackers))
+        return _sharing(able, sorted({p.groups for p in rules.pairs}), trackers)
     models = sorted({rules.groups[g].model for g in able} - rules.kept_models)
     if rules.most_models is None:
         return None
@@ -46,6 +46,18 @@ def teams_of(rules: Rules) -> list[Team] | None:
             for chosen in combinations(models, more)
         ]
     return None
+
+
+def _sharing(able: list[int], pairs: list[tuple[int, int]], trackers: int) -> list[Team]:
+    """Every team that so many trackers can serve, each with one group or with a pair; none within another."""
+    units = [(g,) for g in able] + pairs
+    teams = {tuple(sorted({g for unit in some for g in unit})) for some in combinations(units, trackers)}
+    widest = sorted(teams, key=lambda team: (-len(team), team))
+    found: list[Team] = []
+    for team in widest:
+        if not any(set(team) < set(other) for other in found):
+            found.append(team)
+    return sorted(found)
 
 
 @dataclass(frozen=True, slots=True)
@@ -259,6 +271,11 @@ def restricted(rules: Rules, team: Team) -> Rules:
             GroupOption(new_group[o.group], o.tracker_class, o.in_series, o.most_parallel)
             for o in rules.options
             if o.group in new_group
+        ),
+        pairs=tuple(
+            PairOption((new_group[p.groups[0]], new_group[p.groups[1]]), p.tracker_class, p.panels)
+            for p in rules.pairs
+            if new_group.keys() >= set(p.groups)
         ),
         group_of_kind=group_of_kind,
         model_of_kind=np.array([rules.kinds[k].model for k in kinds], dtype=np.int64),

@@ -12,7 +12,17 @@ from pathlib import Path
 from typing import cast
 
 from rooflayout.job import Job
-from rooflayout.plan import Layout, Note, PlacedPanel, Plan, Severity, Status, Temperatures, Wiring
+from rooflayout.plan import (
+    SEVERITIES,
+    Layout,
+    Note,
+    PlacedPanel,
+    Plan,
+    Severity,
+    Status,
+    Temperatures,
+    Wiring,
+)
 from rooflayout.survey.plan_details import (
     read_because,
     read_mismatch,
@@ -32,7 +42,6 @@ from rooflayout.survey.words import show
 
 EXAMPLE = Path("plan.json")
 STATUSES = ("proven", "best found", "nothing fits")
-SEVERITIES = ("info", "caution", "warning")
 SCHEMA = Span("1, the only schema there is", 1, 1, whole=True)
 WHOLE = Span("a whole number", whole=True)
 

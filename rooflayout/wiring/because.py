@@ -6,6 +6,7 @@ The others would carry as many panels on the same tracker; either a limit forbid
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -14,7 +15,15 @@ from rooflayout.plan import PanelString, Temperatures, Wiring
 from rooflayout.wiring import limits
 from rooflayout.wiring.misses import limit_owner
 from rooflayout.wiring.options import LONGEST_SERIES
-from rooflayout.wiring.strain import EXTRA_LOW_V, TOUCH_V, Strain, strain, thickest_drop_pct, working_a
+from rooflayout.wiring.strain import (
+    EXTRA_LOW_V,
+    TOUCH_V,
+    Strain,
+    Strung,
+    strain,
+    thickest_drop_pct,
+    working_a,
+)
 
 NUMBERS = (
     "no",
@@ -49,7 +58,8 @@ class _Way:
         return in_series * limits.cold_voc_v(self.model, self.temperatures.coldest_cell_c)
 
     def strain_of(self, in_series: int, in_parallel: int) -> Strain:
-        return strain(self.model, in_series, in_parallel, self.temperatures.coldest_cell_c, self.job.cable)
+        strung = [Strung(self.model, in_series, in_parallel)]
+        return strain(strung, self.temperatures.coldest_cell_c, self.job.cable)
 
 
 def because(job: Job, wiring: Wiring) -> tuple[tuple[str, str], ...]:
@@ -65,7 +75,11 @@ def because(job: Job, wiring: Wiring) -> tuple[tuple[str, str], ...]:
     for load in wiring.controllers:
         of_tracker: dict[int, list[str]] = {}
         for tracker, strings in _trackers(wiring, load.controller):
-            for model, in_series, in_parallel in _kinds(strings):
+            kinds = _kinds(strings)
+            if len(kinds) > 1:
+                of_tracker[tracker] = [_shared(kinds)]
+                continue
+            for (_, model, in_series), in_parallel in kinds.items():
                 way = _Way(
                     job,
                     job.battery,
@@ -86,10 +100,18 @@ def _trackers(wiring: Wiring, controller: str) -> list[tuple[int, list[PanelStri
     return [(t, [s for s in own if s.tracker == t]) for t in sorted({s.tracker for s in own})]
 
 
-def _kinds(strings: Sequence[PanelString]) -> list[tuple[str, int, int]]:
-    """Model, panels in series and strings in parallel, of each sort of string on a tracker."""
-    sorts = [(s.model, s.in_series) for s in strings]
-    return [(model, in_series, sorts.count((model, in_series))) for model, in_series in dict.fromkeys(sorts)]
+def _kinds(strings: Sequence[PanelString]) -> Counter[tuple[str, str, int]]:
+    """Strings in parallel of each sort on a tracker: facet, model, panels in series."""
+    return Counter((s.facet, s.model, s.in_series) for s in strings)
+
+
+def _shared(kinds: Counter[tuple[str, str, int]]) -> str:
+    """Where a tracker takes two sorts of strings."""
+    each = [
+        f"{_how(in_series, in_parallel)} ({model} on {facet})"
+        for (facet, model, in_series), in_parallel in kinds.items()
+    ]
+    return f"{' beside '.join(each)}: more sorts of panels than trackers"
 
 
 def _sentence(of_tracker: dict[int, list[str]]) -> str:
@@ -162,7 +184,7 @@ def _strains_more(way: _Way, in_series: int, in_parallel: int) -> str | None:
         return None
     how = _how(in_series, in_parallel)
     if other.steep > own.steep:
-        drop_pct = thickest_drop_pct(way.model, in_series, in_parallel, way.job.cable)
+        drop_pct = thickest_drop_pct([Strung(way.model, in_series, in_parallel)], way.job.cable)
         most_pct = way.job.cable.most_drop_pct
         return f"{how} would lose {drop_pct:.1f} % even in 10 mm² cable, above {most_pct:g} %"
     if other.above_120 != own.above_120:

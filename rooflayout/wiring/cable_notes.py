@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from rooflayout.job import Job
 from rooflayout.plan import CableRun, Note, Severity, Wiring
+from rooflayout.wiring.conductors import AWG, METRIC
 from rooflayout.wiring.lengths import CONTROLLER_TO_BATTERY_MM, GLAND_TO_CONTROLLER_MM
 from rooflayout.wiring.protection import battery_fuse, needs_fuse, string_fuse
 
@@ -21,12 +22,15 @@ def cable_notes(job: Job, wiring: Wiring) -> tuple[Note, ...]:
 
 
 def no_size(runs: Sequence[CableRun]) -> tuple[Note, ...]:
-    """A warning for each run that no standard size serves; a caution where only one of the two rows does."""
+    """An error for each run that no standard size serves; a caution where only one of the two rows does."""
+    tried = " and ".join(f"{row[0].name} to {row[-1].label}" for row in (METRIC, AWG))
     found = []
     for run in runs:
         way = f"{run.run}, from {run.start} to {run.end}"
         if run.size_mm2 is None and run.size_awg is None:
-            found.append(Note("warning", "run-no-size", f"{way}: {run.why}."))
+            why = run.why.removeprefix("no size: ")
+            text = f"{way}: no standard size serves ({tried} tried): {why}. Do not build it so."
+            found.append(Note("error", "run-no-size", text))
         elif run.size_mm2 is None:
             text = f"{way}: no metric size serves, {run.size_awg} AWG does ({run.why})."
             found.append(Note("caution", "run-no-size", text))

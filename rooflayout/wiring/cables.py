@@ -8,15 +8,18 @@ much as its fuse (NEC, from memory).
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
-from rooflayout.job import Job
+from rooflayout.job import Battery, Job
 from rooflayout.plan import CableRun, ControllerLoad, PanelString, PlacedPanel, RunKind, Wiring
 from rooflayout.wiring.cable_notes import cable_notes
 from rooflayout.wiring.conductors import AWG, METRIC, Laid, Size, capacity_a, drop_v
 from rooflayout.wiring.lengths import Length, controller_to_battery, gland_to_controller, roof_run
-from rooflayout.wiring.limits import design_isc_a
+from rooflayout.wiring.limits import TOLERANCE, design_isc_a
+from rooflayout.wiring.of_plan import limit_v
 from rooflayout.wiring.protection import (
     CONTINUOUS_FACTOR,
     FuseChoice,
@@ -32,6 +35,7 @@ __all__ = ["cable_notes", "cable_runs"]
 
 # Cables within 23 mm of a roof in the sun count as in air hotter by so much: NEC 310.15(B), from memory.
 HOT_ROOF_K = 33.0
+BATTERIES_V = (12.0, 24.0, 48.0)  # nominal: common practice, no source
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +70,7 @@ def cable_runs(job: Job, panels: Sequence[PlacedPanel], wiring: Wiring) -> tuple
         for tracker in dict.fromkeys(s.tracker for s in strings):
             found += _tracker_runs(job, panels, wiring, [s for s in strings if s.tracker == tracker])
         battery = _battery_draft(job, wiring, load)
-        found += _sized([battery], None, job.cable.most_drop_pct)
+        found += _sized([battery], None, job.cable.most_drop_pct, partial(_battery_for, job.battery))
     return tuple(replace(run, run=f"R{number}") for number, run in enumerate(found, 1))
 
 
@@ -92,7 +96,8 @@ def _tracker_runs(
     joint = f"{_input(strings[0])} joint" if len(strings) > 1 else None
     drafts = [_string_draft(job, panels, wiring, s, strings, joint) for s in strings]
     array = None if joint is None else _array_draft(job, wiring, strings, drafts, joint)
-    return _sized(drafts, array, job.cable.most_drop_pct)
+    limits_v = [limit_v(job, wiring, s) for s in strings]
+    return _sized(drafts, array, job.cable.most_drop_pct, partial(_series_for, strings, limits_v))
 
 
 def _input(string: PanelString) -> str:
@@ -173,8 +178,34 @@ def _battery_draft(job: Job, wiring: Wiring, load: ControllerLoad) -> Draft:
     return Draft("battery", load.controller, "battery", current_a, length.estimated, need, fuse, True)
 
 
-def _sized(drafts: Sequence[Draft], array: Draft | None, most_pct: float) -> list[CableRun]:
-    """The cables that share a voltage drop, each with its sizes; an array's comes last."""
+def _series_for(strings: Sequence[PanelString], limits_v: Sequence[float | None], times: float) -> str:
+    """How many panels in series lose so many times less, in words; nothing where that is beyond a limit."""
+    now = {s.in_series for s in strings}
+    if len(now) > 1:
+        return ""
+    in_series = math.ceil(strings[0].in_series * times * (1.0 - TOLERANCE))
+    for s, most_v in zip(strings, limits_v, strict=True):
+        if most_v is None or s.voc_cold_v / s.in_series * in_series > most_v * (1.0 + TOLERANCE):
+            return ""
+    return f"with {in_series} in series instead of {strings[0].in_series}"
+
+
+def _battery_for(battery: Battery | None, times: float) -> str:
+    """The battery at which as many watts lose so many times less, in words: the voltage counts squared."""
+    if battery is None:
+        return ""
+    enough_v = battery.nominal_v * math.sqrt(times) * (1.0 - TOLERANCE)
+    higher_v = next((v for v in BATTERIES_V if v >= enough_v), None)
+    return "" if higher_v is None else f"with a battery of {higher_v:g} V instead of {battery.nominal_v:g} V"
+
+
+def _sized(
+    drafts: Sequence[Draft], array: Draft | None, most_pct: float, raised: Callable[[float], str]
+) -> list[CableRun]:
+    """The cables that share a voltage drop, each with its sizes; an array's comes last.
+
+    raised: words for a higher voltage, as for change.
+    """
     needs, last = [d.need for d in drafts], None if array is None else array.need
     metric_pct, awg_pct = (shares_pct(sizes, needs, last, most_pct) for sizes in (METRIC, AWG))
     found = []
@@ -184,7 +215,7 @@ def _sized(drafts: Sequence[Draft], array: Draft | None, most_pct: float) -> lis
         metric, awg = smallest(METRIC, draft.need, pct), smallest(AWG, draft.need, awg_pct[part])
         reason = why(METRIC, metric, draft.need, pct, _fuse_a(draft))
         if metric is None:
-            reason = f"{reason}; {change(METRIC, draft.need, needs, last, most_pct)}"
+            reason = f"{reason}; {change(METRIC, draft.need, needs, last, most_pct, raised)}"
         if draft.fuse is not None and draft.fuse.size_a is None:
             reason = f"{reason}; {draft.fuse.why}"
         found.append(_run(draft, metric, awg, reason))

@@ -81,9 +81,14 @@ class Size:
     classes_c: tuple[tuple[float, float], ...]
 
     @property
+    def name(self) -> str:
+        """Without its unit: "6", "10"."""
+        return f"{self.awg}" if self.mm2 is None else f"{self.mm2:g}"
+
+    @property
     def label(self) -> str:
         """As written on a schedule: "6 mm²", "10 AWG"."""
-        return f"{self.awg} AWG" if self.mm2 is None else f"{self.mm2:g} mm²"
+        return f"{self.name} {'AWG' if self.mm2 is None else 'mm²'}"
 
 
 @dataclass(frozen=True, slots=True)

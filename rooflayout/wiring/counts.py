@@ -13,17 +13,18 @@ from functools import partial
 
 from ortools.sat.python import cp_model
 
-from rooflayout.job import Battery, ControllerModel, Job, PanelModel
+from rooflayout.job import Battery, ControllerModel, Job
 from rooflayout.plan import Temperatures
 from rooflayout.wiring import limits
 from rooflayout.wiring.figures import roof_battery
-from rooflayout.wiring.groups import Counts, Group, LoadedController, TrackerLoad
+from rooflayout.wiring.groups import Counts, Group, LoadedController, StringSort, TrackerLoad
 from rooflayout.wiring.options import Supply
 from rooflayout.wiring.stages import in_stages
-from rooflayout.wiring.strain import Strain, strain
+from rooflayout.wiring.strain import Strain, Strung, strain
 
 Expression = cp_model.LinearExprT
 MILLI = 1000
+UNLIKE = 100_000  # what an unlike tracker counts beside its loss in thousandths of a per cent
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,12 +64,40 @@ def tracker_loads(
         if option.model != of.model or option.tracker_class != tracker_class:
             continue
         for in_parallel in range(1, option.most_parallel + 1):
-            load = TrackerLoad(group, option.in_series, in_parallel)
-            if load.panels > of.panels:
+            sort = StringSort(group, option.in_series, in_parallel)
+            if sort.panels > of.panels:
                 break
-            if load.panels not in best or strain_of(load) < strain_of(best[load.panels]):
-                best[load.panels] = load
+            load = TrackerLoad((sort,))
+            if sort.panels not in best or strain_of(load) < strain_of(best[sort.panels]):
+                best[sort.panels] = load
     return tuple(best[panels] for panels in sorted(best))
+
+
+def shared_loads(
+    supply: Supply,
+    groups: tuple[Group, ...],
+    tracker_class: int,
+    strain_of: Callable[[TrackerLoad], Strain],
+) -> tuple[TrackerLoad, ...]:
+    """Loads of two groups: one for all numbers of panels of each, that of least loss, then least strain."""
+    number = {(g.facet, g.model.model): i for i, g in enumerate(groups)}
+    best: dict[tuple[tuple[int, int], ...], TrackerLoad] = {}
+    for pair in supply.pairs:
+        own = [number.get((f, m.model)) for f, m in zip(pair.facets, pair.models, strict=True)]
+        sorts = tuple(
+            StringSort(g, in_series, in_parallel)
+            for g, in_series, in_parallel in zip(own, pair.in_series, pair.in_parallel, strict=True)
+            if g is not None
+        )
+        if pair.tracker_class != tracker_class or len(sorts) < 2:
+            continue
+        if any(s.panels > groups[s.group].panels for s in sorts):
+            continue
+        load = TrackerLoad(sorts, pair.loss_pct)
+        key = tuple((s.group, s.panels) for s in sorts)
+        if key not in best or (load.loss_pct, strain_of(load)) < (best[key].loss_pct, strain_of(best[key])):
+            best[key] = load
+    return tuple(best[key] for key in sorted(best))
 
 
 def usable_w(controller: ControllerModel, battery: Battery) -> float:
@@ -93,13 +122,20 @@ class CountModel:
         self._coldest_c, self._cable = temperatures.coldest_cell_c, job.cable
         self._strains: dict[TrackerLoad, Strain] = {}
         of_class = [
-            [x for g, of in enumerate(groups) for x in tracker_loads(supply, g, of, number, self._strain)]
+            [
+                *(
+                    x
+                    for g, of in enumerate(groups)
+                    for x in tracker_loads(supply, g, of, number, self._strain)
+                ),
+                *shared_loads(supply, groups, number, self._strain),
+            ]
             for number in range(len(supply.classes))
         ]
         self._loads = [of_class[pool.tracker_class] for pool in pools]
         self._times = [
             [
-                self.model.new_int_var(0, min(pool.trackers, groups[load.group].panels // load.panels), "")
+                self.model.new_int_var(0, min([pool.trackers, *self._times_by_panels(load)]), "")
                 for load in loads
             ]
             for pool, loads in zip(pools, self._loads, strict=True)
@@ -115,7 +151,8 @@ class CountModel:
         wired: list[list[Expression]] = [[] for _ in self._groups]
         for loads, times in zip(self._loads, self._times, strict=True):
             for load, n in zip(loads, times, strict=True):
-                wired[load.group].append(load.panels * n)
+                for sort in load.sorts:
+                    wired[sort.group].append(sort.panels * n)
         for group, terms, unwired in zip(self._groups, wired, self._unwired, strict=True):
             self.model.add(sum([*terms, unwired]) == group.panels)
 
@@ -141,6 +178,10 @@ class CountModel:
             round(MILLI * group.model.power_w) * n
             for group, n in zip(self._groups, self._unwired, strict=True)
         )
+
+    def unlike(self) -> Expression:
+        """Trackers that carry two sorts of strings, and of as many the least loss; 0 where there are none."""
+        return self._sum_all(lambda load: UNLIKE + round(MILLI * load.loss_pct) if load.unlike else 0)
 
     def clipped(self) -> Expression:
         """Milliwatts that the charge currents cut off, the controllers' and then the battery's."""
@@ -176,7 +217,8 @@ class CountModel:
         return sum(
             number
             * self._sum(
-                number, [(groups + 1) * self._load_mw(x) + groups - x.group for x in self._loads[number]]
+                number,
+                [(groups + 1) * self._load_mw(x) + groups - x.sorts[0].group for x in self._loads[number]],
             )
             for number in range(1, len(self.pools))
         )
@@ -208,9 +250,8 @@ class CountModel:
 
     def _strain(self, load: TrackerLoad) -> Strain:
         if load not in self._strains:
-            model = self._groups[load.group].model
-            own = strain(model, load.in_series, load.in_parallel, self._coldest_c, self._cable)
-            self._strains[load] = own
+            strung = [Strung(self._groups[s.group].model, s.in_series, s.in_parallel) for s in load.sorts]
+            self._strains[load] = strain(strung, self._coldest_c, self._cable)
         return self._strains[load]
 
     def _figure_of_strain(self, name: str, load: TrackerLoad) -> int:
@@ -238,14 +279,15 @@ class CountModel:
         return clipped
 
     def _clipped_mw(self, pool: Pool, load: TrackerLoad) -> int:
-        power_w = load.panels * self._model(load).power_w
+        power_w = sum(s.panels * self._groups[s.group].model.power_w for s in load.sorts)
         return round(MILLI * limits.clipped_w(power_w, pool.controller, self._battery))
 
     def _load_mw(self, load: TrackerLoad) -> int:
-        return load.panels * round(MILLI * self._model(load).power_w)
+        return sum(s.panels * round(MILLI * self._groups[s.group].model.power_w) for s in load.sorts)
 
-    def _model(self, load: TrackerLoad) -> PanelModel:
-        return self._groups[load.group].model
+    def _times_by_panels(self, load: TrackerLoad) -> list[int]:
+        """How many times over there are panels for each of a load's sorts."""
+        return [self._groups[s.group].panels // s.panels for s in load.sorts]
 
     def _sum(self, pool: int, weights: Sequence[int]) -> Expression:
         return sum(w * n for w, n in zip(weights, self._times[pool], strict=True))

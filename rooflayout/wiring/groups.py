@@ -27,8 +27,8 @@ class Group:
 
 
 @dataclass(frozen=True, slots=True)
-class TrackerLoad:
-    """Equal strings in parallel on one tracker; group is an index into the groups."""
+class StringSort:
+    """Equal strings in parallel; group is an index into the groups."""
 
     group: int
     in_series: int
@@ -37,6 +37,18 @@ class TrackerLoad:
     @property
     def panels(self) -> int:
         return self.in_series * self.in_parallel
+
+
+@dataclass(frozen=True, slots=True)
+class TrackerLoad:
+    """What one tracker carries: strings of one sort, or of two that lose loss_pct together at the worst."""
+
+    sorts: tuple[StringSort, ...]
+    loss_pct: float = 0.0
+
+    @property
+    def unlike(self) -> bool:
+        return len(self.sorts) > 1
 
 
 @dataclass(frozen=True, slots=True)

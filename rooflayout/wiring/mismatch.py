@@ -52,31 +52,11 @@ def loss_pct(parts: Sequence[StringPart], bypass_diodes: int = 1) -> float:
 
     Raises ValueError when there are no parts or a panel lacks figures that its curve needs.
     """
-    curves = [_part_curve(part, bypass_diodes) for part in parts]
+    curves = [part_curve(part, bypass_diodes) for part in parts]
     alone_w = sum(best_power_w(curve) for curve in curves)
     if alone_w <= 0.0:
         return 0.0
     return max(0.0, 100.0 * (1.0 - best_power_w(parallel_curve(curves)) / alone_w))
-
-
-def pair_loss_pct(
-    job: Job,
-    facet_a: str,
-    model_a: PanelModel,
-    series_a: int,
-    parallel_a: int,
-    facet_b: str,
-    model_b: PanelModel,
-    series_b: int,
-    parallel_b: int,
-    temperatures: Temperatures,
-) -> float:
-    """worst_loss of two sorts of strings in parallel, in %; curves are kept from one call to the next.
-
-    Raises KeyError for an unknown facet, ValueError when a model lacks figures that its curve needs.
-    """
-    parts = (StringPart(model_a, series_a, parallel_a), StringPart(model_b, series_b, parallel_b))
-    return worst_loss(parts, (job.facet(facet_a), job.facet(facet_b)), temperatures, _heading_deg(job))[0]
 
 
 def worst_loss(
@@ -222,7 +202,7 @@ def _downhill_deg(facet: Facet, heading_deg: float | None) -> float | None:
 
 
 @lru_cache(maxsize=4096)
-def _part_curve(part: StringPart, bypass_diodes: int) -> Curve:
+def part_curve(part: StringPart, bypass_diodes: int = 1) -> Curve:
     """The curve of a part: one panel's, as many times as high and as wide."""
     curve = panel_curve(LitPanel(part.panel, part.irradiance_w_m2, part.cell_c), bypass_diodes)
     return Curve(part.in_series * curve.voltage_v, part.in_parallel * curve.current_a)

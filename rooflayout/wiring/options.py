@@ -1,7 +1,8 @@
 """Every way to put a panel model on a tracker: what packing counts with and wiring hands out.
 
 Panels of one model on one facet are interchangeable to an electrician, and so are equal trackers;
-so a roof is wireable when counts of strings match counts of panels.
+so a roof is wireable when counts of strings match counts of panels. A tracker takes equal strings, or
+where there are more groups than trackers two sorts of strings (unlike.py).
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from dataclasses import dataclass
 from rooflayout.job import Battery, ControllerModel, Job, PanelModel
 from rooflayout.plan import Temperatures
 from rooflayout.wiring import limits
+from rooflayout.wiring.unlike import UnlikePair, unlike_pairs
 
 UNLIMITED = 1000  # trackers of a class, when controllers are chosen from the catalogue
 MOST_CONTROLLERS = 12  # when they are chosen: more is not a set that anyone would fit on a small roof
@@ -49,14 +51,21 @@ class Supply:
 
     classes: tuple[TrackerClass, ...]
     options: tuple[StringOption, ...]
+    pairs: tuple[UnlikePair, ...] = ()
 
 
-def supply_of(job: Job, temperatures: Temperatures, capped: bool = True) -> Supply:
+def supply_of(
+    job: Job,
+    temperatures: Temperatures,
+    capped: bool = True,
+    there: frozenset[tuple[str, str]] | None = None,
+) -> Supply:
     """The trackers and string options of a job, for the models in use and those of kept panels.
 
     Controllers that do not serve the battery are left out, and so is a model that lacks a figure
     which wiring needs. When controllers are chosen and capped is true, a tracker alone may not make
-    its controller cut off more than most_clipped_pct.
+    its controller cut off more than most_clipped_pct; nor do unlike strings share a tracker then.
+    there: (facet, model) of all panels, where that is settled.
     Raises ValueError when the job has no battery or no controllers.
     """
     if job.battery is None or job.controllers is None:
@@ -76,7 +85,8 @@ def supply_of(job: Job, temperatures: Temperatures, capped: bool = True) -> Supp
             for in_series, parallel in ways(model, controller, battery, temperatures, cap_pct, most_string_v):
                 options.append(StringOption(model, len(classes), in_series, parallel))
         classes.append(TrackerClass(controller, trackers))
-    return Supply(tuple(classes), tuple(options))
+    pairs = () if controllers.choose else unlike_pairs(job, temperatures, classes, options, there)
+    return Supply(tuple(classes), tuple(options), pairs)
 
 
 def models_to_wire(job: Job) -> tuple[PanelModel, ...]:

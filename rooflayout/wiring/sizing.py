@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from rooflayout.wiring.conductors import Laid, Size, capacity_a, drop_v
 from rooflayout.wiring.limits import TOLERANCE
+
+SIDE_BY_SIDE = (2, 3)  # equal cables that share a current: common practice, no source
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,29 +88,57 @@ def why(
 
 
 def change(
-    sizes: Sequence[Size], need: Need, strings: Sequence[Need], array: Need | None, most_pct: float
+    sizes: Sequence[Size],
+    need: Need,
+    strings: Sequence[Need],
+    array: Need | None,
+    most_pct: float,
+    raised: Callable[[float], str] = lambda times: "",
 ) -> str:
-    """The smallest change that would let a size serve where none does, in words.
+    """What would let a size serve where none does, each by itself, in words.
 
-    strings and array: all the cables that share most_pct, need among them.
+    strings and array: all the cables that share most_pct, need among them. raised: words for a voltage so
+    high that a loss so many times too large is allowed; empty where there is none.
     """
-    if carries(sizes[-1], need):
-        return _less_lost(sizes[-1], strings, array, most_pct)
-    for to_c in (to_c for _, to_c in sizes[-1].classes_c if to_c > need.laid.insulation_c):
-        if carries(sizes[-1], replace(need, laid=replace(need.laid, insulation_c=to_c))):
-            return f"insulation that stands {to_c:g} °C would let one carry it"
-    if carries(sizes[-1], replace(need, laid=replace(need.laid, bundled=1))):
-        return "laid apart from other cables one would carry it"
-    return "divide it among more controllers, or lay the cable in a cooler place"
+    last = sizes[-1]
+    if carries(last, need):
+        return _less_lost(last, strings, array, most_pct, raised)
+    ways = []
+    for to_c in (to_c for _, to_c in last.classes_c if to_c > need.laid.insulation_c):
+        if carries(last, replace(need, laid=replace(need.laid, insulation_c=to_c))):
+            ways.append(f"insulation that stands {to_c:g} °C would let one carry it")
+            break
+    if carries(last, replace(need, laid=replace(need.laid, bundled=1))):
+        ways.append("laid apart from other cables one would carry it")
+    together = next((n for n in SIDE_BY_SIDE if carries(last, _one_of(need, n))), None)
+    if together is not None:
+        ways.append(f"{together} x {last.label} side by side would carry it")
+    return ", or ".join(ways) or "divide it among more controllers, or lay the cable in a cooler place"
 
 
-def _less_lost(thickest: Size, strings: Sequence[Need], array: Need | None, most_pct: float) -> str:
-    """How short the way or how large the drop would have to be, with the thickest size all along."""
+def _one_of(need: Need, cables: int) -> Need:
+    """What one of so many equal cables does that lie side by side, touching, and share a current."""
+    laid = replace(need.laid, bundled=max(1, need.laid.bundled) * cables)
+    return replace(need, carry_a=need.carry_a / cables, working_a=need.working_a / cables, laid=laid)
+
+
+def _less_lost(
+    thickest: Size,
+    strings: Sequence[Need],
+    array: Need | None,
+    most_pct: float,
+    raised: Callable[[float], str],
+) -> str:
+    """How short the way, how large the drop, how high the voltage, how many cables of the thickest size."""
     after_pct, after_mm = (0.0, 0.0) if array is None else (drop_pct(thickest, array), array.length_mm)
     worst = max(strings, key=lambda s: drop_pct(thickest, s))
     whole_pct, whole_mm = drop_pct(thickest, worst) + after_pct, worst.length_mm + after_mm
     reach_m = math.floor(whole_mm * most_pct / whole_pct / 100.0) / 10.0
-    return (
-        f"{thickest.label} would do for {reach_m:.1f} m instead of {whole_mm / 1000:.1f} m, "
-        f"or where {math.ceil(whole_pct * 10.0) / 10.0:.1f} % may be lost"
-    )
+    together = math.ceil(whole_pct / most_pct * (1.0 - TOLERANCE))
+    ways = [
+        f"{thickest.label} would do for {reach_m:.1f} m instead of {whole_mm / 1000:.1f} m",
+        f"where {math.ceil(whole_pct * 10.0) / 10.0:.1f} % may be lost",
+        raised(whole_pct / most_pct),
+        f"{together} x {thickest.label} side by side all the way" if together in SIDE_BY_SIDE else "",
+    ]
+    return ", or ".join(way for way in ways if way)

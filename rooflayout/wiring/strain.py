@@ -7,11 +7,13 @@ staying below 60 V is not.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from rooflayout.job import Cable, PanelModel
 from rooflayout.wiring import limits
 from rooflayout.wiring.conductors import METRIC, drop_v
+from rooflayout.wiring.protection import needs_fuse
 
 TOUCH_V = 60.0  # DC, dangerous to touch above it even when dry; from memory
 EXTRA_LOW_V = 120.0  # DC, ripple-free: extra-low voltage ends (IEC 60364-4-41, from memory)
@@ -37,17 +39,38 @@ class Strain:
     copper: int
 
 
-def strain(model: PanelModel, in_series: int, in_parallel: int, coldest_c: float, cable: Cable) -> Strain:
-    """The strain of equal strings on one tracker. Raises ValueError when the model lacks a figure."""
-    voc_v = in_series * limits.cold_voc_v(model, coldest_c)
-    drop_pct = thickest_drop_pct(model, in_series, in_parallel, cable)
+@dataclass(frozen=True, slots=True)
+class Strung:
+    """Equal strings of a model in parallel."""
+
+    model: PanelModel
+    in_series: int
+    in_parallel: int
+
+    def above(self, class_v: float, coldest_c: float) -> int:
+        """How many strings are beyond a class of voltage on the coldest morning."""
+        voc_v = self.in_series * limits.cold_voc_v(self.model, coldest_c)
+        return self.in_parallel if is_above(voc_v, class_v) else 0
+
+
+def strain(tracker: Sequence[Strung], coldest_c: float, cable: Cable) -> Strain:
+    """The strain of one tracker, by the sorts of strings that it carries.
+
+    Raises ValueError when a model lacks a figure.
+    """
+    drop_pct = thickest_drop_pct(tracker, cable)
     return Strain(
         steep=int(drop_pct > cable.most_drop_pct * (1.0 + limits.TOLERANCE)),
-        above_120=in_parallel if is_above(voc_v, EXTRA_LOW_V) else 0,
-        fused=in_parallel if limits.needs_string_fuses(model, in_parallel) else 0,
-        above_60=in_parallel if is_above(voc_v, TOUCH_V) else 0,
-        copper=round(100 * working_a(model, in_parallel) ** 2),
+        above_120=sum(own.above(EXTRA_LOW_V, coldest_c) for own in tracker),
+        fused=sum(own.in_parallel for own in tracker if needs_fuse(own.model, others_isc_a(tracker, own))),
+        above_60=sum(own.above(TOUCH_V, coldest_c) for own in tracker),
+        copper=round(100 * sum(working_a(own.model, own.in_parallel) for own in tracker) ** 2),
     )
+
+
+def others_isc_a(tracker: Sequence[Strung], own: Strung) -> list[float]:
+    """Short-circuit current in A at STC of each string of a tracker beside one of its own sort."""
+    return [other.model.isc_a or 0.0 for other in tracker for _ in range(other.in_parallel - (other is own))]
 
 
 def is_above(voc_v: float, class_v: float) -> bool:
@@ -66,15 +89,21 @@ def working_a(model: PanelModel, in_parallel: int) -> float:
     return in_parallel * current_a
 
 
-def thickest_drop_pct(model: PanelModel, in_series: int, in_parallel: int, cable: Cable) -> float:
+def thickest_drop_pct(tracker: Sequence[Strung], cable: Cable) -> float:
     """Voltage drop in % of the operating voltage from panels to controller, in the thickest usual cable.
 
-    There and back, the conductor as hot as its insulation stands. Raises ValueError for a blank vmp_v.
+    There and back, the conductor as hot as its insulation stands; of unlike strings the lower voltage
+    counts. Raises ValueError for a blank vmp_v.
     """
+    each_v = [own.in_series * _vmp_v(own.model) for own in tracker]
+    current_a = sum(working_a(own.model, own.in_parallel) for own in tracker)
+    return 100.0 * drop_v(THICKEST, run_mm(cable), current_a, cable.insulation_c) / min(each_v)
+
+
+def _vmp_v(model: PanelModel) -> float:
     if model.vmp_v is None:
         raise ValueError(f"{model.model} has no vmp_v in the catalogue; wiring needs it")
-    lost_v = drop_v(THICKEST, run_mm(cable), working_a(model, in_parallel), cable.insulation_c)
-    return 100.0 * lost_v / (in_series * model.vmp_v)
+    return model.vmp_v
 
 
 def run_mm(cable: Cable) -> float:

@@ -70,29 +70,33 @@ def _has_figures(job: Job, panel: PlacedPanel) -> bool:
 def _hand_out(
     job: Job, panels: tuple[PlacedPanel, ...], groups: tuple[Group, ...], counts: Counts
 ) -> list[_Controller]:
-    """Panels for the counts: each tracker's strings from neighbouring panels of its group."""
+    """Panels for the counts: each tracker's strings from neighbouring panels of their groups."""
     ordered = in_reading_order(job, panels)
     place = {p.panel: number for number, p in enumerate(ordered)}
 
     def first(strings: Sequence[Panels]) -> int:
         return min(place[p.panel] for string in strings for p in string)
 
-    trackers: list[list[tuple[Panels, ...]]] = [[] for _ in counts.controllers]
+    strings_of: dict[tuple[int, int], list[Panels]] = {}  # by controller and load
     for number, group in enumerate(groups):
         wired = _wired_of([p for p in ordered if _is_of(p, group)], counts.unwired[number])
         slots = [
-            (i, load) for i, c in enumerate(counts.controllers) for load in c.loads if load.group == number
+            ((i, k), sort)
+            for i, c in enumerate(counts.controllers)
+            for k, load in enumerate(c.loads)
+            for sort in load.sorts
+            if sort.group == number
         ]
         split = split_into_strings(
-            [centre_mm(p) for p in wired], [(t.in_series, t.in_parallel) for _, t in slots]
+            [centre_mm(p) for p in wired], [(sort.in_series, sort.in_parallel) for _, sort in slots]
         )
-        for (i, _), strings in zip(slots, split, strict=True):
+        for (slot, _), strings in zip(slots, split, strict=True):
             chains = [_from_first([wired[k] for k in chain], place) for chain in strings]
-            trackers[i].append(tuple(sorted(chains, key=lambda chain: first([chain]))))
-    loaded = [
-        _Controller(c.controller, tuple(sorted(own, key=first)))
-        for c, own in zip(counts.controllers, trackers, strict=True)
-    ]
+            strings_of.setdefault(slot, []).extend(chains)
+    loaded = []
+    for i, c in enumerate(counts.controllers):
+        own = [tuple(sorted(strings_of[i, k], key=lambda chain: first([chain]))) for k in range(len(c.loads))]
+        loaded.append(_Controller(c.controller, tuple(sorted(own, key=first))))
     return _in_order(job, loaded, first)
 
 

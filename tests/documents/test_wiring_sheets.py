@@ -26,7 +26,6 @@ from rooflayout.documents.strings_sheet import (
     WIRING_CAUTIONS,
     controllers_block,
     in_order,
-    needed_vmp_v,
     strings_block,
 )
 from rooflayout.documents.table import Column, Row, TableBlock
@@ -167,13 +166,6 @@ def test_without_a_stated_limit_the_least_of_tracker_and_panel_counts() -> None:
     table = strings_block(job, plan)
     assert table is not None
     assert [row.cells[7] for row in table.rows] == ["100", "100", "150", "150"]
-
-
-def test_a_controller_that_is_not_known_needs_no_stated_voltage() -> None:
-    job, plan = SAMPLES["trailer"]()
-    assert plan.wiring is not None
-    assert needed_vmp_v(replace(job, controllers=None), plan, plan.wiring.strings[0]) is None
-    assert needed_vmp_v(job, plan, plan.wiring.strings[0]) == 14.4 + 5.0
 
 
 def test_the_batterys_own_limit_is_stated() -> None:

@@ -25,13 +25,14 @@ class Rank:
     """How good a set of panels is: the larger first, then the smaller."""
 
     watts: float
+    unlike: int  # trackers with strings of two groups
     models: int
     panels: int
     mass_kg: float
     price: float
 
     def key(self) -> tuple[float, ...]:
-        return (-self.watts, self.models, self.panels, self.mass_kg, self.price)
+        return (-self.watts, self.unlike, self.models, self.panels, self.mass_kg, self.price)
 
 
 def models_on(job: Job) -> tuple[PanelModel, ...]:
@@ -66,9 +67,9 @@ def ranks(job: Job, raster_mm: int, supply: Supply | None = None) -> dict[Counts
     for most in whole:
         for counts in product(*(range(n + 1) for n in most)):
             if counts not in found and _within_rules(job, models, counts):
-                watts = _watts(counts, tuple(kept), power, wired)
-                if watts is not None:
-                    found[counts] = _rank(job, models, counts, watts)
+                best_way = _best_way(counts, tuple(kept), power, wired)
+                if best_way is not None:
+                    found[counts] = _rank(job, models, counts, *best_way)
     return found
 
 
@@ -92,24 +93,28 @@ def _sum_of(vectors: Sequence[Sequence[int]]) -> Counts:
     return tuple(sum(column) for column in zip(*vectors, strict=True))
 
 
-def _watts(counts: Counts, kept: Counts, power: list[float], wired: set[Counts] | None) -> float | None:
-    """Watts of new and kept panels; where wiring is asked, the most that can be wired with every new one."""
+def _best_way(
+    counts: Counts, kept: Counts, power: list[float], wired: dict[Counts, int] | None
+) -> tuple[float, int] | None:
+    """Watts of new and kept panels, and trackers with unlike strings; where wiring is asked, the most watts
+    that can be wired with every new panel, and the fewest such trackers for it."""
     if wired is None:
-        return sum(p * (n + k) for p, n, k in zip(power, counts, kept, strict=True))
+        return sum(p * (n + k) for p, n, k in zip(power, counts, kept, strict=True)), 0
     found = [
-        sum(p * n for p, n in zip(power, total, strict=True))
-        for total in wired
+        (sum(p * n for p, n in zip(power, total, strict=True)), -unlike)
+        for total, unlike in wired.items()
         if all(n <= t <= n + k for n, t, k in zip(counts, total, kept, strict=True))
     ]
-    return max(found, default=None)
+    watts, unlike = max(found, default=(None, 0))
+    return None if watts is None else (watts, -unlike)
 
 
-def _rank(job: Job, models: tuple[PanelModel, ...], counts: Counts, watts: float) -> Rank:
+def _rank(job: Job, models: tuple[PanelModel, ...], counts: Counts, watts: float, unlike: int) -> Rank:
     of_model = _by_model(models, counts)
     used = {m.model for m, n in zip(models, of_model, strict=True) if n} | {k.model.model for k in job.kept}
     mass = sum(n * (m.mass_kg or 0.0) for m, n in zip(models, of_model, strict=True))
     price = sum(n * (m.price or 0.0) for m, n in zip(models, of_model, strict=True))
-    return Rank(round(watts, 3), len(used), sum(counts), round(mass, 3), round(price, 2))
+    return Rank(round(watts, 3), unlike, len(used), sum(counts), round(mass, 3), round(price, 2))
 
 
 def _by_model(models: tuple[PanelModel, ...], counts: Counts) -> list[int]:
@@ -138,25 +143,34 @@ def _within_rules(job: Job, models: tuple[PanelModel, ...], counts: Counts) -> b
 
 def _wireable(
     job: Job, models: tuple[PanelModel, ...], supply: Supply, most_of_group: list[int]
-) -> set[Counts]:
-    """Every count of panels by group that the trackers can carry, tracker by tracker."""
+) -> dict[Counts, int]:
+    """Every count of panels by group that the trackers can carry, tracker by tracker, and the fewest of the
+    trackers that carry strings of two groups for it."""
     groups = [(f.name, m.model) for f in job.facets for m in models]
-    reached = {(0,) * len(groups)}
+    reached = {(0,) * len(groups): 0}
     for number, tracker_class in enumerate(supply.classes):
-        loads = {
-            (g, o.in_series * strings)
+        loads: set[tuple[tuple[int, int], ...]] = {
+            ((g, o.in_series * strings),)
             for g, (_, name) in enumerate(groups)
             for o in supply.options
             if o.model.model == name and o.tracker_class == number
             for strings in range(1, o.most_parallel + 1)
         }
+        for pair in supply.pairs:
+            if pair.tracker_class == number:
+                names = zip(pair.facets, (m.model for m in pair.models), strict=True)
+                own = [groups.index(name) for name in names if name in groups]
+                if len(own) == 2:
+                    loads.add(tuple(zip(own, pair.panels, strict=True)))
         for _ in range(tracker_class.trackers):
-            reached |= {
-                (*c[:g], c[g] + n, *c[g + 1 :])
-                for c in reached
-                for g, n in loads
-                if c[g] + n <= most_of_group[g]
-            }
+            for counts, unlike in list(reached.items()):
+                for load in loads:
+                    more = list(counts)
+                    for g, n in load:
+                        more[g] += n
+                    if all(n <= most for n, most in zip(more, most_of_group, strict=True)):
+                        with_it = unlike + (len(load) > 1)
+                        reached[tuple(more)] = min(with_it, reached.get(tuple(more), with_it))
     return reached
 
 

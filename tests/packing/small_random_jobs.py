@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from itertools import combinations
 from random import Random
 
 from rooflayout.job import (
@@ -18,6 +19,7 @@ from rooflayout.job import (
 )
 from rooflayout.packing.pack import Clock, Packed, pack
 from rooflayout.wiring.options import UNLIMITED, StringOption, Supply, TrackerClass
+from rooflayout.wiring.unlike import UnlikePair
 
 CONTROLLER = ControllerModel("C", 100.0, 20.0, 20.0, (12.0,))
 
@@ -136,3 +138,22 @@ def random_supply(random: Random, job: Job, trackers: int, choose: bool = False)
     ]
     classes = tuple(TrackerClass(CONTROLLER, UNLIMITED if choose else n) for n in sizes)
     return Supply(classes, tuple(options))
+
+
+def with_pairs(random: Random, job: Job, supply: Supply) -> Supply:
+    """Some unlike pairs added: of groups of two models or on two facets, each sort as an option has it."""
+    groups = [(f.name, o) for f in job.facets for o in supply.options]
+    pairs = [
+        UnlikePair(
+            a.tracker_class,
+            (facet_a, facet_b),
+            (a.model, b.model),
+            (a.in_series, b.in_series),
+            (random.randint(1, a.most_parallel), random.randint(1, b.most_parallel)),
+            1.0,
+        )
+        for (facet_a, a), (facet_b, b) in combinations(groups, 2)
+        if a.tracker_class == b.tracker_class and (facet_a, a.model) != (facet_b, b.model)
+        for _ in range(random.randint(0, 2))
+    ]
+    return Supply(supply.classes, supply.options, tuple(pairs))

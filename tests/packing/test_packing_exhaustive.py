@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from random import Random
 
 import pytest
 from exhaustive_roofs import best, counts_of, ranks
-from small_random_jobs import packed, random_job, random_supply, rectangle
+from small_random_jobs import packed, random_job, random_supply, rectangle, with_pairs
 
 from rooflayout.job import Job, KeptPanel, PanelModel, PanelRules
 from rooflayout.packing import closing
-from rooflayout.wiring.options import UNLIMITED, Supply, TrackerClass
+from rooflayout.wiring.options import UNLIMITED, StringOption, Supply, TrackerClass
 
 MORE_THAN_FITS = 12  # trackers, on roofs of a few panels
 
@@ -41,6 +42,39 @@ def test_watts_and_choice_equal_exhaustive_search(seed: int) -> None:
 def test_wired_watts_and_choice_equal_exhaustive_search(seed: int) -> None:
     random, job, raster_mm = roof(seed, cells=32)
     check(job, raster_mm, random_supply(random, job, trackers=1 + seed % 4))
+
+
+SHARED = range(500, 540)
+
+
+def shared_roof(seed: int) -> tuple[Job, int, Supply, Supply]:
+    """A job with its raster, and few trackers: one group each, and where some pairs may share them."""
+    random, raster_mm = Random(seed), 100
+    job = random_job(random, raster_mm, 2, cells=24)
+    if seed % 4:
+        job = replace(job, panels=PanelRules(job.panels.models))
+    supply = random_supply(random, job, trackers=1 + seed % 5 // 4)
+    if seed % 3:
+        short = tuple(StringOption(m, 0, 1, random.randint(1, 3)) for m in job.panels.models)
+        supply = Supply(supply.classes, short)
+    return job, raster_mm, supply, with_pairs(random, job, supply)
+
+
+@pytest.mark.parametrize("seed", SHARED)
+def test_two_groups_on_a_tracker_where_they_may_share_one(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    job, raster_mm, _, shared = shared_roof(seed)
+    if seed % 2:  # from above alone
+        monkeypatch.setattr(closing, "FIRST_SIZE", 0)
+    check(job, raster_mm, shared)
+
+
+def test_sharing_trackers_matters_on_many_of_these_roofs() -> None:
+    """So that the test above can fail."""
+    more = 0
+    for seed in SHARED:
+        job, _, alone, shared = shared_roof(seed)
+        more += packed(job, shared).watts > packed(job, alone).watts
+    assert more >= len(SHARED) // 5
 
 
 @pytest.mark.parametrize("seed", range(200, 212))

@@ -150,9 +150,9 @@ def test_unknown_keys_are_left_alone(plan_path: Path) -> None:
         ('"hottest_air_c": 42', '"hottest_air_c": "hot"', 29, 'temperatures, hottest_air_c: found "hot"'),
         (
             '"severity": "caution"',
-            '"severity": "error"',
+            '"severity": "grave"',
             32,
-            'note 1, severity: found "error"; expected one of',
+            'note 1, severity: found "grave"; expected one of',
         ),
         ('"title": "Delta', '"title": "D", "title": "Delta', 3, "title: found it a second time"),
         (

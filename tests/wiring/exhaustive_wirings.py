@@ -7,7 +7,7 @@ short-circuit current, as NEC 690.8(A)); King and others 2004, SAND2004-3535 (ce
 roof, 1000 W/m2, wind of 1 m/s). Power is voltage times current, so the operating voltage falls by the
 power's coefficient less the current's. Blank coefficients: -0.50 %/K of the operating voltage and 0.05 %/K
 of the current (computed, see rooflayout/wiring/limits.py). Strings in parallel are alike, of one model on
-one facet.
+one facet, or of two sorts that get on (unlike_by_hand.py) where there are more sorts than trackers.
 """
 
 from __future__ import annotations
@@ -17,8 +17,10 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
-from itertools import combinations, combinations_with_replacement
+from itertools import combinations, combinations_with_replacement, product
 from pathlib import Path
+
+from unlike_by_hand import may_share
 
 from rooflayout.job import ControllerModel, Job, PanelModel
 from rooflayout.plan import PlacedPanel
@@ -36,6 +38,7 @@ Kind = tuple[str, str]  # facet and model
 class Group:
     """Panels of one model on one facet."""
 
+    facet: str
     model: PanelModel
     new: int
     kept: int
@@ -97,20 +100,26 @@ def within_cap(job: Job, box: ControllerModel, power_w: float) -> bool:
 
 def every_wiring(
     job: Job, panels: Sequence[PlacedPanel], boxes: Sequence[ControllerModel]
-) -> Iterator[tuple[float, tuple[float, ...]]]:
-    """(watts of kept panels left off, watts on each controller) of every way there is.
+) -> Iterator[tuple[float, int, tuple[float, ...]]]:
+    """Watts of kept panels left off, trackers with two sorts, watts on each controller, of every way.
 
-    Each panel in turn founds a string with any of the others, on any tracker that is empty or has
-    strings alike and room, or is left off if it is kept. For six panels at most.
+    Each panel in turn founds a string with any of the others, on any tracker that is empty or has strings
+    alike or of one other sort, and room, or is left off if it is kept. For six panels at most.
     """
     models = {m.model: m for m in (*job.panels.models, *(k.model for k in job.kept))}
     trackers = [i for i, box in enumerate(boxes) for _ in range(box.trackers)]
-    carried: list[tuple[Kind, int, int] | None] = [None] * len(trackers)
+    carried: list[dict[tuple[Kind, int], int]] = [{} for _ in trackers]  # strings of each sort
+    most_sorts = 2 if may_be_shared(job) else 1
     allowed = cache(lambda i, name, n, strings: takes(job, boxes[i], models[name], n, strings))
+    get_on = cache(lambda a, b: may_share(job, (models[a[0]], *a[1:]), (models[b[0]], *b[1:])))
 
-    def wire_rest(left: tuple[PlacedPanel, ...], off_w: float) -> Iterator[tuple[float, tuple[float, ...]]]:
+    def wire_rest(
+        left: tuple[PlacedPanel, ...], off_w: float
+    ) -> Iterator[tuple[float, int, tuple[float, ...]]]:
         if not left:
-            yield off_w, tuple(power_w(i) for i in range(len(boxes)))
+            shared = [(i, load) for i, load in zip(trackers, carried, strict=True) if len(load) > 1]
+            if all(may_be(i, load) for i, load in shared):
+                yield off_w, len(shared), tuple(power_w(i) for i in range(len(boxes)))
             return
         first, others = left[0], left[1:]
         if first.kept:
@@ -120,9 +129,9 @@ def every_wiring(
             for picked in combinations(alike, size):
                 rest = tuple(p for n, p in enumerate(others) if n not in picked)
                 for tracker in open_to(kind(first), size + 1):
-                    before = carried[tracker]
-                    strings = 1 if before is None else before[2] + 1
-                    carried[tracker] = kind(first), size + 1, strings
+                    before = dict(carried[tracker])
+                    sort = kind(first), size + 1
+                    carried[tracker][sort] = carried[tracker].get(sort, 0) + 1
                     yield from wire_rest(rest, off_w)
                     carried[tracker] = before
 
@@ -130,19 +139,24 @@ def every_wiring(
         found, empty = [], set()
         for tracker, i in enumerate(trackers):
             load = carried[tracker]
-            if load is None and i in empty:
+            if not load and i in empty:
                 continue  # one empty tracker of a controller is as good as another
-            if load is None:
+            if not load:
                 empty.add(i)
-            elif load[:2] != (of, in_series):
+            elif (of, in_series) not in load and (len(load) == most_sorts or any(k == of for k, _ in load)):
                 continue
-            if allowed(i, of[1], in_series, 1 if load is None else load[2] + 1):
+            if allowed(i, of[1], in_series, load.get((of, in_series), 0) + 1):
                 found.append(tracker)
         return found
 
+    def may_be(i: int, load: dict[tuple[Kind, int], int]) -> bool:
+        isc_a = sum(k * (models[name].isc_a or 0.0) for ((_, name), _), k in load.items())
+        sorts = sorted((name, n, k) for ((_, name), n), k in load.items())
+        return 1.25 * isc_a <= boxes[i].max_pv_isc_a * (1 + HAIR) and get_on(*sorts)
+
     def power_w(i: int) -> float:
-        loads = [load for load, owner in zip(carried, trackers, strict=True) if owner == i and load]
-        return sum(n * strings * models[name].power_w for (_, name), n, strings in loads)
+        loads = [load for load, owner in zip(carried, trackers, strict=True) if owner == i]
+        return sum(n * k * models[name].power_w for load in loads for ((_, name), n), k in load.items())
 
     def kind(panel: PlacedPanel) -> Kind:
         return panel.facet, panel.model
@@ -152,14 +166,15 @@ def every_wiring(
 
 def best_on(
     job: Job, panels: Sequence[PlacedPanel], boxes: Sequence[ControllerModel], capped: bool = False
-) -> tuple[float, float] | None:
-    """The least watts of kept panels left off, and the least cut off among those ways; None: no way.
+) -> tuple[float, int, float] | None:
+    """The least watts of kept panels left off, among those ways the fewest trackers with two sorts of
+    strings, among those the least cut off; None: no way.
 
     capped: only ways in which no controller cuts off more than the job allows.
     """
     found = [
-        (round(off_w, 6), round(sum(map(cut_off_w, [job] * len(boxes), boxes, power_w)), 6))
-        for off_w, power_w in every_wiring(job, panels, boxes)
+        (round(off_w, 6), shared, round(sum(map(cut_off_w, [job] * len(boxes), boxes, power_w)), 6))
+        for off_w, shared, power_w in every_wiring(job, panels, boxes)
         if not capped or all(within_cap(job, box, w) for box, w in zip(boxes, power_w, strict=True))
     ]
     return min(found, default=None)
@@ -193,7 +208,7 @@ def groups_of(job: Job, panels: Sequence[PlacedPanel]) -> tuple[Group, ...]:
     kinds = sorted({(p.facet, p.model) for p in panels})
     own = [[p for p in panels if (p.facet, p.model) == kind] for kind in kinds]
     return tuple(
-        Group(models[kind[1]], sum(not p.kept for p in of), sum(p.kept for p in of))
+        Group(kind[0], models[kind[1]], sum(not p.kept for p in of), sum(p.kept for p in of))
         for kind, of in zip(kinds, own, strict=True)
     )
 
@@ -240,10 +255,52 @@ def _on_one(job: Job, box: ControllerModel, groups: Sequence[Group]) -> set[Vect
             for in_parallel in range(1, most // in_series + 1):
                 if takes(job, box, group.model, in_series, in_parallel):
                     loads.add((*none[:g], in_series * in_parallel, *none[g + 1 :]))
+    loads |= _shared(job, box, groups)
     reached = {none}
     for _ in range(box.trackers):
         reached = _sums(reached, loads, groups)
     return reached
+
+
+def _shared(job: Job, box: ControllerModel, groups: Sequence[Group]) -> set[Vector]:
+    """Every count of panels of two groups on one tracker that they may share."""
+    if not may_be_shared(job):
+        return set()
+    found: set[Vector] = set()
+    for (g, one), (h, other) in combinations(enumerate(groups), 2):
+        for a, b in product(_ways_of(job, box, one), _ways_of(job, box, other)):
+            vector = [0] * len(groups)
+            vector[g], vector[h] = a[0] * a[1], b[0] * b[1]
+            isc_a = a[1] * (one.model.isc_a or 0.0) + b[1] * (other.model.isc_a or 0.0)
+            if 1.25 * isc_a <= box.max_pv_isc_a * (1 + HAIR) and may_share(
+                job, (one.model, *a), (other.model, *b)
+            ):
+                found.add(tuple(vector))
+    return found
+
+
+def may_be_shared(job: Job) -> bool:
+    """Whether the job has more sorts of panels, by facet and model, than trackers that serve its battery."""
+    assert job.controllers is not None
+    assert job.battery is not None
+    if job.controllers.choose:
+        return False
+    boxes = [b for b in job.controllers.fitted if job.battery.nominal_v in b.battery_v]
+    new = {(f.name, m) for f in job.facets for m in job.panels.models}
+    sorts = new | {(k.facet, k.model) for k in job.kept}
+    wireable = [(f, m) for f, m in sorts if any(_ways_of(job, b, Group(f, m, 20, 0)) for b in boxes)]
+    return len(wireable) > sum(b.trackers for b in boxes)
+
+
+def _ways_of(job: Job, box: ControllerModel, group: Group) -> list[tuple[int, int]]:
+    """Panels in series and strings in parallel of a group on one tracker."""
+    most = group.new + group.kept
+    return [
+        (n, k)
+        for n in range(1, most + 1)
+        for k in range(1, most // n + 1)
+        if takes(job, box, group.model, n, k)
+    ]
 
 
 def _sums(some: set[Vector], others: set[Vector], groups: Sequence[Group]) -> set[Vector]:

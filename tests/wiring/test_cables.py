@@ -168,10 +168,16 @@ def test_no_size_for_the_drop_says_what_would_do() -> None:
     (note,) = [n for n in cable_notes(job, wiring) if n.code == "run-no-size"]
     run = wiring.runs[0]
     assert (run.size_mm2, run.size_awg, run.drop_v, run.carries_a) == (None, None, None, None)
-    assert note.severity == "warning"
+    assert note.severity == "error"
     assert note.text.startswith(
-        f"R1, from S1 to C1 tracker 1: no size: 95 mm² drops {lost_pct:.2f} %, 3.00 % all"
+        "R1, from S1 to C1 tracker 1: no standard size serves (1.5 to 95 mm² and 18 to 4/0 AWG tried): "
+        f"95 mm² drops {lost_pct:.2f} %, 3.00 % allowed; "
     )
+    assert note.text.endswith(
+        "with 4 in series instead of 2, or 2 x 95 mm² side by side all the way. Do not build it so."
+    )
+    _, higher = runs_of([[[(FINCH, 4)]]], replace(GIVEN, roof_run_mm=300_000))
+    assert higher.runs[0].size_mm2 is not None
     assert "for 182.7 m instead of 303.0 m, or where 5.0 % may be lost" in note.text
     for cable in (
         replace(GIVEN, roof_run_mm=179_700),
@@ -198,8 +204,9 @@ def test_no_size_in_heat_says_what_would_do() -> None:
     job, wiring = runs_of(PAIR, replace(GIVEN, insulation_c=70.0))
     (note,) = [n for n in cable_notes(job, wiring) if n.code == "run-no-size"]
     assert note.text == (
-        "R1, from S1 to C1 tracker 1: no size: insulation for 70 °C stands no current at 75 °C; "
-        "insulation that stands 90 °C would let one carry it."
+        "R1, from S1 to C1 tracker 1: no standard size serves (1.5 to 95 mm² and 18 to 4/0 AWG tried): "
+        "insulation for 70 °C stands no current at 75 °C; "
+        "insulation that stands 90 °C would let one carry it. Do not build it so."
     )
     assert runs_of(PAIR, replace(GIVEN, insulation_c=90.0))[1].runs[0].size_mm2 is not None
 
@@ -321,3 +328,23 @@ def test_never_thinner_when_it_gets_harder(worse: str, counts: Counts, cable: Ca
         ):
             # where no size serves from the joint on, the strings' cables are of no use
             assert new >= old or last == len(row), (before, after)
+
+
+def test_no_more_in_series_than_the_controller_takes() -> None:
+    """Four in series would do, but not on a controller for 75 V: then no word of it."""
+    low = replace(ALDER, max_pv_v=75)
+    job, panels, wiring = wired(PAIR, replace(GIVEN, roof_run_mm=300_000), of=low)
+    (run, _) = cable_runs(job, panels, wiring)
+    assert run.size_mm2 is None
+    assert "in series" not in run.why
+
+
+def test_a_battery_of_higher_voltage_is_named_where_it_would_serve() -> None:
+    """12 V: as many watts at 24 V take half the current, and 3 % of 24 V are twice the volts."""
+    far = replace(GIVEN, controller_to_battery_mm=60_000)
+    _, wiring = runs_of(PAIR, far)
+    run = wiring.runs[-1]
+    assert run.size_mm2 is None
+    assert "with a battery of 24 V instead of 12 V" in run.why
+    job, panels, higher = wired(PAIR, far, nominal_v=24.0)
+    assert cable_runs(job, panels, higher)[-1].size_mm2 is not None

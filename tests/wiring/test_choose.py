@@ -62,7 +62,7 @@ def clipped_pct(job: Job, counts: Counts, groups: tuple[Group, ...]) -> list[flo
     assert job.battery is not None
     found = []
     for c in counts.controllers:
-        power_w = sum(x.panels * groups[x.group].model.power_w for x in c.loads)
+        power_w = sum(s.panels * groups[s.group].model.power_w for x in c.loads for s in x.sorts)
         found.append(100 * limits.clipped_w(power_w, c.controller, job.battery) / power_w)
     return found
 
@@ -123,7 +123,7 @@ def test_prices_that_are_partly_blank_count_as_none() -> None:
 def test_kept_panels_are_wired_as_well() -> None:
     counts = chosen(a_job(), (GOOSE, 4, MAIN, 2))
     assert counts.unwired == (0,)
-    assert sum(x.panels for c in counts.controllers for x in c.loads) == 4
+    assert sum(s.panels for c in counts.controllers for x in c.loads for s in x.sorts) == 4
 
 
 def test_a_kept_panel_that_no_string_takes_stays_off() -> None:
@@ -248,7 +248,7 @@ def test_what_the_battery_cuts_off_asks_for_no_larger_controllers() -> None:
 def test_the_installers_cap_holds_when_choosing() -> None:
     job = replace(with_catalogue(FIR, nominal_v=24.0), wiring_rules=WiringRules(most_string_v=80.0))
     counts = chosen(job, (GOOSE, 6, MAIN))
-    assert [x.in_series for c in counts.controllers for x in c.loads] == [3]
+    assert [s.in_series for c in counts.controllers for x in c.loads for s in x.sorts] == [3]
 
 
 SMALL = (ASH, ELM, OAK_TWIN, FIR)
@@ -289,7 +289,9 @@ def test_every_set_of_up_to_three_agrees(
         assert job.battery is not None
         cut_w = sum(
             limits.clipped_w(
-                sum(x.panels * own[x.group].model.power_w for x in c.loads), c.controller, job.battery
+                sum(s.panels * own[s.group].model.power_w for x in c.loads for s in x.sorts),
+                c.controller,
+                job.battery,
             )
             for c in counts.controllers
         )

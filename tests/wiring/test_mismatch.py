@@ -25,7 +25,6 @@ from rooflayout.wiring.mismatch import (
     lit_cell_c,
     loss_pct,
     mismatch_notes,
-    pair_loss_pct,
     wiring_mismatch,
     worst_loss,
 )
@@ -218,6 +217,24 @@ def test_unlike_length_and_model_by_brute_force(
     )
     (found,) = wiring_mismatch(sloped_job(), wiring)
     assert found.loss_pct == pytest.approx(expected, abs=0.05)
+
+
+def pair_loss_pct(
+    job: Job,
+    facet_a: str,
+    model_a: PanelModel,
+    series_a: int,
+    parallel_a: int,
+    facet_b: str,
+    model_b: PanelModel,
+    series_b: int,
+    parallel_b: int,
+    temperatures: Temperatures,
+) -> float:
+    """worst_loss of two sorts of strings in parallel."""
+    parts = (StringPart(model_a, series_a, parallel_a), StringPart(model_b, series_b, parallel_b))
+    heading_deg = None if job.site is None else job.site.heading_deg
+    return worst_loss(parts, (job.facet(facet_a), job.facet(facet_b)), temperatures, heading_deg)[0]
 
 
 def test_pair_loss_is_symmetric_and_knows_its_facets() -> None:

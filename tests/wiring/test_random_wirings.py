@@ -14,6 +14,7 @@ from random import Random
 import pytest
 from exhaustive_wirings import best_chosen, best_on, groups_of, most_wired_w, takes
 from random_wirings import Case, breaches, random_case
+from unlike_by_hand import TooNearToTell
 
 from rooflayout.job import Controllers, Facet, Job, KeptPanel, PanelModel, Spacing
 from rooflayout.plan import PlacedPanel, Wiring
@@ -40,6 +41,13 @@ def wired(case: Case) -> tuple[tuple[PlacedPanel, ...], Wiring] | None:
         return None
 
 
+def shared(wiring: Wiring) -> set[tuple[str, int]]:
+    """The trackers with two sorts of strings."""
+    sorts = {(s.controller, s.tracker, s.facet, s.model, s.in_series) for s in wiring.strings}
+    trackers = [sort[:2] for sort in sorts]
+    return {t for t in trackers if trackers.count(t) > 1}
+
+
 def left_off_w(panels: tuple[PlacedPanel, ...], wiring: Wiring) -> float:
     return sum(p.watts for p in panels if p.panel in wiring.unwired)
 
@@ -60,7 +68,10 @@ def test_ten_thousand_wirings_break_no_limit_and_waste_no_watts(block: int) -> N
     random, made = Random(block), 0
     while made < WIRINGS_A_BLOCK:
         case = random_case(random, MOST_PANELS, MOST_CONTROLLERS)
-        most_w = should_carry_w(case)
+        try:
+            most_w = should_carry_w(case)
+        except TooNearToTell:
+            continue
         if most_w == 0.0:
             continue  # nothing but kept panels that nothing takes: the small ones below have these too
         found = wired(case)
@@ -84,13 +95,20 @@ def test_no_way_to_wire_six_panels_on_two_controllers_is_better(block: int) -> N
         assert controllers is not None
         if controllers.choose:
             continue
-        best, found = best_on(case.job, case.panels, controllers.fitted), wired(case)
+        try:
+            best = best_on(case.job, case.panels, controllers.fitted)
+        except TooNearToTell:
+            continue
+        found = wired(case)
         assert (best is None) == (found is None), case
         if best is None or found is None:
             continue
         panels, wiring = found
         assert left_off_w(panels, wiring) == pytest.approx(best[0]), case
-        least_w, slack_w = best[1], 0.001
+        assert len(shared(wiring)) == best[1], case
+        if best[1]:
+            continue  # of trackers with two sorts those that lose least come before any clipping
+        least_w, slack_w = best[2], 0.001
         if any(load.set_a is not None for load in wiring.controllers):
             least_w, slack_w = limited_by_battery(case.job, wiring, least_w)
         assert sum(load.clipped_w for load in wiring.controllers) == pytest.approx(least_w, abs=slack_w), case

@@ -8,11 +8,11 @@ import pytest
 from wired_roofs import DUCK, GOOSE, HERON
 
 from rooflayout.job import Cable, PanelModel
-from rooflayout.wiring.strain import Strain, is_above, run_mm, strain, thickest_drop_pct, working_a
+from rooflayout.wiring.strain import Strain, Strung, is_above, run_mm, strain, thickest_drop_pct, working_a
 
 
 def of(model: PanelModel, in_series: int, in_parallel: int, cable: Cable | None = None) -> Strain:
-    return strain(model, in_series, in_parallel, -5.0, cable or Cable())
+    return strain([Strung(model, in_series, in_parallel)], -5.0, cable or Cable())
 
 
 def test_voltage_classes_of_whole_strings() -> None:
@@ -54,7 +54,9 @@ def test_the_drop_in_the_thickest_cable_by_hand() -> None:
     At 90 °C 1.275 times that (0.00393 per K: IEC 60028, from memory); 16 m there and back: 0.0398 ohm. Four
     Goose 200 in parallel: 39.2 A, 1.56 V of the 40.8 V of two in series.
     """
-    assert thickest_drop_pct(GOOSE, 2, 4, Cable()) == pytest.approx(100 * 39.2 * 0.03978 / 40.82, rel=1e-3)
+    assert thickest_drop_pct([Strung(GOOSE, 2, 4)], Cable()) == pytest.approx(
+        100 * 39.2 * 0.03978 / 40.82, rel=1e-3
+    )
     assert of(GOOSE, 2, 4).steep == 1
     assert of(GOOSE, 2, 4, Cable(most_drop_pct=4.0)).steep == 0
     assert of(GOOSE, 2, 3).steep == 0
@@ -72,4 +74,4 @@ def test_the_first_figure_counts_first() -> None:
 
 def test_a_panel_without_voltage_is_refused() -> None:
     with pytest.raises(ValueError, match="no vmp_v"):
-        thickest_drop_pct(replace(HERON, vmp_v=None), 1, 1, Cable())
+        thickest_drop_pct([Strung(replace(HERON, vmp_v=None), 1, 1)], Cable())

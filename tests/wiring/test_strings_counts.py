@@ -44,7 +44,7 @@ def loaded(job: Job, *parts: tuple[PanelModel, int, Facet] | tuple[PanelModel, i
 def shape(counts: Counts) -> list[tuple[str, list[tuple[int, int, int]]]]:
     """(controller, [(group, in series, in parallel)]) of every controller that carries something."""
     return [
-        (c.controller.model, sorted((x.group, x.in_series, x.in_parallel) for x in c.loads))
+        (c.controller.model, sorted((s.group, s.in_series, s.in_parallel) for x in c.loads for s in x.sorts))
         for c in counts.controllers
     ]
 
@@ -152,11 +152,25 @@ def test_no_fuses_counts_before_less_current() -> None:
     assert shape(loaded(job, (unrated, 12, MAIN))) == [("Oak 30 twin", [(0, 2, 2), (0, 2, 4)])]
 
 
+def alike_only(job: Job) -> Job:
+    """The job with a front that looks elsewhere than the main roof, and no loss between strings allowed."""
+    facets = (MAIN, replace(FRONT, downhill="+x"))
+    return replace(job, facets=facets, wiring_rules=replace(job.wiring_rules, most_mismatch_pct=0.0))
+
+
 def test_a_string_has_panels_of_one_model_on_one_facet() -> None:
     counts = loaded(a_job(FIR, ELM), (GOOSE, 2, MAIN), (GOOSE, 2, FRONT))
     assert shape(counts) == [("Fir 60", [(0, 2, 1)]), ("Elm 20", [(1, 2, 1)])]
     with pytest.raises(NotWirable, match=r"2 Goose 200 on main, 2 Goose 200 on front slope.*Fir 60"):
-        loaded(a_job(FIR), (GOOSE, 2, MAIN), (GOOSE, 2, FRONT))
+        loaded(alike_only(a_job(FIR)), (GOOSE, 2, MAIN), (GOOSE, 2, FRONT))
+
+
+def test_two_groups_share_a_tracker_where_there_is_none_for_each() -> None:
+    """Strings of one model on two facets lose next to nothing; two panels beside three lose much."""
+    counts = loaded(a_job(FIR), (GOOSE, 2, MAIN), (GOOSE, 2, FRONT))
+    assert shape(counts) == [("Fir 60", [(0, 2, 1), (1, 2, 1)])]
+    with pytest.raises(NotWirable):
+        loaded(a_job(FIR), (GOOSE, 2, MAIN), (DUCK, 3, FRONT))
 
 
 def test_the_charge_limit_is_the_controllers_and_not_the_trackers() -> None:
@@ -224,7 +238,7 @@ def test_exhaustive_search_agrees(
     groups: list[tuple[PanelModel, str, int, int]], fitted: tuple[ControllerModel, ...], nominal_v: float
 ) -> None:
     """Up to six panels a group on two trackers: wirable or not, kept watts left off, watts clipped."""
-    job = a_job(*fitted, nominal_v=nominal_v)
+    job = alike_only(a_job(*fitted, nominal_v=nominal_v))
     own = tuple(Group(facet, model, new, kept) for model, facet, new, kept in groups)
     best = min(((off, cut) for off, cut, _ in every_wiring(job, fitted, groups)), default=None)
     try:
@@ -236,7 +250,7 @@ def test_exhaustive_search_agrees(
     assert job.battery is not None
     cut_w = 0.0
     for c in counts.controllers:
-        power_w = sum(x.panels * own[x.group].model.power_w for x in c.loads)
+        power_w = sum(s.panels * own[s.group].model.power_w for x in c.loads for s in x.sorts)
         cut_w += limits.clipped_w(power_w, c.controller, job.battery)
     off_w = sum(n * g.model.power_w for n, g in zip(counts.unwired, own, strict=True))
     assert off_w == pytest.approx(best[0])
@@ -261,6 +275,7 @@ def test_the_order_of_preference_is_kept(
     """No wiring that there is comes before the one found, by figures worked out anew in wired_roofs."""
     battery = Battery(nominal_v, SET[nominal_v], most_charge_a=most_charge_a)
     job = a_job(*fitted, nominal_v=nominal_v, battery=battery, wiring_rules=WiringRules(most_string_v))
+    job = alike_only(job)
     own = tuple(Group(facet, model, new, kept) for model, facet, new, kept in groups)
     best = min(every_preference(job, fitted, groups), default=None)
     try:
@@ -269,6 +284,7 @@ def test_the_order_of_preference_is_kept(
         assert best is None
         return
     of = [
-        (c.controller, [(x.group, x.in_series, x.in_parallel) for x in c.loads]) for c in counts.controllers
+        (c.controller, [(s.group, s.in_series, s.in_parallel) for x in c.loads for s in x.sorts])
+        for c in counts.controllers
     ]
     assert preference(job, fitted, groups, of) == best

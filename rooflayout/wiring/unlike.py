@@ -1,0 +1,172 @@
+"""Two sorts of strings in parallel on one tracker, where there are more groups than trackers.
+
+A group is the panels of one model on one facet. Each sort keeps every limit of a tracker by itself, both
+together keep its current, and what they lose beside each on a tracker of its own stays within what the
+job allows, at every sun and temperature that mismatch.conditions looks at.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import combinations, product
+from typing import TYPE_CHECKING
+
+from rooflayout.job import ControllerModel, Facet, Job, PanelModel
+from rooflayout.plan import Temperatures
+from rooflayout.wiring import limits
+from rooflayout.wiring.mismatch import StringPart, conditions, part_curve
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    from rooflayout.wiring.options import StringOption, TrackerClass
+
+SAMPLES = 400  # of voltage, up to the higher open-circuit voltage; too few only overstate a loss
+MOST_PANELS = 40  # of one sort on a tracker that is shared
+
+
+@dataclass(frozen=True, slots=True)
+class UnlikePair:
+    """Two sorts of equal strings in parallel on one tracker of a class: exactly so many of each.
+
+    tracker_class is an index into Supply.classes. loss_pct: what they lose beside each sort on a tracker
+    of its own, at the worst.
+    """
+
+    tracker_class: int
+    facets: tuple[str, str]
+    models: tuple[PanelModel, PanelModel]
+    in_series: tuple[int, int]
+    in_parallel: tuple[int, int]
+    loss_pct: float
+
+    @property
+    def panels(self) -> tuple[int, int]:
+        return self.in_series[0] * self.in_parallel[0], self.in_series[1] * self.in_parallel[1]
+
+
+def unlike_pairs(
+    job: Job,
+    temperatures: Temperatures,
+    classes: Sequence[TrackerClass],
+    options: Sequence[StringOption],
+    there: frozenset[tuple[str, str]] | None = None,
+) -> tuple[UnlikePair, ...]:
+    """Every pair of sorts that one tracker may take; none where each group can have a tracker of its own.
+
+    Groups are those that may come to be: every model that can be wired, on every facet, and kept panels.
+    there: (facet, model) of those that are on the roof, where that is settled; no pair of others is told.
+    """
+    groups = groups_to_be(job, {o.model.model for o in options})
+    if len(groups) <= sum(c.trackers for c in classes):
+        return ()
+    found: list[UnlikePair] = []
+    ways = _ways(options)
+    groups = [(f, m) for f, m in groups if there is None or (f, m.model) in there]
+    for (facet_a, model_a), (facet_b, model_b) in combinations(groups, 2):
+        lengths = product(ways.get(model_a.model, {}).items(), ways.get(model_b.model, {}).items())
+        for (series_a, most_a), (series_b, most_b) in lengths:
+            sorts = ((facet_a, model_a, series_a), (facet_b, model_b, series_b))
+            counts = {
+                number: tuple(_counts(classes[number].controller, sorts, (most_a[number], most_b[number])))
+                for number in sorted(most_a.keys() & most_b.keys())
+            }
+            every = tuple(sorted({c for own in counts.values() for c in own}))
+            if not every:
+                continue
+            heading = None if job.site is None else job.site.heading_deg
+            facets = (job.facet(facet_a), job.facet(facet_b))
+            lost = _losses(sorts, facets, every, temperatures, heading, job.wiring_rules.most_mismatch_pct)
+            for number, own in counts.items():
+                found += [
+                    UnlikePair(
+                        number, (facet_a, facet_b), (model_a, model_b), (series_a, series_b), c, lost[c]
+                    )
+                    for c in own
+                    if c in lost
+                ]
+    return tuple(found)
+
+
+def groups_to_be(job: Job, wireable: set[str]) -> list[tuple[str, PanelModel]]:
+    """(facet, model) of every group that the roof may come to have, facets in the job's order."""
+    models = job.panel_models()
+    new = {(f.name, m.model) for f in job.facets for m in job.panels.models}
+    kept = {(k.facet, k.model.model) for k in job.kept}
+    return [
+        (f.name, model)
+        for f in job.facets
+        for name, model in models.items()
+        if name in wireable and (f.name, name) in new | kept
+    ]
+
+
+def _ways(options: Sequence[StringOption]) -> dict[str, dict[int, dict[int, int]]]:
+    """By model and panels in series: by class of trackers, how many strings it takes."""
+    found: dict[str, dict[int, dict[int, int]]] = {}
+    for o in options:
+        found.setdefault(o.model.model, {}).setdefault(o.in_series, {})[o.tracker_class] = o.most_parallel
+    return found
+
+
+Sort = tuple[str, PanelModel, int]  # facet, model, panels in series
+
+
+def _counts(
+    controller: ControllerModel, sorts: tuple[Sort, Sort], most: tuple[int, int]
+) -> Iterator[tuple[int, int]]:
+    """How many strings of each sort keep the tracker's current together."""
+    (_, model_a, series_a), (_, model_b, series_b) = sorts
+    for a in range(1, min(most[0], MOST_PANELS // series_a) + 1):
+        for b in range(1, min(most[1], MOST_PANELS // series_b) + 1):
+            isc_a = a * (model_a.isc_a or 0.0) + b * (model_b.isc_a or 0.0)
+            if limits.design_isc_a(isc_a) <= controller.max_pv_isc_a * (1.0 + limits.TOLERANCE):
+                yield a, b
+
+
+@lru_cache(maxsize=4096)
+def _losses(
+    sorts: tuple[Sort, Sort],
+    facets: tuple[Facet, Facet],
+    counts: tuple[tuple[int, int], ...],
+    temperatures: Temperatures,
+    heading_deg: float | None,
+    most_pct: float,
+) -> dict[tuple[int, int], float]:
+    """Of these counts of strings those within most_pct, with the worst loss in %."""
+    import numpy as np
+
+    left = np.array(counts, dtype=np.float64)
+    worst = np.zeros(len(left))
+    for condition in conditions(facets, temperatures, heading_deg):
+        parts = [
+            StringPart(model, series, 1, sun, cell_c)
+            for (_, model, series), sun, cell_c in zip(
+                sorts, condition.irradiance_w_m2, condition.cell_c, strict=True
+            )
+        ]
+        lost = _lost_pct(parts, left)
+        stays = lost <= most_pct
+        left, worst = left[stays], np.maximum(worst, lost)[stays]
+        if not len(left):
+            return {}
+    return {(int(a), int(b)): float(pct) for (a, b), pct in zip(left, worst, strict=True)}
+
+
+def _lost_pct(parts: Sequence[StringPart], counts: NDArray[np.float64]) -> NDArray[np.float64]:
+    """By row of counts, the % that so many strings of each part lose together; 0 in the dark."""
+    import numpy as np
+
+    curves = [part_curve(part) for part in parts]
+    powers = [np.maximum(0.0, curve.voltage_v * curve.current_a) for curve in curves]
+    top_v = max(float(c.voltage_v[c.current_a > 0.0].max(initial=0.0)) for c in curves)
+    best_v = [float(c.voltage_v[p.argmax()]) for c, p in zip(curves, powers, strict=True)]
+    voltage_v = np.concatenate([np.linspace(0.0, top_v, SAMPLES), best_v])
+    current_a = np.array([np.interp(voltage_v, c.voltage_v, c.current_a) for c in curves])
+    together_w = (voltage_v * (counts @ current_a)).max(axis=1)
+    alone_w = counts @ np.array([p.max() for p in powers])
+    lost = 1.0 - np.divide(together_w, alone_w, out=np.ones_like(alone_w), where=alone_w > 0.0)
+    return np.asarray(np.maximum(0.0, 100.0 * lost))
