@@ -134,9 +134,11 @@ def print_inspection(job: Job, plan: Plan, breaches: list[Breach]) -> None:
     console = _console()
     count = len(plan.layout.panels)
     if not breaches:
-        strings = len(plan.wiring.strings) if plan.wiring else 0
-        wired = f", {strings} strings" if strings else ""
-        console.print(f"Everything holds: {count} panels{wired} of {job.title}.")
+        counts = [(count, "panel")]
+        if plan.wiring is not None:
+            counts += [(len(plan.wiring.strings), "string"), (len(plan.wiring.portable), "portable set")]
+        words = [f"{number} {what}{'' if number == 1 else 's'}" for number, what in counts if number]
+        console.print(f"Everything holds: {', '.join(words) or 'no panels'} of {job.title}.")
         return
     for breach in breaches:
         console.print(Text(f"{breach.where}: {breach.text} [{breach.code}]"), soft_wrap=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ..job import Job
-from ..plan import PanelString, Plan
+from ..plan import PanelString, Plan, Temperatures
 from ..wiring.of_plan import limit_v, needed_v
 from .blocks import Block, TextBlock
 from .contents import battery_words, load_figures, marks_of
@@ -81,19 +81,25 @@ def strings_block(job: Job, plan: Plan) -> TableBlock | None:
 
 def _string_notes(plan: Plan) -> tuple[str, ...]:
     assert plan.wiring is not None
-    t = plan.wiring.temperatures
     notes = [
         "The first panel's + and the last panel's − are the string's ends; each panel's − goes to the next"
         " one's +. Strings on one tracker are in parallel.",
-        f"Voc cold: cells at {number(t.coldest_cell_c, 1)} °C ({clean(t.coldest_source)}). Vmp hot: cells at"
-        f" {number(t.hottest_cell_c, 1)} °C, air at {number(t.hottest_air_c, 1)} °C"
-        f" ({clean(t.hottest_source)}).",
+        _temperatures_note(plan.wiring.temperatures),
         "Limit: the least of what tracker, panels and installer allow. Needs: what the controller must have"
         " to charge. Isc and power at standard test conditions.",
     ]
     if plan.wiring.unwired:
         notes.append(f"Not wired, no controller can take it: {', '.join(plan.wiring.unwired)}.")
     return tuple(notes)
+
+
+def _temperatures_note(t: Temperatures) -> str:
+    """At which temperatures the voltages are, and where those are from."""
+    return (
+        f"Voc cold: cells at {number(t.coldest_cell_c, 1)} °C ({clean(t.coldest_source)}). Vmp hot: cells at"
+        f" {number(t.hottest_cell_c, 1)} °C, air at {number(t.hottest_air_c, 1)} °C"
+        f" ({clean(t.hottest_source)})."
+    )
 
 
 def in_order(string: PanelString) -> str:
@@ -140,9 +146,10 @@ def _clipped(watts: float, pct: float) -> str:
 
 
 def portable_block(plan: Plan) -> TableBlock | None:
-    """A row a set of portable panels, as they are plugged in."""
+    """A row a set of portable panels, as they are plugged in; the temperatures where no string tells them."""
     if plan.wiring is None or not plan.wiring.portable:
         return None
+    notes = () if plan.wiring.strings else (_temperatures_note(plan.wiring.temperatures),)
     rows = [
         Row(
             (
@@ -174,7 +181,7 @@ def portable_block(plan: Plan) -> TableBlock | None:
         Column(("charge", "A")),
         Column(("clipped",)),
     )
-    return TableBlock("Portable panels, set up beside the vehicle", columns, tuple(rows), (), NORMAL)
+    return TableBlock("Portable panels, set up beside the vehicle", columns, tuple(rows), notes, NORMAL)
 
 
 def because_block(plan: Plan) -> TextBlock | None:

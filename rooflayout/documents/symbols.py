@@ -5,6 +5,8 @@ Each is drawn from its left end (x, y) on the line; its function returns the x o
 
 from __future__ import annotations
 
+import math
+
 from .box import Box
 from .lettering import NORMAL
 from .paper import INK, Paper
@@ -13,6 +15,7 @@ PV_SIDE = 9.0
 FUSE_LENGTH = 9.0
 ISOLATOR_LENGTH = 10.0
 BATTERY_LENGTH = 9.0
+PLUG_LENGTH = 8.0
 _LINE = 0.35
 
 
@@ -45,6 +48,17 @@ def draw_isolator(paper: Paper, x: float, y: float) -> float:
     paper.line([(contact, y - 1.2), (contact, y + 1.2)], _LINE)
     paper.line([(contact, y), (x + ISOLATOR_LENGTH, y)], _LINE)
     return x + ISOLATOR_LENGTH
+
+
+def draw_plug(paper: Paper, x: float, y: float) -> float:
+    """Plug and socket: the plug a short thick bar, the socket an open half circle that takes it."""
+    plug, socket = x + PLUG_LENGTH - 3.4, x + PLUG_LENGTH - 1.6
+    paper.line([(x, y), (plug - 2.2, y)], _LINE)
+    paper.line([(plug - 2.2, y), (plug, y)], 1.0)
+    turns = [math.radians(90.0 + 15.0 * k) for k in range(13)]
+    paper.line([(socket + 1.6 * math.cos(t), y + 1.6 * math.sin(t)) for t in turns], _LINE)
+    paper.line([(socket - 1.6, y), (x + PLUG_LENGTH, y)], _LINE)
+    return x + PLUG_LENGTH
 
 
 def draw_converter(paper: Paper, box: Box) -> None:

@@ -9,8 +9,10 @@ from pathlib import Path
 import pytest
 
 from rooflayout.documents.starter import CONTROLLERS_CSV, PANELS_CSV, starter_text, write_starter
-from rooflayout.job import Cable, MountingSpace, WiringRules
+from rooflayout.job import Bench, Cable, MountingSpace, WiringRules
 from rooflayout.survey.read import read_job
+from rooflayout.wiring.portable import portable_strings
+from rooflayout.wiring.temperatures import design_temperatures
 
 # The contract's columns.
 PANEL_COLUMNS = (
@@ -88,7 +90,7 @@ def test_starter_explains_itself() -> None:
     # What is commented out must work when it is taken in, a table at a time.
     for key in (
         *("use =", "budget =", "fitted =", "[[kept_panel]]", "most_charge =", "[wiring]"),
-        *("[mounting_space]", "[vehicle_charger]", "[[portable_panel]]"),
+        *("[bench]", "[mounting_space]", "[vehicle_charger]", "[[portable_panel]]"),
     ):
         assert f"# {key}" in text
 
@@ -108,6 +110,7 @@ def test_what_is_commented_out_works_too(tmp_path: Path) -> None:
     for table in (
         "[[kept_panel]]",
         "[wiring]",
+        "[bench]",
         "[mounting_space]",
         "[vehicle_charger]",
         "[[portable_panel]]",
@@ -124,10 +127,13 @@ def test_what_is_commented_out_works_too(tmp_path: Path) -> None:
     assert job.battery.most_charge_a == 100
     assert job.wiring_rules == WiringRules(60, 2)
     assert job.cable == Cable(2500, "roof", (4900, 1060), 1800, 900, 45, 90, 2, 3)
+    assert job.bench == Bench(800, 45)
     assert job.mounting_space == MountingSpace(700, 400, 150, 50)
     (portable,) = job.portable
     assert (portable.name, portable.model.model, portable.count) == ("folding pair", "Mica 90 flexible", 2)
     assert (portable.controller.model, portable.own_controller) == ("vehicle charger", False)
+    (joined,) = portable_strings(job, design_temperatures(job.site))  # the charger can take it
+    assert joined.in_series * joined.in_parallel == 2
 
 
 def test_starter_gives_the_cable_lengths_that_need_no_drawing(tmp_path: Path) -> None:

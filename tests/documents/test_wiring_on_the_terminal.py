@@ -10,7 +10,7 @@ from rich.console import Console
 from rooflayout import terminal
 from rooflayout.job import Bench, Job
 from rooflayout.plan import Plan, Wiring
-from rooflayout.terminal import print_plan, wiring_lines
+from rooflayout.terminal import print_inspection, print_plan, wiring_lines
 
 from .samples import SAMPLES
 from .wiring_samples import WIRED
@@ -89,3 +89,18 @@ def test_no_figure_is_broken_at_usual_widths(name: str, width: int, monkeypatch:
         row = next(line.split() for line in text.splitlines() if line.split()[:1] == [s.string])
         for figure in (f"{s.voc_cold_v:.1f}", f"{s.vmp_hot_v:.1f}", f"{s.isc_a:.2f}"):
             assert figure in row
+
+
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [
+        ("one_string", "Everything holds: 1 panel, 1 string, 1 portable set of Shed."),
+        ("twelve_strings", "Everything holds: 48 panels, 12 strings, 1 portable set of Club house."),
+    ],
+)
+def test_what_holds_is_counted(name: str, said: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    console = Console(width=110, record=True, highlight=False, file=open("/dev/null", "w"))  # noqa: SIM115
+    monkeypatch.setattr(terminal, "_console", lambda: console)
+    job, plan = WIRED[name]()
+    print_inspection(job, plan, [])
+    assert console.export_text().strip() == said

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from rooflayout.job import Battery, Cable, ControllerModel, MountingSpace, WiringRules
+from rooflayout.job import Battery, Bench, Cable, ControllerModel, MountingSpace, WiringRules
 from rooflayout.survey.problems import ProblemsFound
 from rooflayout.survey.read import read_job
 
@@ -174,3 +174,54 @@ def test_what_is_no_finite_number_gets_no_hint_about_units(wired: Path, value: s
         read_job(wired)
     (problem,) = caught.value.problems
     assert (problem.name, problem.found, problem.hint) == ("cable, roof_run", value, "")
+
+
+def test_without_controllers_on_board_only_the_portable_panels_are_wired(wired: Path) -> None:
+    """Without [controllers] the vehicle charger's input is there; its catalogue alone adds own ones."""
+    _edit(wired, "choose = true\n", "")
+    job, notes = read_job(wired)
+    assert job.controllers is None
+    assert not job.wants_wiring
+    assert [p.controller.model for p in job.portable] == ["Tender 25", "Weir 100-30", "Tender 25"]
+    (note,) = notes
+    assert (note.severity, note.code) == ("caution", "wiring-not-asked")
+    assert note.text.startswith("Only the portable panels are wired")
+    _edit(wired, '\n\n[[portable_panel]]\nmodel = "Heron 110"\ninto = "Weir 100-30"', "")
+    _without(wired, "[controllers]")
+    job, notes = read_job(wired)
+    assert [p.controller.model for p in job.portable] == ["Tender 25", "Tender 25"]
+    assert [n.code for n in notes] == ["wiring-not-asked"]
+
+
+@pytest.mark.parametrize("line", ["choose = false", "fited = ['Weir 100-30']"])
+def test_a_slip_beside_the_catalogue_is_told_with_portable_panels_too(wired: Path, line: str) -> None:
+    _edit(wired, "choose = true", line)
+    with pytest.raises(ProblemsFound, match="fit"):
+        read_job(wired)
+
+
+def test_a_share_that_nothing_clips_is_noted(wired: Path) -> None:
+    _edit(wired, "choose = true", "most_clipped_pct = 5")
+    assert [n.code for n in read_job(wired)[1]] == ["wiring-not-asked"] * 2
+
+
+@pytest.mark.parametrize(
+    ("text", "bench"),
+    [
+        ("irradiance = 650\ncell = -3.5", Bench(650.0, -3.5)),
+        ("irradiance = 1400", Bench(1400.0, None)),
+        ("cell = 100", Bench(None, 100.0)),
+        ("", Bench()),
+    ],
+)
+def test_bench(wired: Path, text: str, bench: Bench) -> None:
+    wired.write_text(f"{wired.read_text(encoding='utf-8')}\n[bench]\n{text}\n", encoding="utf-8")
+    assert read_job(wired)[0].bench == bench
+
+
+def test_bench_alone_asks_for_no_wiring(good: Path) -> None:
+    _without(good, "[battery]", "[controllers]")
+    good.write_text(f"{good.read_text(encoding='utf-8')}\n[bench]\ncell = 40\n", encoding="utf-8")
+    (note,) = read_job(good)[1]
+    assert note.code == "wiring-not-asked"
+    assert "[bench]" in note.text
