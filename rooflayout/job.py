@@ -10,7 +10,19 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from rooflayout.needs import Aim, Chemistry, Climate, Driving, Inverter, Load, Mounts, Vehicle
+from rooflayout.needs import (
+    OF_THE_PLACE,
+    USUAL_INVERTER,
+    USUAL_MOUNTS,
+    Aim,
+    Chemistry,
+    Climate,
+    Driving,
+    Inverter,
+    Load,
+    Mounts,
+    Vehicle,
+)
 
 Point = tuple[float, float]
 Direction = Literal["+x", "-x", "+y", "-y"]
@@ -248,11 +260,11 @@ class Job:
     bench: Bench = Bench()
     mounting_space: MountingSpace | None = None
     portable: tuple[PortablePanels, ...] = ()
-    climate: Climate = Climate()
+    climate: Climate = OF_THE_PLACE
     loads: tuple[Load, ...] = ()
-    inverter: Inverter = Inverter()
+    inverter: Inverter = USUAL_INVERTER
     driving: Driving | None = None
-    mounts: Mounts = Mounts()
+    mounts: Mounts = USUAL_MOUNTS
     vehicle: Vehicle | None = None
     file_name: str = ""
 

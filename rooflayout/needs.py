@@ -103,3 +103,8 @@ class Vehicle:
     most_roof_kg_m2: float | None = None  # under each panel
     most_lopsided_kg_m: float | None = None  # left against right, of all that is added
     controllers_at_mm: tuple[float, float] | None = None  # where they hang
+
+
+OF_THE_PLACE = Climate()  # nothing given: the packaged figures of the place
+USUAL_INVERTER = Inverter()
+USUAL_MOUNTS = Mounts()
