@@ -35,7 +35,7 @@ def _parts_are_within(vehicle: Table, parts: dict[str, float | None], whole_kg: 
 
 
 def _note_sum(vehicle: Table, parts: dict[str, float | None], read: Vehicle) -> None:
-    """A trailer stands on its coupling and axle, a motor vehicle on its two axles, a boat displaces itself."""
+    """A trailer stands on coupling and axle, a motor vehicle on two axles, a boat displaces its mass."""
     displaced_kg = read.displacement_kg
     if displaced_kg is not None and read.mass_kg is not None and _apart(displaced_kg, read.mass_kg):
         text = f"[vehicle] displacement is {number_text(displaced_kg)} kg, "

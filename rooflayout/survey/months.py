@@ -24,7 +24,8 @@ def read_months(owner: Table) -> tuple[int, ...]:
         return EVERY_MONTH
     if not isinstance(value, list):
         plain = isinstance(value, str | int) and _month(value) is not None
-        owner.problem(("months",), "months", show(value), EXPECTED, f"[{show(value)}]" if plain else "")
+        hint = f"Put it in brackets: [{show(value)}]." if plain else ""
+        owner.problem(("months",), "months", show(value), EXPECTED, hint)
         return EVERY_MONTH
     if not value:
         hint = "Leave months out for the whole year."

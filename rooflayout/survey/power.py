@@ -19,7 +19,13 @@ from rooflayout.survey.words import number_text, show
 EXAMPLE = Path("catalogue/controllers.csv")
 OF_WIRING = ("wiring", "cable", "bench", "mounting_space", "vehicle_charger")
 CAPACITY = Span("ampere-hours above 0", 0.0, 1e6, above=True)
-USABLE = Span("a percentage from 5 to 100", 5.0, 100.0, hint="In per cent: 80, not 0.8.")
+USABLE = Span(
+    "a percentage from 5 to 100",
+    5.0,
+    100.0,
+    too_high="a percentage of at most 100",
+    hint="In per cent: 80, not 0.8.",
+)
 CHEMISTRIES = get_args(Chemistry)
 LEAD = ("lead", "lead-acid", "lead acid", "acid", "pb", "vrla", "sealed")
 MOST_OF_LEAD_PCT = 80.0  # common practice, no source
