@@ -10,14 +10,15 @@ import pytest
 
 from rooflayout.documents.starter import CONTROLLERS_CSV, PANELS_CSV, starter_text, write_starter
 from rooflayout.job import Bench, Cable, MountingSpace, WiringRules
+from rooflayout.needs import Driving, Inverter, Load, Mounts
 from rooflayout.survey.read import read_job
 from rooflayout.wiring.portable import portable_strings
 from rooflayout.wiring.temperatures import design_temperatures
 
-# The contract's columns.
+# The contract's columns, and what was added.
 PANEL_COLUMNS = (
     "model,length_mm,width_mm,thickness_mm,mass_kg,power_w,voc_v,vmp_v,isc_a,imp_a,voc_pct_per_k,"
-    "isc_pct_per_k,power_pct_per_k,max_series_fuse_a,max_system_v,price,stock,turnable"
+    "isc_pct_per_k,power_pct_per_k,max_series_fuse_a,max_system_v,price,stock,turnable,bypass_sections"
 )
 CONTROLLER_COLUMNS = (
     "model,trackers,max_pv_v,max_pv_isc_a,max_charge_a,battery_v,start_above_battery_v,efficiency_pct,"
@@ -85,12 +86,14 @@ def test_starter_explains_itself() -> None:
     text = starter_text()
     tomllib.loads(text)
     lines = [line for line in text.splitlines() if line.strip() and not line.startswith("#")]
-    assert 30 <= len(lines) <= 45
+    assert 30 <= len(lines) <= 55
     assert sum("#" in line for line in lines) >= 20
     # What is commented out must work when it is taken in, a table at a time.
     for key in (
         *("use =", "budget =", "fitted =", "[[kept_panel]]", "most_charge =", "[wiring]"),
         *("[bench]", "[mounting_space]", "[vehicle_charger]", "[[portable_panel]]"),
+        *("place =", "aim =", "balance =", "usable =", "[[load]]", "[inverter]", "[driving]", "[mounts]"),
+        "[vehicle]",
     ):
         assert f"# {key}" in text
 
@@ -105,7 +108,7 @@ def test_what_is_commented_out_works_too(tmp_path: Path) -> None:
     text = path.read_text()
     for line in ("use =", "budget =", "most_charge =", "roof_run =", "gland_facet =", "gland =", "ambient ="):
         text = _taken_in(text, line)
-    for line in ("insulation =", "bundled =", "most_drop_pct ="):
+    for line in ("insulation =", "bundled =", "most_drop_pct =", "place =", "aim =", "balance =", "usable ="):
         text = _taken_in(text, line)
     for table in (
         "[[kept_panel]]",
@@ -114,6 +117,11 @@ def test_what_is_commented_out_works_too(tmp_path: Path) -> None:
         "[mounting_space]",
         "[vehicle_charger]",
         "[[portable_panel]]",
+        "[[load]]",
+        "[inverter]",
+        "[driving]",
+        "[mounts]",
+        "[vehicle]",
     ):
         (block,) = [b for b in text.split("\n\n") if b.startswith(f"# {table}")]
         text = text.replace(block, "\n".join(line.removeprefix("# ") for line in block.split("\n")))
@@ -129,6 +137,17 @@ def test_what_is_commented_out_works_too(tmp_path: Path) -> None:
     assert job.cable == Cable(2500, "roof", (4900, 1060), 1800, 900, 45, 90, 2, 3)
     assert job.bench == Bench(800, 45)
     assert job.mounting_space == MountingSpace(700, 400, 150, 50)
+    assert (job.panels.aim, job.panels.balance, job.facets[0].place_mm) == ("harvest", True, (0, 0, 2600))
+    assert (job.battery.chemistry, job.battery.usable_pct) == ("lithium", 80)
+    assert job.loads == (
+        Load("fridge", 450),
+        Load("lamps", 125, 25),
+        Load("hob", 640, 1600, True, (5, 6, 7, 8)),
+    )
+    assert (job.inverter, job.driving) == (Inverter(90, 12, 6), Driving(0.4, 25, (6, 7, 8)))
+    assert job.mounts == Mounts(1.5)
+    assert job.vehicle is not None
+    assert (job.vehicle.kind, job.vehicle.axle_x_mm, job.vehicle.coupling_x_mm) == ("trailer", 2300, 6900)
     (portable,) = job.portable
     assert (portable.name, portable.model.model, portable.count) == ("folding pair", "Mica 90 flexible", 2)
     assert (portable.controller.model, portable.own_controller) == ("vehicle charger", False)

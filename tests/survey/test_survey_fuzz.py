@@ -113,7 +113,7 @@ def _ends_well(read: Callable[[], Any], wanted: type, files: list[Path]) -> None
 
 
 @settings(max_examples=500, deadline=None)
-@given(mutate=mutations(), name=st.sampled_from(["trailer.toml", "wired.toml"]))
+@given(mutate=mutations(), name=st.sampled_from(["trailer.toml", "wired.toml", "whole.toml"]))
 def test_mutated_job_file(folder: Path, mutate: Callable[[str], str], name: str) -> None:
     path = folder / "mutated.toml"
     path.write_text(mutate((folder / name).read_text()), encoding="utf-8", newline="")

@@ -113,6 +113,12 @@ def test_the_diode_model_agrees_on_the_cold_voltage(row: dict[str, str]) -> None
     assert line_v == pytest.approx(diode_v, rel=0.01)
 
 
+@pytest.mark.parametrize("row", PANELS, ids=model)
+def test_panels_of_36_cells_have_two_bypass_diodes_and_larger_ones_three(row: dict[str, str]) -> None:
+    """36 cells in series have an open-circuit voltage below 25 V (common practice, no source)."""
+    assert number(row, "bypass_sections") == (2 if number(row, "voc_v") < 25 else 3)
+
+
 @pytest.mark.parametrize("row", CONTROLLERS, ids=model)
 def test_controllers_could_be_built(row: dict[str, str]) -> None:
     assert {float(v) for v in row["battery_v"].split()} <= {12, 24, 36, 48}
