@@ -8,12 +8,11 @@ from typing import cast
 from rooflayout.job import Direction, Facet, Point
 from rooflayout.survey.directions import AXES, SIDES, direction
 from rooflayout.survey.outline import outline_fault
-from rooflayout.survey.spans import BEARING, LARGEST_MM, SLOPE, SMALLEST_SIDE_MM, as_number
+from rooflayout.survey.spans import BEARING, LARGEST_MM, SLOPE, SMALLEST_SIDE_MM, as_number, likely_metres
 from rooflayout.survey.table import Table, tables
 from rooflayout.survey.words import guess, number_text, show
 
 ONLY_FACET = "main"
-LARGEST_METRES = 20.0  # a place with parts of a millimetre, all below this, was likely measured in metres
 
 Place = tuple[float, float, float]
 
@@ -93,7 +92,7 @@ def _place(table: Table, first: bool) -> Place | None:
         hint = "Places count from the first facet's own origin; only its height is free."
         table.problem(("place",), "place", show(list(place)), "[0, 0, height] on the first facet", hint)
         return None
-    if any(number % 1 > 0 for number in place) and max(map(abs, place)) < LARGEST_METRES:
+    if likely_metres(place):
         text = f"{table.name}, place: {show(list(place))} is very near; metres typed for millimetres?"
         table.findings.note("warning", "length-in-metres", text)
     return place

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from rooflayout.job import PanelRules
 from rooflayout.needs import Vehicle
 from rooflayout.survey.table import Table
 from rooflayout.survey.words import number_text
@@ -22,6 +23,16 @@ def check_masses(vehicle: Table, read: Vehicle) -> None:
     _note_passed(vehicle, "coupling", read.coupling_kg, read.most_coupling_kg)
     _note_passed(vehicle, "axle", read.axle_kg, read.most_axle_kg)
     _note_passed(vehicle, "front_axle", read.front_axle_kg, read.most_front_axle_kg)
+
+
+def note_roof_limits(top: Table, rules: PanelRules, vehicle: Vehicle | None) -> None:
+    """Notes a layout that may weigh more than the roof may bear: only most_mass limits the layout."""
+    most_roof_kg = None if vehicle is None else vehicle.most_roof_kg
+    if most_roof_kg is None or rules.most_mass_kg is None or rules.most_mass_kg <= most_roof_kg:
+        return
+    text = f"[panels] most_mass lets {number_text(rules.most_mass_kg)} kg of panels onto the roof, "
+    text += f"[vehicle] most_roof says {number_text(most_roof_kg)} kg."
+    top.findings.note("warning", "roof-limits-disagree", text)
 
 
 def _parts_are_within(vehicle: Table, parts: dict[str, float | None], whole_kg: float | None) -> bool:

@@ -13,6 +13,7 @@ from rooflayout.survey.driving import read_driving
 from rooflayout.survey.facets import read_facets
 from rooflayout.survey.kept import place_kept_panels, read_kept_entries
 from rooflayout.survey.loads import note_idle, read_inverter, read_loads
+from rooflayout.survey.masses import note_roof_limits
 from rooflayout.survey.obstacles import read_obstacles
 from rooflayout.survey.panel_rules import read_panel_rules
 from rooflayout.survey.portable import plug_in, read_portable_entries
@@ -57,6 +58,7 @@ def read_job(path: Path) -> tuple[Job, tuple[Note, ...]]:
     inverter, driving = read_inverter(top, loads), read_driving(top, battery)
     mounts, vehicle = read_mounts(top), read_vehicle(top)
     note_idle(top, battery)
+    note_roof_limits(top, panels.rules, vehicle)
     kept: tuple[KeptPanel, ...] = ()
     if panels.catalogue is not None:
         kept = place_kept_panels(kept_entries, panels.catalogue, facets, obstacles, spacing)

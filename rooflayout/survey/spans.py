@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 LARGEST_MM = 200_000.0  # no roof for this tool is longer than 200 m
+LARGEST_METRES = 20.0  # a place with parts of a millimetre, all below this, was likely measured in metres
 SMALLEST_SIDE_MM = 10.0  # a smaller panel or facet was measured in metres
 
 
@@ -55,6 +56,11 @@ def as_number(value: Any) -> float | None:
         return float(value)
     except OverflowError:
         return math.inf if value > 0 else -math.inf
+
+
+def likely_metres(place: tuple[float, ...]) -> bool:
+    """True for a place that was likely typed in metres: no roof is measured to parts of a millimetre."""
+    return any(number % 1 > 0 for number in place) and max(map(abs, place)) < LARGEST_METRES
 
 
 NUMBER = Span("a finite number")

@@ -7,9 +7,9 @@ from typing import cast, get_args
 from rooflayout.needs import USUAL_MOUNTS, Mounts, Vehicle, VehicleKind
 from rooflayout.survey.directions import AXES
 from rooflayout.survey.masses import check_masses
-from rooflayout.survey.spans import COORDINATE, Span
+from rooflayout.survey.spans import COORDINATE, Span, likely_metres
 from rooflayout.survey.table import Table, table
-from rooflayout.survey.words import number_text
+from rooflayout.survey.words import number_text, show
 
 KINDS = get_args(VehicleKind)
 SHORTEST_MM = 500.0  # from coupling to axle, and from axle to axle; less was measured in metres
@@ -84,6 +84,8 @@ def read_vehicle(top: Table) -> Vehicle | None:
         most_lopsided_kg_m=vehicle.number("most_lopsided", LOPSIDED),
         controllers_at_mm=vehicle.pair("controllers_at", "[x, y] in mm"),
     )
+    _note_metres(vehicle, "middle_y", None if middle_y is None else (middle_y,))
+    _note_metres(vehicle, "controllers_at", read.controllers_at_mm)
     if kind is None:
         return None
     if _keys_are_of(vehicle, kind):
@@ -91,6 +93,12 @@ def read_vehicle(top: Table) -> Vehicle | None:
         _check_axles(vehicle, read, _front(top))
         check_masses(vehicle, read)
     return read
+
+
+def _note_metres(vehicle: Table, key: str, place: tuple[float, ...] | None) -> None:
+    if place is not None and likely_metres(place):
+        text = f"[vehicle] {key}: {show(vehicle.values[key])} is very near; metres typed for millimetres?"
+        vehicle.findings.note("warning", "length-in-metres", text)
 
 
 def _front(top: Table) -> str | None:

@@ -46,6 +46,8 @@ _EVERYDAY = {
     "camper": "motor",
     "motorhome": "motor",
     "van": "motor",
+    "truck": "motor",
+    "bus": "motor",
     "narrowboat": "boat",
     "barge": "boat",
     "hitch": "coupling",

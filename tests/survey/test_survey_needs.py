@@ -212,6 +212,9 @@ def test_balance_needs_the_panels_masses_and_other_jobs_do_not(good: Path) -> No
         ("capacity = 400\n", "", "caution", "usable-without-capacity", "without capacity"),
         ('"lithium"', '"agm"', "warning", "usable-implausible", "85 % from a lead battery (agm)"),
         ("place = [4600, 70, 2650]", "place = [4.6, 0.07, 2.65]", "warning", "length-in-metres", "place"),
+        ("middle_y = 1090", "middle_y = 1.09", "warning", "length-in-metres", "middle_y: 1.09"),
+        ("[3900, 300]", "[3.9, 0.3]", "warning", "length-in-metres", "controllers_at: [3.9, 0.3]"),
+        ('aim = "harvest"', "most_mass = 121", "warning", "roof-limits-disagree", "most_roof says 120 kg"),
         ("mass = 1240", "mass = 1501", "warning", "vehicle-limit-passed", "1500 kg of most_mass"),
         ("coupling = 70", "coupling = 101", "warning", "vehicle-limit-passed", "100 kg of most_coupling"),
         ("most_axle = 1500", "most_axle = 1169", "warning", "vehicle-limit-passed", "1169 kg of most_axle"),
@@ -238,6 +241,8 @@ def test_note_on_needs(whole: Path, old: str, new: str, severity: str, code: str
         ("watt_hours = 520", "watt_hours = 5"),
         ("current = 30", "current = 100"),
         ("usable = 85", "usable = 100"),
+        ('aim = "harvest"', "most_mass = 120"),
+        ('"lithium"\nusable = 85', '"gel"\nusable = 80'),
         ("axle = 1170", "axle = 1108"),  # 1178 kg, 5 % from 1240
         ("most_coupling = 100", "most_coupling = 70"),
     ],
