@@ -10,6 +10,20 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from rooflayout.needs import (
+    OF_THE_PLACE,
+    USUAL_INVERTER,
+    USUAL_MOUNTS,
+    Aim,
+    Chemistry,
+    Climate,
+    Driving,
+    Inverter,
+    Load,
+    Mounts,
+    Vehicle,
+)
+
 Point = tuple[float, float]
 Direction = Literal["+x", "-x", "+y", "-y"]
 
@@ -31,6 +45,7 @@ class Facet:
     slope_deg: float = 0.0
     downhill: Direction | float | None = None  # a direction of the facet, or a bearing in degrees
     front: Direction = "+x"  # where the vehicle's front lies
+    place_mm: tuple[float, float, float] | None = None  # of its origin, by the first facet's axes, and height
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +110,7 @@ class PanelModel:
     price: float | None = None
     stock: int | None = None  # None is no limit
     turnable: bool = True
+    bypass_sections: int = 3  # side by side across the width, each with its diode
 
     def sides_mm(self, turned: bool) -> tuple[float, float]:
         """(along x, along y); not turned, the length lies along x."""
@@ -139,6 +155,8 @@ class PanelRules:
     most_models: int | None = None
     most_mass_kg: float | None = None  # everything on the roof, kept panels included
     budget: float | None = None  # new panels, in the catalogue's currency
+    aim: Aim = "watts"  # or the most Wh a year
+    balance: bool = False  # of equal watts, the layout that weighs alike on the left and on the right
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,6 +176,8 @@ class Battery:
     charge_v: float
     capacity_ah: float | None = None
     most_charge_a: float | None = None  # from all controllers together; None: not known
+    chemistry: Chemistry | None = None
+    usable_pct: float | None = None  # of the capacity; None: as is usual for the chemistry
 
 
 @dataclass(frozen=True, slots=True)
@@ -240,6 +260,12 @@ class Job:
     bench: Bench = Bench()
     mounting_space: MountingSpace | None = None
     portable: tuple[PortablePanels, ...] = ()
+    climate: Climate = OF_THE_PLACE
+    loads: tuple[Load, ...] = ()
+    inverter: Inverter = USUAL_INVERTER
+    driving: Driving | None = None
+    mounts: Mounts = USUAL_MOUNTS
+    vehicle: Vehicle | None = None
     file_name: str = ""
 
     @property

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from rooflayout.yields import Balance, Energy
+
 Status = Literal["proven", "best found", "nothing fits"]
 Severity = Literal["error", "warning", "caution", "info"]
 SEVERITIES: tuple[Severity, ...] = ("error", "warning", "caution", "info")  # the gravest first
@@ -67,6 +69,8 @@ class Layout:
     seconds: float
     panels: tuple[PlacedPanel, ...]
     true_bound_watts: float | None = None
+    harvest_wh_year: float | None = None  # where that is what the job aims at: what it is, before the
+    bound_harvest_wh_year: float | None = None  # controllers, and what no layout of the positions can exceed
 
     @property
     def ceiling_watts(self) -> float:
@@ -239,6 +243,8 @@ class Plan:
     near_misses: tuple[NearMiss, ...] = ()
     seed: int = 0
     schema: int = 1
+    energy: Energy | None = None  # None: the job does not say where the sun shines on it
+    balance: Balance | None = None  # None: no mass is known
 
     @property
     def errors(self) -> tuple[Note, ...]:

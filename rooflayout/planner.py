@@ -12,7 +12,7 @@ from rooflayout.packing.pack import Clock, Packed, pack
 from rooflayout.plan import Layout, Note, PlacedPanel, Plan, Status, Temperatures, Wiring
 from rooflayout.remarks import remarks
 from rooflayout.wiring.design import designed, portable_alone
-from rooflayout.wiring.freeing import changes_of, cost_notes
+from rooflayout.wiring.freeing import Change, changes_of, cost_notes
 from rooflayout.wiring.numbering import number_panels
 from rooflayout.wiring.options import Supply, supply_of
 from rooflayout.wiring.temperatures import design_temperatures
@@ -45,8 +45,14 @@ def plan_job(
     temperatures = design_temperatures(job.site)
     supply = _supply(job, temperatures)
     clock = Clock(start + time_limit_s, stopped, lambda watts, bound: tell(watts / 10, bound / 10), workers)
-    changes = changes_of(job, temperatures, supply) if supply is not None else ()
-    packed = pack(job, supply, clock, [change.supply for change in changes])
+    changes: list[Change] = []
+
+    def asked() -> list[Supply]:
+        if supply is not None:
+            changes.extend(changes_of(job, temperatures, supply))
+        return [change.supply for change in changes]
+
+    packed = pack(job, supply, clock, asked)
     if job.wants_wiring:
         panels, wired = wire(job, temperatures, packed.panels)
         wiring: Wiring | None = designed(job, panels, wired)
@@ -58,12 +64,16 @@ def plan_job(
     plan = Plan(job.title, job.file_name, layout, wiring, notes, packed.near_misses, seed)
     said = (*notes, *remarks(job, plan, supply=supply))
     if wiring is not None:
-        said = (*said, *cost_notes(packed.wiring_costs_watts, changes, packed.freed_watts))
+        said = (*said, *_cost_notes(packed, tuple(changes)))
     plan = Plan(job.title, job.file_name, layout, wiring, said, packed.near_misses, seed)
     breaches = inspect_plan(job, plan)
     if breaches:
         raise PlanFaultError(breaches)
     return plan
+
+
+def _cost_notes(packed: Packed, changes: tuple[Change, ...]) -> tuple[Note, ...]:
+    return cost_notes(packed.wiring_costs_watts, changes, packed.freed_watts, packed.freed_in_time)
 
 
 def _supply(job: Job, temperatures: Temperatures) -> Supply | None:

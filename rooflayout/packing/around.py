@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -40,8 +41,17 @@ def allowed_by(rules: Rules, kinds: Sequence[int], watts: int) -> bool:
     at = np.arange(len(kinds), dtype=np.int64) * STEP_MM
     places = free_standing(np.array(kinds, dtype=np.int64), at, np.zeros(len(at), dtype=np.int64))
     every = np.arange(len(places), dtype=np.int64)
-    model = PackingModel(places, PointGrid(places, rules.kinds), rules, every, None)
+    model = PackingModel(places, PointGrid(places, rules.kinds), _for_these(rules, kinds), every, None)
     model.fix(every)
     model.model.add(model.watts >= watts)
     answer = model.solve(model.watts, np.inf, lambda: False, most=True, effort=SECOND)
     return answer.status in ("OPTIMAL", "FEASIBLE")
+
+
+def _for_these(rules: Rules, kinds: Sequence[int]) -> Rules:
+    """The rules without pairs of more unlike panels than are there; there may be thousands of them."""
+    most = [group.kept for group in rules.groups]
+    for kind in kinds:
+        most[int(rules.group_of_kind[kind])] += 1
+    able = (p for p in rules.pairs if all(n <= most[g] for g, n in zip(p.groups, p.panels, strict=True)))
+    return replace(rules, pairs=tuple(able))

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
@@ -20,13 +20,16 @@ from rooflayout.packing.freed import NO_COST, Cost, cost_of_wiring
 from rooflayout.packing.incumbent import Clock, Place, whole
 from rooflayout.packing.missing import small_layouts
 from rooflayout.packing.rules import Rules
-from rooflayout.packing.search import Packing, Search
+from rooflayout.packing.search import Packing, Search, is_large
 from rooflayout.packing.teams import Found, search, teams_of
+from rooflayout.packing.unminded import Minded, search_minding
 
 NEAR = 0.03  # of the bound: closer to it, windows may bring it down to the watts
 EFFORT = 0.1  # deterministic seconds for each window of the eased roof: the rest is the prices' work
 ENOUGH = 0.003  # share of the eased roof's bound to be unsure of
 MOST_S = 15.0  # for the eased roof and the layout of smaller panels, once the search is done
+ASKED_SHARE = 0.2  # of the search's time, for what the wiring costs and what would free it
+LEAST_ASKED_S = 3.0  # small roofs are asked everything
 GRACE_S = 1.0  # for a rough bound when time is up
 
 
@@ -41,15 +44,19 @@ class Searched:
 
 
 def search_all(
-    fields: tuple[Field, ...], rules: Rules, clock: Clock, asked: Sequence[Rules] = ()
+    fields: tuple[Field, ...],
+    rules: Rules,
+    clock: Clock,
+    asked: Callable[[], Sequence[Rules]] | None = None,
+    every: bool = False,
 ) -> Searched:
     """The best packing, a bound for all others, and what would go on if panels were a little smaller.
 
-    asked: the rules as they are, and with each change of the controllers that is to be asked for its watts,
-    over kinds that may be more than those of rules.
+    asked: gives the rules as they are, and with each change of the controllers that is to be asked for its
+    watts, over kinds that may be more than those of rules; None: nothing is asked. every: there are no more.
     """
     quiet = replace(clock, tell=lambda watts, bound: None)
-    if Search(fields, rules, quiet).large:
+    if is_large(fields, rules, quiet):
         with ThreadPoolExecutor(max_workers=1) as pool:
             of_large = pool.submit(_of_large, fields, rules, quiet)
             packing = search(fields, rules, clock).packing
@@ -59,17 +66,24 @@ def search_all(
     with ThreadPoolExecutor(max_workers=2) as pool:
         # many small programmes leave the second core free; a large one is slower beside another
         above = pool.submit(_prepared, fields, rules, quiet, None) if slanted and teams else None
-        found = search(fields, rules, clock)
-        packing = found.packing
+        begun = time.monotonic()
+        minded = search_minding(fields, rules, clock)
+        found, packing = minded.found, minded.found.packing
+        took_s = time.monotonic() - begun
         if clock.over():
             bound = max(packing.bound, rough_bound(fields, rules)) if slanted else packing.bound
             return Searched(packing, bound, ())
         short = replace(quiet, deadline=min(quiet.deadline, time.monotonic() + MOST_S))
         if slanted and above is None:
-            above = pool.submit(_prepared, fields, rules, short, found.search)
+            bare = found.rules if minded.nothing_lost else rules  # without wiring none has more either
+            above = pool.submit(_prepared, fields, bare, short, found.search)
         small = pool.submit(_small, fields, found, short)
         true_bound = packing.bound if above is None else _true_bound(packing, above.result(), rules.grain())
-        cost = _cost(fields, rules, asked, found, short) if asked else NO_COST
+        cost = NO_COST
+        if asked is not None and not (minded.nothing_lost and every):
+            budget_s = max(LEAST_ASKED_S, ASKED_SHARE * took_s)
+            brief = replace(short, deadline=min(short.deadline, time.monotonic() + budget_s))
+            cost = _cost(fields, rules, asked(), minded, brief)
         return Searched(packing, true_bound, small.result(), cost)
 
 
@@ -95,11 +109,11 @@ def _small(fields: tuple[Field, ...], found: Found, clock: Clock) -> tuple[tuple
 
 
 def _cost(
-    fields: tuple[Field, ...], rules: Rules, asked: Sequence[Rules], found: Found, clock: Clock
+    fields: tuple[Field, ...], rules: Rules, asked: Sequence[Rules], minded: Minded, clock: Clock
 ) -> Cost:
-    """What the wiring costs; begun from the search where that had all kinds."""
-    begun = found.search if found.rules is rules is asked[0] else None
-    return cost_of_wiring(fields, asked[0], asked[1:], found.packing.watts, clock, begun)
+    """What the wiring costs; where the search had all kinds, by what is known of it without wiring."""
+    free = minded.free if rules is asked[0] else None
+    return cost_of_wiring(fields, asked[0], asked[1:], minded.found.packing.watts, clock, free)
 
 
 def _lower(packing: Packing, bound: float) -> int:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -107,16 +108,17 @@ class Auxiliary:
         self.rows.append(StaticRow(tuple(per_kind), tuple(auxiliary), limit))
 
 
-def most_of(pairs: tuple[PairOption, ...]) -> list[PairOption]:
+@lru_cache(maxsize=64)
+def most_of(pairs: tuple[PairOption, ...]) -> tuple[PairOption, ...]:
     """Those that carry most: no other of the same groups and class has as many panels of each, or more."""
-    return [
-        p
-        for p in pairs
-        if not any(
-            (o.groups, o.tracker_class) == (p.groups, p.tracker_class)
-            and o != p
-            and o.panels[0] >= p.panels[0]
-            and o.panels[1] >= p.panels[1]
-            for o in pairs
-        )
-    ]
+    found: list[PairOption] = []
+    of_tracker: dict[tuple[tuple[int, int], int], list[PairOption]] = {}
+    for pair in pairs:
+        of_tracker.setdefault((pair.groups, pair.tracker_class), []).append(pair)
+    for own in of_tracker.values():
+        most = -1
+        for pair in sorted(own, key=lambda p: p.panels, reverse=True):
+            if pair.panels[1] > most:
+                most = pair.panels[1]
+                found.append(pair)
+    return tuple(found)

@@ -25,11 +25,12 @@ QUICK_EFFORT = 0.15  # and for the first try of each change
 class Cost:
     """Watts (tenths) of layouts that were found: without minding the wiring, and with each change.
 
-    None where no layout of more watts was found.
+    None where no layout of more watts was found. in_time: every change was asked to the end.
     """
 
     unminded: int | None
     freed: tuple[int | None, ...]
+    in_time: bool = True
 
 
 NO_COST = Cost(None, ())
@@ -41,23 +42,22 @@ def cost_of_wiring(
     changed: Sequence[Rules],
     watts: int,
     clock: Clock,
-    begun: Search | None,
+    free: Search | None,
 ) -> Cost:
     """What is lost to the wiring of rules, where the best layout has so many watts (tenths).
 
-    changed: the rules with each change. begun: a search with kinds numbered as in rules, to begin from.
+    changed: the rules with each change. free: a search of these kinds that did not mind the wiring, if any.
     """
     floor = watts + rules.grain()
-    free = Search(fields, unwired(rules), clock, floor)
-    if begun is not None:
-        free.begin_from(begun)
-    free.roughly(EFFORT, ENOUGH)
-    if free.incumbent.places is None:
+    if free is None:
+        free = Search(fields, unwired(rules), clock, floor)
+        free.roughly(EFFORT, ENOUGH)
+    if free.incumbent.places is None or free.incumbent.watts < floor:
         return NO_COST
     quick = [_of_promising(free, own, floor, clock) for own in changed]
     if quick and not any(quick):
         quick[-1] = _at_own_prices(fields, free, changed[-1], floor, clock)
-    return Cost(free.incumbent.watts, tuple(quick))
+    return Cost(free.incumbent.watts, tuple(quick), not clock.over())
 
 
 def _of_promising(free: Search, rules: Rules, floor: int, clock: Clock) -> int | None:

@@ -7,11 +7,12 @@ the kept ones allow, all of them at once, each group on trackers of its own.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
 from rooflayout.packing.clearance import Field, free_area_mm2
-from rooflayout.packing.rules import Rules
+from rooflayout.packing.rules import PairOption, Rules
 
 MOST_PANELS = 1000  # of a group; beyond that nobody need save the seconds
 
@@ -38,10 +39,38 @@ def wires_anything(fields: Sequence[Field], rules: Rules) -> bool:
 def most_panels(fields: Sequence[Field], rules: Rules, group: int) -> int:
     """More panels of a group than these there cannot be: by area and stock, and the kept ones."""
     own = rules.groups[group]
-    sides = [rules.kinds[k].w_mm * rules.kinds[k].h_mm for k in own.kinds]
-    new = int(free_area_mm2(fields[own.facet]) / min(sides) + 1e-6) if sides else 0
+    each_mm2 = _least_area_mm2(rules, group)
+    new = int(free_area_mm2(fields[own.facet]) / each_mm2 + 1e-6) if each_mm2 else 0
     stock = rules.models[own.model].stock
     return own.kept + (new if stock is None else min(new, stock))
+
+
+def with_room(fields: Sequence[Field], rules: Rules) -> Rules:
+    """The rules without pairs of more unlike panels than the facets, the stock and the kept ones allow.
+
+    Nothing is lost, and there may be ten times fewer pairs.
+    """
+    if not rules.pairs:
+        return rules
+    free_mm2 = [free_area_mm2(field) for field in fields]
+    most = [most_panels(fields, rules, g) for g in range(len(rules.groups))]
+    each = [_least_area_mm2(rules, g) for g in range(len(rules.groups))]
+
+    def fits(pair: PairOption) -> bool:
+        if any(n > most[g] for g, n in zip(pair.groups, pair.panels, strict=True)):
+            return False
+        taken_mm2 = [0.0] * len(fields)
+        for g, n in zip(pair.groups, pair.panels, strict=True):
+            taken_mm2[rules.groups[g].facet] += max(0, n - rules.groups[g].kept) * each[g]
+        return all(taken <= free + 1.0 for taken, free in zip(taken_mm2, free_mm2, strict=True))
+
+    return replace(rules, pairs=tuple(pair for pair in rules.pairs if fits(pair)))
+
+
+def _least_area_mm2(rules: Rules, group: int) -> float:
+    """Of a new panel of the group; 0 where there can be none."""
+    sides = [rules.kinds[k].w_mm * rules.kinds[k].h_mm for k in rules.groups[group].kinds]
+    return float(min(sides, default=0))
 
 
 def trackers_needed(rules: Rules, group: int, most: int) -> dict[int, int]:

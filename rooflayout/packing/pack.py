@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from rooflayout.job import Job, PanelModel
@@ -12,7 +12,7 @@ from rooflayout.packing.beside import Searched, rough_bound, search_all
 from rooflayout.packing.clearance import Field, field_of
 from rooflayout.packing.incumbent import Clock, Place
 from rooflayout.packing.kinds import WATT, Kind, in_whole_millimetres, kinds_of
-from rooflayout.packing.loose import wires_anything
+from rooflayout.packing.loose import wires_anything, with_room
 from rooflayout.packing.missing import near_misses
 from rooflayout.packing.rules import Rules, models_of, rules_of, unwired
 from rooflayout.packing.search import Packing
@@ -36,26 +36,30 @@ class Packed:
     freed_watts: tuple[
         float, ...
     ] = ()  # what each change would carry more, at least; 0 where nothing was found
+    freed_in_time: bool = True  # every change was asked to the end
 
 
-def pack(job: Job, supply: Supply | None, clock: Clock, changes: Sequence[Supply] = ()) -> Packed:
+def pack(
+    job: Job, supply: Supply | None, clock: Clock, changes: Callable[[], Sequence[Supply]] = tuple
+) -> Packed:
     """The most watts that fit and can be wired; supply None: a layout alone.
 
-    changes: other supplies, to be asked what they would carry where the supply costs watts.
+    changes: gives other supplies, to be asked what they would carry where the supply costs watts.
     """
     models = models_of(job)
     buyable = {m.model for m in models if _buyable(job, m)}
     if supply is not None:
         buyable &= {option.model.model for option in supply.options}
     kinds = tuple(k for k in kinds_of(job, models) if models[k.model].model in buyable)
-    rules = rules_of(job, models, kinds, supply)
     fields = tuple(field_of(job, facet) for facet in job.facets)
-    asked = _asked(job, models, rules, supply, changes)
-    if wires_anything(fields, rules):
-        nothing_lost = bool(asked) and asked[0] is rules  # else other controllers may take other models
-        found = search_all(fields, unwired(rules), clock, () if nothing_lost else asked)
-    else:
-        found = search_all(fields, rules, clock, asked)
+    rules = with_room(fields, rules_of(job, models, kinds, supply))
+
+    def asked() -> tuple[Rules, ...]:
+        return _asked(job, fields, models, rules, supply, changes())
+
+    every = all(k in kinds for k in kinds_of(job, models) if _buyable(job, models[k.model]))
+    searched = unwired(rules) if wires_anything(fields, rules) else rules
+    found = search_all(fields, searched, clock, None if supply is None else asked, every)
     packing = found.packing
     bound = (
         found.bound if in_whole_millimetres(job) else _bound_of_fractions(job, fields, models, rules, found)
@@ -71,6 +75,7 @@ def pack(job: Job, supply: Supply | None, clock: Clock, changes: Sequence[Supply
         misses,
         _more(found.cost.unminded, packing),
         tuple(_more(watts, packing) for watts in found.cost.freed),
+        found.cost.in_time,
     )
 
 
@@ -85,7 +90,12 @@ def _bound_of_fractions(
 
 
 def _asked(
-    job: Job, models: tuple[PanelModel, ...], rules: Rules, supply: Supply | None, changes: Sequence[Supply]
+    job: Job,
+    fields: tuple[Field, ...],
+    models: tuple[PanelModel, ...],
+    rules: Rules,
+    supply: Supply | None,
+    changes: Sequence[Supply],
 ) -> tuple[Rules, ...]:
     """The rules as they are and with each change, over all kinds that can be wired with any of them."""
     if supply is None:
@@ -96,8 +106,10 @@ def _asked(
         for k in kinds_of(job, models)
         if _buyable(job, models[k.model]) and models[k.model].model in wireable
     )
-    as_it_is = rules if kinds == rules.kinds else rules_of(job, models, kinds, supply)
-    return (as_it_is, *(rules_of(job, models, kinds, change) for change in changes))
+    others = tuple(with_room(fields, rules_of(job, models, kinds, own)) for own in changes)
+    if kinds == rules.kinds:
+        return (rules, *others)
+    return (with_room(fields, rules_of(job, models, kinds, supply)), *others)
 
 
 def _buyable(job: Job, model: PanelModel) -> bool:

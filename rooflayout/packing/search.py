@@ -51,6 +51,11 @@ class Packing:
         return self.watts >= self.bound
 
 
+def is_large(fields: tuple[Field, ...], rules: Rules, clock: Clock) -> bool:
+    """Whether a roof has room for so many panels, and so many places, that it is filled window by window."""
+    return panels_by_area(fields, rules.kinds) > LARGE and Stock(fields, rules.kinds, {}, clock).takes_time()
+
+
 class Search:
     """One search over all facets; best and bound always hold what is known so far."""
 
@@ -63,7 +68,7 @@ class Search:
         self.incumbent = Incumbent(clock, rules.grain(), kept, floor, 0)
         self.incumbent.bound = area_bound(self._fields, self._rules)
         self.raster_mm = 1
-        self.large = panels_by_area(fields, rules.kinds) > LARGE and self._stock.takes_time()
+        self.large = is_large(fields, rules, clock)
         self._points_mm: list[tuple[int, int, int]] = []
         self._start: list[Place] = []  # what mattered on the coarse raster, or in a search like this one
         self._closing: Closing | None = None
@@ -101,9 +106,8 @@ class Search:
             if answers:
                 self._rows_first()
             return
-        many = panels_by_area(self._fields, self._rules.kinds) > MANY
-        if answers and not begun and (many or self._stock.takes_time()):
-            self._rows_first()
+        if answers and not begun:
+            self.rows_if_slow()
         fine, kinds, self.raster_mm = self._stock.finest()
         if len(fine) > SMALL and not begun:
             if answers and self.incumbent.places is None:
@@ -173,6 +177,17 @@ class Search:
         return [float(np.max(share[of == g], initial=0.0)) for g in range(len(rules.groups))]
 
     # stages
+
+    def rows_if_slow(self) -> None:
+        """Layouts in rows, where there are so many panels or places that others take time."""
+        many = panels_by_area(self._fields, self._rules.kinds) > MANY
+        if many or self._stock.takes_time():
+            self._rows_first()
+
+    def rows_if_none(self) -> None:
+        """Layouts in rows, where there is no layout yet."""
+        if self.incumbent.places is None:
+            self._rows_first()
 
     def _rows_first(self) -> None:
         """The best of some layouts in rows; where they have many panels, made better by windows."""

@@ -32,7 +32,7 @@ Team = tuple[int, ...]  # numbers of groups
 def teams_of(rules: Rules) -> list[Team] | None:
     """All teams that may share the roof, or None when the whole is better searched at once."""
     trackers = sum(rules.trackers) if rules.wired else UNLIMITED
-    able = [g for g, group in enumerate(rules.groups) if _can_be_wired(rules, g)]
+    able = _able(rules)
     if trackers <= LARGEST_TEAM and len(able) > trackers:
         return _sharing(able, sorted({p.groups for p in rules.pairs}), trackers)
     models = sorted({rules.groups[g].model for g in able} - rules.kept_models)
@@ -46,6 +46,16 @@ def teams_of(rules: Rules) -> list[Team] | None:
             for chosen in combinations(models, more)
         ]
     return None
+
+
+def unshared(rules: Rules) -> list[Team]:
+    """Where trackers may be shared, the teams that do not."""
+    return list(combinations(_able(rules), sum(rules.trackers))) if rules.pairs else []
+
+
+def _able(rules: Rules) -> list[int]:
+    """The groups that can be wired at all."""
+    return [g for g in range(len(rules.groups)) if _can_be_wired(rules, g)]
 
 
 def _sharing(able: list[int], pairs: list[tuple[int, int]], trackers: int) -> list[Team]:
@@ -172,7 +182,8 @@ class TeamSearch:
 
     def _first_answer(self, alone: dict[int, float]) -> None:
         """A layout early: the team that promises most where its groups do not share a facet."""
-        apart = [t for t in self._teams if len({self._facet_of(g) for g in t}) == len(t)] or self._teams
+        plain = unshared(self._rules) or self._teams
+        apart = [t for t in plain if len({self._facet_of(g) for g in t}) == len(t)] or plain
         team = max(apart, key=lambda t: (sum(alone[g] for g in t), t))
         self._first = team, self._open(team, self._whole(sum(alone[g] for g in team)))
         self._finish(self._first[1], team, ROUNDS)

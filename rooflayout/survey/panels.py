@@ -121,6 +121,7 @@ def _model(row: Row) -> PanelModel | None:
         imp_a=imp,
         stock=None if stock is None else int(stock),
         turnable=turnable,
+        bypass_sections=3,
         **optional,
     )
 

@@ -50,19 +50,20 @@ def changes_of(job: Job, temperatures: Temperatures, supply: Supply) -> tuple[Ch
 
 
 def cost_notes(
-    costs_watts: float, changes: Sequence[Change], freed_watts: Sequence[float]
+    costs_watts: float, changes: Sequence[Change], freed_watts: Sequence[float], in_time: bool = True
 ) -> tuple[Note, ...]:
-    """A note when a layout that does not mind its wiring has more watts, with the best of the changes."""
+    """A note when a layout that does not mind its wiring has more watts, with the best of the changes.
+
+    in_time: every change was asked to the end.
+    """
     if costs_watts <= 0.0:
         return ()
     text = f"Panels that need not be wired would have at least {costs_watts:g} W more on this roof"
     gains = sorted(zip(freed_watts, (c.words for c in changes), strict=True), key=lambda g: -g[0])
     told = [f"with {words} at least {watts:g} W more" for watts, words in gains if watts > 0.0][:TOLD]
-    end = (
-        f"; {'; '.join(told)}."
-        if told
-        else "; no single change of a controller was found to free any of them."
-    )
+    none = "no single change of a controller was found to free any of them"
+    none += "" if in_time else " in the little time that was given to it"
+    end = f"; {'; '.join(told)}." if told else f"; {none}."
     return (Note("info", "wiring-costs", text + end),)
 
 

@@ -65,7 +65,7 @@ def _shortest_string(
     job: Job, temperatures: Temperatures, model: PanelModel
 ) -> tuple[int, ControllerModel] | None:
     """The least panels in series that some controller takes, and that controller; None when none does."""
-    supply = supply_of(job, temperatures)
+    supply = supply_of(job, temperatures, there=frozenset())  # without pairs, which make no string longer
     own = [o for o in supply.options if o.model.model == model.model]
     if not own:
         return None

@@ -58,7 +58,9 @@ def unlike_pairs(
     """Every pair of sorts that one tracker may take; none where each group can have a tracker of its own.
 
     Groups are those that may come to be: every model that can be wired, on every facet, and kept panels.
-    there: (facet, model) of those that are on the roof, where that is settled; no pair of others is told.
+    Nobody buys two models to mix them on a tracker: such pairs are told only where kept panels are one of
+    the two. there: (facet, model) of those that are on the roof, where that is settled; then any two of
+    these may share, and no others.
     """
     groups = groups_to_be(job, {o.model.model for o in options})
     if len(groups) <= sum(c.trackers for c in classes):
@@ -66,7 +68,11 @@ def unlike_pairs(
     found: list[UnlikePair] = []
     ways = _ways(options)
     groups = [(f, m) for f, m in groups if there is None or (f, m.model) in there]
+    kept = {(k.facet, k.model.model) for k in job.kept}
     for (facet_a, model_a), (facet_b, model_b) in combinations(groups, 2):
+        bought = not kept & {(facet_a, model_a.model), (facet_b, model_b.model)}
+        if there is None and bought and model_a != model_b:
+            continue
         lengths = product(ways.get(model_a.model, {}).items(), ways.get(model_b.model, {}).items())
         for (series_a, most_a), (series_b, most_b) in lengths:
             sorts = ((facet_a, model_a, series_a), (facet_b, model_b, series_b))

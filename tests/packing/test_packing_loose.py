@@ -117,7 +117,7 @@ def test_a_model_that_only_other_controllers_take_is_still_asked_for() -> None:
     small = supply_for((A,), 2, ((1, 8),))
     other = Supply((TrackerClass(ControllerModel("D", 150.0, 90.0, 90.0, (12.0,)), 2),), ())
     other = replace(other, options=supply_for((A, B), 2, ((1, 8),)).options)
-    found = door.pack(job, small, clock_of(), [other])
+    found = door.pack(job, small, clock_of(), lambda: [other])
     assert found.watts == 800.0
     assert found.wiring_costs_watts == 40.0
     assert found.freed_watts == (40.0,)

@@ -213,26 +213,29 @@ def groups_of(job: Job, panels: Sequence[PlacedPanel]) -> tuple[Group, ...]:
     )
 
 
-def most_wired_w(job: Job, groups: Sequence[Group], capped: bool = False) -> float | None:
+def most_wired_w(
+    job: Job, groups: Sequence[Group], capped: bool = False, bought: bool = False
+) -> float | None:
     """The most watts that can be wired with every new panel among them; None when these cannot all be.
 
-    capped: each chosen controller within the cap on what it cuts off.
+    capped: each chosen controller within the cap on what it cuts off. bought: no two models share a tracker
+    but with kept panels.
     """
     found = [
         sum(n * g.model.power_w for n, g in zip(vector, groups, strict=True))
-        for vector in all_wired(job, groups, capped)
+        for vector in all_wired(job, groups, capped, bought)
         if all(g.new <= n for n, g in zip(vector, groups, strict=True))
     ]
     return max(found, default=None)
 
 
-def all_wired(job: Job, groups: Sequence[Group], capped: bool = False) -> set[Vector]:
+def all_wired(job: Job, groups: Sequence[Group], capped: bool = False, bought: bool = False) -> set[Vector]:
     """Every count of panels of the groups that the fitted controllers, or any bought ones, can carry."""
     assert job.controllers is not None
     if not job.controllers.choose:
         reached = {(0,) * len(groups)}
         for box in job.controllers.fitted:
-            reached = _sums(reached, _on_one(job, box, groups), groups)
+            reached = _sums(reached, _on_one(job, box, groups, bought), groups)
         return reached
     each: set[Vector] = set()
     for box in dict.fromkeys(job.controllers.catalogue):
@@ -245,7 +248,7 @@ def all_wired(job: Job, groups: Sequence[Group], capped: bool = False) -> set[Ve
     return reached
 
 
-def _on_one(job: Job, box: ControllerModel, groups: Sequence[Group]) -> set[Vector]:
+def _on_one(job: Job, box: ControllerModel, groups: Sequence[Group], bought: bool = False) -> set[Vector]:
     """Every count of panels of the groups on one controller, tracker by tracker."""
     none = (0,) * len(groups)
     loads = {none}
@@ -255,19 +258,21 @@ def _on_one(job: Job, box: ControllerModel, groups: Sequence[Group]) -> set[Vect
             for in_parallel in range(1, most // in_series + 1):
                 if takes(job, box, group.model, in_series, in_parallel):
                     loads.add((*none[:g], in_series * in_parallel, *none[g + 1 :]))
-    loads |= _shared(job, box, groups)
+    loads |= _shared(job, box, groups, bought)
     reached = {none}
     for _ in range(box.trackers):
         reached = _sums(reached, loads, groups)
     return reached
 
 
-def _shared(job: Job, box: ControllerModel, groups: Sequence[Group]) -> set[Vector]:
+def _shared(job: Job, box: ControllerModel, groups: Sequence[Group], bought: bool) -> set[Vector]:
     """Every count of panels of two groups on one tracker that they may share."""
     if not may_be_shared(job):
         return set()
     found: set[Vector] = set()
     for (g, one), (h, other) in combinations(enumerate(groups), 2):
+        if bought and one.model != other.model and not one.kept + other.kept:
+            continue
         for a, b in product(_ways_of(job, box, one), _ways_of(job, box, other)):
             vector = [0] * len(groups)
             vector[g], vector[h] = a[0] * a[1], b[0] * b[1]

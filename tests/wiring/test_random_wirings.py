@@ -220,7 +220,7 @@ def most_watts(job: Job) -> float:
     for most in product(*(largest_sets(job, f, models_on(job), RASTER_MM) for f in job.facets)):
         for counts in product(*(range(n + 1) for of_facet in most for n in of_facet)):
             new = [placed(*kind) for kind, n in zip(kinds, counts, strict=True) for _ in range(n)]
-            best_w = max(best_w, most_wired_w(job, groups_of(job, [*new, *stay])) or 0.0)
+            best_w = max(best_w, most_wired_w(job, groups_of(job, [*new, *stay]), bought=True) or 0.0)
     return best_w
 
 

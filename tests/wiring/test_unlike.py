@@ -53,7 +53,10 @@ def test_none_where_each_group_can_have_a_tracker_of_its_own() -> None:
 def test_every_pair_within_the_jobs_limit_and_no_other(most_pct: float) -> None:
     """Over all numbers of strings that the tracker's current allows, by mismatch.worst_loss."""
     job = sloped(BOX, most_pct=most_pct, models=(GOOSE, DUCK, SWAN))
-    own = supply(job)
+    every = frozenset((f.name, m.model) for f in (MAIN, NOSE) for m in (GOOSE, DUCK, SWAN))
+    own = supply_of(job, temperatures(job), there=every)
+    alike = {p for p in own.pairs if p.models[0] == p.models[1]}
+    assert set(supply(job).pairs) == alike  # nobody buys two models to mix them
     found = {(p.facets, tuple(m.model for m in p.models), p.in_series, p.in_parallel): p for p in own.pairs}
     groups = [(f, m) for f in (MAIN, NOSE) for m in (GOOSE, DUCK, SWAN)]
     ways = {
