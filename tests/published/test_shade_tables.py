@@ -86,7 +86,7 @@ def test_shadow_length_on_the_raster() -> None:
     ("bearing_deg", "altitude_deg"), [(0.0, 10.0), (75.0, 30.0), (142.0, 28.0), (230.0, 16.0), (300.0, 60.0)]
 )
 def test_shadow_vector(bearing_deg: float, altitude_deg: float) -> None:
-    """east = -h sin(az) / tan(alt), north = -h cos(az) / tan(alt); with the front to the north, west is left."""
+    """east = -h sin(az) / tan(alt), north = -h cos(az) / tan(alt); the front to the north, west is left."""
     front, left, up = to_sun(altitude_deg, bearing_deg)
     azimuth, reach = radians(bearing_deg), 1.0 / np.tan(radians(altitude_deg))
     assert left / up == pytest.approx(-np.sin(azimuth) * reach)
