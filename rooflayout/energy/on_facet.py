@@ -8,29 +8,18 @@ sun has been counted to the beam where hourly data exist (sky.of_weather: Hay an
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Protocol
 
+import numpy as np
+from numpy.typing import NDArray
+
+from rooflayout.energy.shade import ShadeTable
 from rooflayout.energy.sky import SkyHours
 from rooflayout.job import Facet, Job
 from rooflayout.wiring.mismatch import downhill_deg
 
-if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
-
-    Values = NDArray[np.float64]
-    Numbers = NDArray[np.int64]
+Values = NDArray[np.float64]
 
 EVERY_WAY = 12  # headings evenly round
-
-
-class Directions(Protocol):
-    """What is needed of the shade table here: which of its sun directions a sun stands in."""
-
-    @property
-    def count(self) -> int: ...
-
-    def direction_of(self, altitude_deg: Values, bearing_from_front_deg: Values) -> Numbers: ...
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -59,8 +48,6 @@ def headings_deg(job: Job) -> tuple[float, ...]:
 
 def on_facet(job: Job, facet: Facet, sky: SkyHours) -> FacetSun:
     """Light on one facet in every hour for every heading. A slope without a direction counts as level."""
-    import numpy as np
-
     headings = np.array(headings_deg(job), dtype=np.float64)
     bearing = (sky.azimuth_deg[None, :] - headings[:, None]) % 360.0
     down_deg = downhill_deg(facet, float(headings[0]))
@@ -82,31 +69,25 @@ def incidence_cosine(altitude_deg: Values, from_downhill_deg: Values, slope_deg:
     from_downhill_deg: of the sun, from the bearing that the plane slopes down to. Duffie and Beckman,
     equation 1.6.3.
     """
-    import numpy as np
-
     altitude, beside, slope = (np.radians(v) for v in (altitude_deg, from_downhill_deg, slope_deg))
     cosine = np.sin(altitude) * np.cos(slope) + np.cos(altitude) * np.sin(slope) * np.cos(beside)
     return np.asarray(np.where(altitude > 0.0, np.maximum(cosine, 0.0), 0.0))
 
 
-def direction_wh(job: Job, facet: Facet, sky: SkyHours, table: Directions) -> tuple[Values, float]:
+def direction_wh(job: Job, facet: Facet, sky: SkyHours, table: ShadeTable) -> tuple[Values, float]:
     """Light on a facet over the year, Wh/m², mean of the headings: the beam from each direction of the
     shade table, and all of it together."""
-    import numpy as np
-
     sun = on_facet(job, facet, sky)
     weights = np.broadcast_to(sky.weight_days / len(sun.beam_w_m2), sun.beam_w_m2.shape)
-    beam = np.bincount(
+    beam: Values = np.bincount(
         directions(sun, sky, table).ravel(),
         weights=(sun.beam_w_m2 * weights).ravel(),
-        minlength=table.count,
-    )
+        minlength=len(table.directions),
+    ).astype(np.float64)
     return beam, float(beam.sum() + (sun.diffuse_w_m2 * weights).sum())
 
 
-def directions(sun: FacetSun, sky: SkyHours, table: Directions) -> Numbers:
+def directions(sun: FacetSun, sky: SkyHours, table: ShadeTable) -> NDArray[np.intp]:
     """[headings, N] direction of the shade table in which the sun stands; below the horizon any."""
-    import numpy as np
-
     altitude = np.broadcast_to(np.maximum(sky.altitude_deg, 0.0), sun.bearing_from_front_deg.shape)
     return table.direction_of(altitude, sun.bearing_from_front_deg)

@@ -14,18 +14,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+import numpy as np
+from numpy.typing import NDArray
+
 from rooflayout.energy.sun import MeanDays, mean_days, sun_positions, utc_times
 from rooflayout.job import Job
 
 if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
-
     from rooflayout.energy.sunshine import MonthlyClimate
     from rooflayout.needs import WeatherHour
 
-    Values = NDArray[np.float64]
-    Numbers = NDArray[np.int64]
+Values = NDArray[np.float64]
+Numbers = NDArray[np.int64]
 
 KINDS = 5  # of day in a month, equally many of each
 DAYS_IN_MONTH = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
@@ -57,8 +57,6 @@ class SkyHours:
     @property
     def ghi_w_m2(self) -> Values:
         """All light on the level."""
-        import numpy as np
-
         sine = np.sin(np.radians(np.maximum(self.altitude_deg, 0.0)))
         return np.asarray(self.dni_w_m2 * sine + self.dhi_w_m2)
 
@@ -94,8 +92,6 @@ def of_months(
 
     A month without sun above the horizon stays dark.
     """
-    import numpy as np
-
     sums = np.array(quantiles_kwh_m2_day, dtype=np.float64) * 1000.0  # [12, kinds]
     mean = np.array(sun_kwh_m2_day, dtype=np.float64) * 1000.0
     sums *= _part(mean, sums.mean(axis=1))[:, None]
@@ -135,8 +131,6 @@ def hour_shares(days: MeanDays) -> tuple[Values, Values]:
     Collares-Pereira and Rabl (1979), and Liu and Jordan (1960): Duffie and Beckman, section 2.13. Each
     adds up to 1 over the day, or 0 without sun.
     """
-    import numpy as np
-
     hour, sunset = np.radians(days.hour_angle_deg), np.radians(days.sunset_deg)[:, None]
     a = 0.409 + 0.5016 * np.sin(sunset - math.radians(60.0))
     b = 0.6609 - 0.4767 * np.sin(sunset - math.radians(60.0))
@@ -150,8 +144,6 @@ def erbs_daily_diffuse(clearness: Values, sunset_deg: Values) -> Values:
 
     Erbs, Klein and Duffie (1982): Duffie and Beckman, equation 2.11.1 (from memory).
     """
-    import numpy as np
-
     k = np.clip(clearness, 0.0, 1.0)
     winter = 1.0 - 0.2727 * k + 2.4495 * k**2 - 11.9514 * k**3 + 9.3879 * k**4
     summer = 1.0 + 0.2832 * k - 2.5557 * k**2 + 0.8448 * k**3
@@ -165,8 +157,6 @@ def erbs_monthly_diffuse(clearness: Values, sunset_deg: Values) -> Values:
     Erbs, Klein and Duffie (1982): Duffie and Beckman, equation 2.12.1. Made for indices of 0.3 to 0.8; in
     darker months the curve goes on, to 1 at most.
     """
-    import numpy as np
-
     k = np.clip(clearness, 0.0, 0.8)
     winter = 1.391 - 3.560 * k + 4.189 * k**2 - 2.137 * k**3
     summer = 1.311 - 3.022 * k + 3.427 * k**2 - 1.821 * k**3
@@ -178,8 +168,6 @@ def _as_the_month(ghi: Values, dhi: Values, share: Values) -> Values:
 
     Five kinds of day know neither the clearest nor the darkest, and so have less beam than all days together.
     """
-    import numpy as np
-
     beam = ghi - dhi
     wanted = (1.0 - share) * ghi.sum(axis=(1, 2))
     more = _part(wanted, beam.sum(axis=(1, 2)))[:, None, None]
@@ -191,8 +179,6 @@ def warmer_k(clearness: Values) -> Values:
 
     A cosine round WARMEST_HOUR; its range follows from the day's clearness.
     """
-    import numpy as np
-
     half_range = (np.clip(clearness, 0.0, 0.8) / RANGE_FACTOR) ** 2 / 2.0
     hours = np.arange(24) + 0.5
     return np.asarray(half_range[..., None] * np.cos(np.radians(15.0 * (hours - WARMEST_HOUR))))
@@ -206,7 +192,6 @@ def of_weather(
     The part of the diffuse light that comes from close round the sun: Hay and Davies (1980), by the beam's
     share of what there is outside the air.
     """
-    import numpy as np
     from pvlib.irradiance import get_extra_radiation
 
     day = np.clip(np.array([h.day_of_year for h in hours], dtype=np.int64), 1, 365)
@@ -243,7 +228,5 @@ def _to_one(hours: Values) -> Values:
 
 def _part(of: Values, whole: Values) -> Values:
     """Quotient, 0 where there is no whole."""
-    import numpy as np
-
     of, whole = np.broadcast_arrays(of, whole)
     return np.divide(of, whole, out=np.zeros(of.shape), where=whole > 0.0)
