@@ -188,8 +188,8 @@ def _nearest(latitude_deg: float, longitude_deg: float) -> Values:
     if km[i, j] > FARTHEST_KM:
         raise NoClimate(
             f"There are no figures on the sun at latitude {latitude_deg:g}, longitude {longitude_deg:g} "
-            "(open sea, or near a pole). Give your own in [climate]: sun, the daily mean of each month on the "
-            "level in kWh/m2, and air, the mean temperature of each month in °C; or weather_file."
+            "(open sea, or near a pole). Give your own in [climate]: sun, the daily mean of each month "
+            "on the level in kWh/m2, and air, the mean temperature of each month in °C; or weather_file."
         )
     return np.asarray(values[i, j])
 

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
+from numpy.typing import NDArray
 
 from rooflayout.energy.planes import HERE, Place, level_axes, plane_of
 from rooflayout.job import Direction, Job, Point
 from rooflayout.plan import PlacedPanel
-from rooflayout.vehicle.placing import outline_on_vehicle_mm, side_downhill
+from rooflayout.vehicle.placing import facet_places, outline_on_vehicle_mm, side_downhill
+
+Values = NDArray[np.float64]
 
 _AHEAD: dict[Direction, float] = {"+x": 1.0, "-x": -1.0, "+y": 1.0, "-y": -1.0}
 _LEFT: dict[Direction, float] = {"+x": 1.0, "-x": -1.0, "+y": -1.0, "-y": 1.0}
@@ -42,6 +47,23 @@ def middle_left_mm(job: Job) -> float | None:
         return None
     across = outline_on_vehicle_mm(job, first, HERE)[:, 1]
     return float(across.min() + across.max()) / 2.0
+
+
+def left_of_middle_mm(job: Job) -> Callable[[str, Values, Values], Values] | None:
+    """A function from points of a facet (its name, x and y in its plane) to mm left of the centre line.
+
+    None where the centre line, or a facet's place, is not known.
+    """
+    places, middle = facet_places(job), middle_left_mm(job)
+    if middle is None or any(place is None for place in places.values()):
+        return None
+    planes = {f.name: plane_of(job, f, places[f.name] or HERE) for f in job.facets}
+
+    def left(facet: str, x_mm: Values, y_mm: Values) -> Values:
+        points = np.stack([x_mm, y_mm, np.zeros(len(x_mm))], axis=1)
+        return np.asarray(planes[facet].lift(points)[:, 1] - middle)
+
+    return left
 
 
 def panel_at_mm(job: Job, panel: PlacedPanel, place: Place | None) -> Point | None:
