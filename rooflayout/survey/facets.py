@@ -13,6 +13,9 @@ from rooflayout.survey.table import Table, tables
 from rooflayout.survey.words import guess, number_text, show
 
 ONLY_FACET = "main"
+LARGEST_METRES = 20.0  # a place with parts of a millimetre, all below this, was likely measured in metres
+
+Place = tuple[float, float, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +39,7 @@ def read_facets(top: Table) -> Facets:
     sound: list[Facet] = []
     lines: dict[str, int | None] = {}
     fronts: dict[str, Direction] = {}
-    for table in written:
+    for i, table in enumerate(written):
         table.check_keys("facet")
         name = _name(table, alone=len(written) == 1)
         if name is not None and name in lines:
@@ -44,7 +47,7 @@ def read_facets(top: Table) -> Facets:
                 ("name",), "name", show(name), "another name", f"Line {lines[name]} has it already."
             )
         front = cast(Direction, table.choice("front", AXES) or "+x")
-        facet = _facet(table, name or "", front)
+        facet = _facet(table, name or "", front, _place(table, first=i == 0))
         if name is not None and name not in lines:
             lines[name] = table.source.lines.line((*table.place, "name"))
             fronts[name] = front
@@ -81,7 +84,22 @@ def _name(table: Table, alone: bool) -> str | None:
     return table.text("name", 'a name such as "front slope"', needed=True)
 
 
-def _facet(table: Table, name: str, front: Direction) -> Facet | None:
+def _place(table: Table, first: bool) -> Place | None:
+    """Where the origin lies, by the first facet's axes; notes one that is likely to be in metres."""
+    place = table.triple("place", "[x, y, height] in mm")
+    if place is None:
+        return None
+    if first and place[:2] != (0.0, 0.0):
+        hint = "Places count from the first facet's own origin; only its height is free."
+        table.problem(("place",), "place", show(list(place)), "[0, 0, height] on the first facet", hint)
+        return None
+    if any(number % 1 > 0 for number in place) and max(map(abs, place)) < LARGEST_METRES:
+        text = f"{table.name}, place: {show(list(place))} is very near; metres typed for millimetres?"
+        table.findings.note("warning", "length-in-metres", text)
+    return place
+
+
+def _facet(table: Table, name: str, front: Direction, place: Place | None) -> Facet | None:
     corners = read_corners(table, needed=True)
     slope = table.number_or("slope", SLOPE, 0.0)
     downhill = _downhill(table, front)
@@ -90,7 +108,7 @@ def _facet(table: Table, name: str, front: Direction) -> Facet | None:
         table.findings.note("caution", "downhill-unknown", text)
     if corners is None or not _size_is_meant(table, corners):
         return None
-    return Facet(name, corners, slope, downhill, front)
+    return Facet(name, corners, slope, downhill, front, place)
 
 
 def _downhill(table: Table, front: Direction) -> Direction | float | None:

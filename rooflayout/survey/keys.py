@@ -6,10 +6,11 @@ KEYS: dict[str, tuple[str, ...]] = {
     "": (
         *("title", "site", "spacing", "facet", "obstacle", "panels", "kept_panel", "battery", "controllers"),
         *("wiring", "cable", "bench", "mounting_space", "vehicle_charger", "portable_panel"),
+        *("load", "inverter", "driving", "mounts", "vehicle"),
     ),
     "site": ("latitude", "longitude", "heading", "coldest", "hottest"),
     "spacing": ("between_panels", "from_edge"),
-    "facet": ("name", "outline", "slope", "downhill", "front"),
+    "facet": ("name", "outline", "slope", "downhill", "front", "place"),
     "obstacle": (
         "name",
         "facet",
@@ -24,9 +25,9 @@ KEYS: dict[str, tuple[str, ...]] = {
         "opens",
         "reach",
     ),
-    "panels": ("catalogue", "use", "most_models", "most_mass", "budget"),
+    "panels": ("catalogue", "use", "most_models", "most_mass", "budget", "aim", "balance"),
     "kept_panel": ("model", "facet", "at", "turned"),
-    "battery": ("nominal", "charge", "capacity", "most_charge"),
+    "battery": ("nominal", "charge", "capacity", "most_charge", "chemistry", "usable"),
     "controllers": ("catalogue", "fitted", "choose", "most_clipped_pct"),
     "wiring": ("most_string_v", "most_mismatch_pct"),
     "cable": (
@@ -40,10 +41,20 @@ KEYS: dict[str, tuple[str, ...]] = {
         *("start_above_battery_v", "efficiency_pct"),
     ),
     "portable_panel": ("model", "count", "name", "into"),
+    "load": ("name", "watts", "hours", "watt_hours", "inverter", "months"),
+    "inverter": ("efficiency", "idle", "hours"),
+    "driving": ("hours", "current", "months"),
+    "mounts": ("kg_per_panel",),
+    "vehicle": (
+        *("kind", "axle_x", "coupling_x", "front_axle_x", "middle_y"),
+        *("mass", "most_mass", "coupling", "most_coupling", "axle", "most_axle"),
+        *("front_axle", "most_front_axle", "displacement", "metacentric_height"),
+        *("most_roof", "most_roof_per_m2", "most_lopsided", "controllers_at"),
+    ),
 }
 
 # Written [[facet]], once for each facet.
-REPEATED_TABLES = ("facet", "obstacle", "kept_panel", "portable_panel")
+REPEATED_TABLES = ("facet", "obstacle", "kept_panel", "portable_panel", "load")
 
 
 def header(table: str) -> str:

@@ -4,16 +4,20 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
+from typing import cast, get_args
 
 from rooflayout.job import PanelModel, PanelRules
+from rooflayout.needs import Aim
 from rooflayout.survey.panels import ELECTRICAL, read_panels
 from rooflayout.survey.sheet import Catalogue
+from rooflayout.survey.site import names_a_place
 from rooflayout.survey.spans import COUNT, MASS, MONEY
 from rooflayout.survey.table import Table, table
 from rooflayout.survey.text import UnreadableError, read_text
 from rooflayout.survey.words import did_you_mean, show
 
 EXAMPLE = Path("catalogue/panels.csv")
+AIMS = get_args(Aim)
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,12 +45,15 @@ def read_panel_rules(
     most_models = panels.number("most_models", COUNT)
     most_mass = panels.number("most_mass", MASS)
     budget = panels.number("budget", MONEY)
+    aim, balance = _aim(panels, top), panels.flag("balance", False)
 
     needed: dict[str, str] = {}
     if wires:
         needed |= dict.fromkeys(ELECTRICAL, "needed for wiring")
     if most_mass is not None:
         needed["mass_kg"] = "needed for most_mass"
+    if balance:
+        needed.setdefault("mass_kg", "needed for balance")
     if budget is not None:
         needed["price"] = "needed for budget"
     opened = open_catalogue(panels, folder, EXAMPLE)
@@ -60,7 +67,17 @@ def read_panel_rules(
     names = catalogue.listed if use is None else dict.fromkeys(use)
     models = tuple(catalogue.models[name] for name in names if name in catalogue.models)
     count = None if most_models is None else int(most_models)
-    return PanelsRead(PanelRules(models, count, most_mass, budget), catalogue)
+    return PanelsRead(PanelRules(models, count, most_mass, budget, aim, balance), catalogue)
+
+
+def _aim(panels: Table, top: Table) -> Aim:
+    """What the layout is to have most of; the harvest needs to know where the sun stands."""
+    aim = panels.choice("aim", AIMS)
+    if aim == "harvest" and not names_a_place(top):
+        found = f"{show(aim)} without a place"
+        expected = "latitude and longitude in [site], to know the sun's ways"
+        panels.problem(("aim",), "aim", found, expected, f"Or aim = {show(AIMS[0])}.")
+    return cast(Aim, aim or AIMS[0])
 
 
 def open_catalogue(owner: Table, folder: Path, example: Path) -> tuple[str, str] | None:

@@ -28,7 +28,7 @@ PORTABLE = "needed for portable panels"
 COLUMNS = (
     *("model", "length_mm", "width_mm", "thickness_mm", "mass_kg", "power_w", *ELECTRICAL),
     *("voc_pct_per_k", "isc_pct_per_k", "power_pct_per_k", "max_series_fuse_a", "max_system_v"),
-    *("price", "stock", "turnable"),
+    *("price", "stock", "turnable", "bypass_sections"),
 )
 
 SIDE = Span(
@@ -44,6 +44,8 @@ FALLING = Span(
     -1e-9,
     hint="It falls as the panel warms: check the sign, and that it is in % and not in mV.",
 )
+SECTIONS = Span("a whole number from 1 to 24", 1.0, 24.0, whole=True, hint="One for each bypass diode.")
+USUAL_SECTIONS = 3  # common practice, no source
 RISING = Span("a percentage per kelvin from -0.2 to 0.5", -0.2, 0.5)
 
 _TURNABLE = {"": True, "yes": True, "true": True, "1": True, "no": False, "false": False, "0": False}
@@ -108,6 +110,7 @@ def _model(row: Row) -> PanelModel | None:
         "price": row.number("price", MONEY),
     }
     turnable = _turnable(row)
+    sections = row.number("bypass_sections", SECTIONS)
     if length is None or width is None or power is None:
         return None
     return PanelModel(
@@ -121,7 +124,7 @@ def _model(row: Row) -> PanelModel | None:
         imp_a=imp,
         stock=None if stock is None else int(stock),
         turnable=turnable,
-        bypass_sections=3,
+        bypass_sections=USUAL_SECTIONS if sections is None else int(sections),
         **optional,
     )
 

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
+from typing import cast, get_args
 
 from rooflayout.job import Battery, ControllerModel, Controllers
+from rooflayout.needs import Chemistry
 from rooflayout.survey.controllers import read_controllers
 from rooflayout.survey.keys import header
 from rooflayout.survey.panel_rules import check_listed, open_catalogue
@@ -17,6 +19,10 @@ from rooflayout.survey.words import number_text, show
 EXAMPLE = Path("catalogue/controllers.csv")
 OF_WIRING = ("wiring", "cable", "bench", "mounting_space", "vehicle_charger")
 CAPACITY = Span("ampere-hours above 0", 0.0, 1e6, above=True)
+USABLE = Span("a percentage from 5 to 100", 5.0, 100.0, hint="In per cent: 80, not 0.8.")
+CHEMISTRIES = get_args(Chemistry)
+LEAD = ("lead", "lead-acid", "lead acid", "acid", "pb", "vrla", "sealed")
+MOST_OF_LEAD_PCT = 80.0  # common practice, no source
 CHARGE_PER_NOMINAL = 14.4 / 12  # common practice, no source
 HIGHEST_CHARGE_PER_NOMINAL = 1.4  # common practice, no source
 NOMINAL_HINT = "It stands on the battery: 12, 24 or 48."
@@ -45,6 +51,7 @@ def read_battery(top: Table) -> Battery | None:
         text = f"A largest charge current of {number_text(most_charge)} A is very little; "
         text += "most_charge is in amperes, not a share of the capacity."
         battery.findings.note("warning", "most-charge-implausible", text)
+    chemistry, usable = _chemistry(battery), _usable(battery)
     if nominal is None:
         return None
     if charge is None:
@@ -57,7 +64,32 @@ def read_battery(top: Table) -> Battery | None:
         text = f"A charge voltage of {number_text(charge)} V is implausible for a battery of "
         text += f"{number_text(nominal)} V."
         battery.findings.note("warning", "charge-voltage-implausible", text)
-    return Battery(nominal, charge, capacity, most_charge)
+    return Battery(nominal, charge, capacity, most_charge, chemistry, usable)
+
+
+def _chemistry(battery: Table) -> Chemistry | None:
+    """What it is made of; lead is of three kinds."""
+    value = battery.values.get("chemistry")
+    if isinstance(value, str) and value.strip().casefold() in LEAD:
+        expected = f"one of {', '.join(CHEMISTRIES)}"
+        hint = "Lead batteries are gel, agm (the acid in fleece) or flooded (with caps to top up)."
+        battery.problem(("chemistry",), "chemistry", show(value), expected, hint)
+        return None
+    return cast(Chemistry | None, battery.choice("chemistry", CHEMISTRIES))
+
+
+def _usable(battery: Table) -> float | None:
+    """The share of the capacity that may be drawn; notes one that no lead battery bears for long."""
+    usable = battery.number("usable", USABLE)
+    chemistry = battery.values.get("chemistry")
+    if usable is not None and usable > MOST_OF_LEAD_PCT and chemistry in CHEMISTRIES[1:]:
+        text = f"Drawing {number_text(usable)} % from a lead battery ({chemistry}) wears it out soon; "
+        text += "half is usual."
+        battery.findings.note("warning", "usable-implausible", text)
+    if usable is not None and not battery.has("capacity"):
+        text = "[battery] usable does nothing without capacity."
+        battery.findings.note("caution", "usable-without-capacity", text)
+    return usable
 
 
 def read_controllers_table(top: Table, folder: Path) -> ControllersRead:

@@ -9,8 +9,10 @@ from rooflayout.plan import Note
 from rooflayout.survey.bench import read_bench
 from rooflayout.survey.cable import read_cable
 from rooflayout.survey.charger import read_vehicle_charger
+from rooflayout.survey.driving import read_driving
 from rooflayout.survey.facets import read_facets
 from rooflayout.survey.kept import place_kept_panels, read_kept_entries
+from rooflayout.survey.loads import note_idle, read_inverter, read_loads
 from rooflayout.survey.obstacles import read_obstacles
 from rooflayout.survey.panel_rules import read_panel_rules
 from rooflayout.survey.portable import plug_in, read_portable_entries
@@ -20,6 +22,7 @@ from rooflayout.survey.site import read_site, read_spacing
 from rooflayout.survey.table import Source, Table
 from rooflayout.survey.text import UnreadableError, read_text
 from rooflayout.survey.toml_text import parse_toml
+from rooflayout.survey.vehicle import read_mounts, read_vehicle
 from rooflayout.survey.wiring_rules import read_mounting_space, read_wiring_rules
 
 EXAMPLE = Path("caravan.toml")
@@ -50,6 +53,10 @@ def read_job(path: Path) -> tuple[Job, tuple[Note, ...]]:
     wiring_rules, cable, bench = read_wiring_rules(top), read_cable(top, facets), read_bench(top)
     space = read_mounting_space(top)
     portable = plug_in(top, portable_entries, panels.catalogue, charger, controllers.catalogue)
+    loads = read_loads(top)
+    inverter, driving = read_inverter(top, loads), read_driving(top, battery)
+    mounts, vehicle = read_mounts(top), read_vehicle(top)
+    note_idle(top, battery)
     kept: tuple[KeptPanel, ...] = ()
     if panels.catalogue is not None:
         kept = place_kept_panels(kept_entries, panels.catalogue, facets, obstacles, spacing)
@@ -70,6 +77,11 @@ def read_job(path: Path) -> tuple[Job, tuple[Note, ...]]:
         bench=bench,
         mounting_space=space,
         portable=portable,
+        loads=loads,
+        inverter=inverter,
+        driving=driving,
+        mounts=mounts,
+        vehicle=vehicle,
         file_name=path.name,
     )
     return job, tuple(findings.notes)

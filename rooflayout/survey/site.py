@@ -31,6 +31,14 @@ def read_site(top: Table) -> Site | None:
     return Site(latitude, longitude, _heading(site), coldest, hottest)
 
 
+def names_a_place(top: Table) -> bool:
+    """True where [site] has a latitude or longitude, though it may be misspelt or wrong."""
+    site = top.values.get("site")
+    if not isinstance(site, dict):
+        return top.has("site")
+    return any(guess(key, ("latitude", "longitude")) is not None for key in site)
+
+
 def read_spacing(top: Table) -> Spacing:
     """Reads and checks [spacing]; without it panels may touch, which is noted."""
     spacing = table(top, "spacing")

@@ -72,3 +72,4 @@ AMPERES = Span("amperes above 0", 0.0, 1e5, above=True, too_high="amperes below 
 MASS = Span("a mass of 0 kg or more", 0.0)
 MONEY = Span("an amount of 0 or more", 0.0)
 PER_CENT = Span("a percentage from 0 to 100", 0.0, 100.0)
+HOURS_A_DAY = Span("hours a day from 0 to 24", 0.0, 24.0, hint="A week's hours are to be divided by 7.")

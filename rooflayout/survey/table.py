@@ -174,6 +174,14 @@ class Table:
             return None
         return self._pair(value, (key,), key, shape, span)
 
+    def triple(self, key: str, shape: str, span: Span = COORDINATE) -> tuple[float, float, float] | None:
+        """Three numbers in a list."""
+        value = self.values.get(key)
+        if value is None:
+            return None
+        read = self._coordinates(value, (key,), key, shape, ("x", "y", "z"), span)
+        return None if read is None else (read[0], read[1], read[2])
+
     def points(self, key: str, needed: bool = False) -> tuple[Point, ...] | None:
         """A list of corners [x, y]; None when any of them is wrong."""
         shape = "a list of corners [[x, y], ...] in mm"
@@ -216,12 +224,24 @@ class Table:
         return text
 
     def _pair(self, value: Any, at: Sequence[str | int], label: str, shape: str, span: Span) -> Point | None:
-        if not isinstance(value, list) or len(value) != 2:
+        read = self._coordinates(value, at, label, shape, ("x", "y"), span)
+        return None if read is None else (read[0], read[1])
+
+    def _coordinates(
+        self,
+        value: Any,
+        at: Sequence[str | int],
+        label: str,
+        shape: str,
+        axes: Sequence[str],
+        span: Span,
+    ) -> list[float] | None:
+        """One number for each axis; None when there are more or fewer, or any is wrong."""
+        if not isinstance(value, list) or len(value) != len(axes):
             self.problem(at, label, show(value), shape)
             return None
-        x = self._number(value[0], at, f"{label}, x", span)
-        y = self._number(value[1], at, f"{label}, y", span)
-        return None if x is None or y is None else (x, y)
+        read = [self._number(v, at, f"{label}, {a}", span) for v, a in zip(value, axes, strict=True)]
+        return None if None in read else [number for number in read if number is not None]
 
 
 def tables(parent: Table, key: str, what: str) -> list[Table]:

@@ -31,6 +31,24 @@ _EVERYDAY = {
     "temperature": "cell",
     "width": "size",
     "length": "size",
+    "power": "watts",
+    "w": "watts",
+    "wh": "watt_hours",
+    "energy": "watt_hours",
+    "amperes": "current",
+    "amps": "current",
+    "lifepo4": "lithium",
+    "lfp": "lithium",
+    "wet": "flooded",
+    "caravan": "trailer",
+    "camper": "motor",
+    "motorhome": "motor",
+    "van": "motor",
+    "narrowboat": "boat",
+    "barge": "boat",
+    "hitch": "coupling",
+    "towball": "coupling",
+    "gm": "metacentric_height",
 }
 
 
@@ -78,7 +96,7 @@ def guess(word: str, known: Iterable[str]) -> str | None:
     plain = _plain(word)
     if plain in by_plain:
         return by_plain[plain]
-    everyday = _EVERYDAY.get(plain.replace("-", ""))
+    everyday = _plain(_EVERYDAY.get(plain.replace("-", ""), ""))
     if everyday in by_plain:
         return by_plain[everyday]
     close = difflib.get_close_matches(plain, list(by_plain), n=1, cutoff=0.6)
