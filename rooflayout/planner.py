@@ -8,7 +8,7 @@ from dataclasses import replace
 from functools import cache
 
 from rooflayout.energy.energy import energy_of
-from rooflayout.energy.notes import energy_notes
+from rooflayout.energy.notes import notes_on
 from rooflayout.energy.roof_sun import RoofSun, roof_sun
 from rooflayout.energy.sunshine import NoClimate, monthly_climate
 from rooflayout.inspection.breach import Breach
@@ -90,7 +90,7 @@ def plan_job(
     energy = None if sun is None else energy_of(job, panels, wiring, sun())
     balance = balance_of(job, panels, wiring)
     if energy is not None:
-        said = (*said, *energy_notes(job, energy, wiring))
+        said = (*said, *notes_on(job, energy, wiring))
     if balance is not None:
         said = (*said, *balance_notes(job, balance))
     plan = replace(plan, notes=said, energy=energy, balance=balance)

@@ -1,98 +1,152 @@
-"""Notes on what the sun gives: what clips, what is shaded, when the battery runs empty, what is assumed."""
+"""What the reader of an energy estimate should know, one function a note."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
+
+from rooflayout.energy.cells import OTHER_PCT, SOILING_PCT, USUAL_POWER_PCT_PER_K
 from rooflayout.energy.heights import assumed_heights
-from rooflayout.energy.loads import UNKNOWN_USABLE_PCT
-from rooflayout.energy.sentences import NAMES, SELDOM_PCT
 from rooflayout.job import Job
 from rooflayout.plan import Note, Wiring
 from rooflayout.yields import Energy
 
-SHADED_PCT = 2.0  # of a panel's year, from which on it is told
-PASSED_PCT = 99.5  # of what the panels could give, below which it is told
-USUAL_W_PER_AH = (2.0, 2.5)  # at 12 V: common practice, no source
+MOST_SHADE_PCT = 2.0  # of a panel's year, before it is worth a note
+LEAST_PASSED_PCT = 90.0  # of a controller's year; less is a caution
+MOST_EMPTY_PCT = 1.0  # of a month's days, before the battery is said to run empty
+MONTHS = (
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+)
 
 
-def energy_notes(job: Job, energy: Energy, wiring: Wiring | None) -> tuple[Note, ...]:
-    """All that the reader of the yields should know."""
+def notes_on(job: Job, energy: Energy, wiring: Wiring | None = None) -> tuple[Note, ...]:
+    """All notes on an estimate. wiring gives the clipping sentences their watts and amperes."""
     return (
-        sun_note(energy),
-        *clipped_notes(job, energy, wiring),
-        *shade_notes(energy),
-        *empty_notes(energy),
-        *battery_notes(job, energy),
-        *height_notes(job),
+        *_runs_empty(energy),
+        *_short_of_demand(energy),
+        *_clipping(job, energy, wiring),
+        *_shade(job, energy),
+        *_heights(job, energy),
+        _sun(energy),
+        _losses(job, wiring),
     )
 
 
-def sun_note(energy: Energy) -> Note:
-    """Where the figures come from and how sure they are."""
-    text = (
-        f"About {energy.wh_year / 1000:.0f} kWh a year from the roof. Sun: {energy.source}; nine years or "
-        f"places in ten lie within {energy.uncertainty_pct:g} %."
+def _runs_empty(energy: Energy) -> Iterator[Note]:
+    """The months in which the battery runs empty, and how often at worst."""
+    empty = [m for m in energy.months if (m.empty_pct or 0.0) > MOST_EMPTY_PCT]
+    if not empty:
+        return
+    worst = max(empty, key=lambda m: m.empty_pct or 0.0)
+    days = (worst.empty_pct or 0.0) / 100.0 * 30.0
+    often = (
+        "on every day" if days > 29.5 else f"on some {days:.0f} days of 30" if days >= 1.5 else "once or so"
     )
-    return Note("info", "harvest", text)
+    where = f" of {MONTHS[worst.month - 1]}" if len(empty) > 1 else ""
+    text = f"The battery runs empty in {months_in_words([m.month for m in empty])}: {often}{where}."
+    yield Note("caution", "runs-empty", text)
 
 
-def clipped_notes(job: Job, energy: Energy, wiring: Wiring | None) -> tuple[Note, ...]:
-    """What each controller's charge current passes of what its panels would give there."""
-    found = []
+def _short_of_demand(energy: Energy) -> Iterator[Note]:
+    """The months in which less comes in than is drawn, where no battery's capacity says how it fares."""
+    if any(m.empty_pct is not None for m in energy.months):
+        return
+    short = [
+        m
+        for m in energy.months
+        if m.demand_wh_day > (m.harvest_wh_day + m.portable_wh_day + m.driving_wh_day) * 1.005
+    ]
+    if short:
+        text = f"Less comes in than the loads draw in {months_in_words([m.month for m in short])}."
+        yield Note("caution", "short-of-demand", text)
+
+
+def _clipping(job: Job, energy: Energy, wiring: Wiring | None) -> Iterator[Note]:
+    """What each controller passes of what its panels would give here."""
     loads = {} if wiring is None else {load.controller: load for load in wiring.controllers}
     models = job.controller_models()
     for own in energy.controllers:
-        if own.controller not in loads or own.could_wh_year <= 0.0 or own.passes_pct >= PASSED_PCT:
+        if own.could_wh_year <= 0.0:
             continue
-        load = loads[own.controller]
-        most_a = models[load.model].max_charge_a if load.set_a is None else load.set_a
-        text = (
-            f"{own.controller}: {most_a:g} A passes {own.passes_pct:.0f} % of what {load.power_w:g} W would "
-            "give here in a year."
+        severity = "caution" if own.passes_pct < LEAST_PASSED_PCT else "info"
+        load = loads.get(own.controller)
+        if load is None:
+            text = f"{own.controller} passes {own.passes_pct:.0f} % of what its panels would give here"
+        else:
+            most_a = models[load.model].max_charge_a if load.set_a is None else load.set_a
+            text = (
+                f"{own.controller} ({load.model}): {most_a:g} A passes "
+                f"{own.passes_pct:.0f} % of what {load.power_w:.0f} W would give here"
+            )
+        lost_kwh = (own.could_wh_year - own.passes_wh_year) / 1000.0
+        lost = f"; {lost_kwh:.0f} kWh a year are cut off" if lost_kwh >= 0.5 else ""
+        yield Note("caution" if severity == "caution" else "info", "clipped-over-the-year", f"{text}{lost}.")
+
+
+def _shade(job: Job, energy: Energy) -> Iterator[Note]:
+    """The panels from which shade takes more than MOST_SHADE_PCT."""
+    shaded = sorted(
+        (s for s in energy.shade if s.loss_pct > MOST_SHADE_PCT), key=lambda s: s.loss_pct, reverse=True
+    )
+    if not shaded:
+        return
+    text = ", ".join(f"{s.panel} {s.loss_pct:.0f} %" for s in shaded)
+    aim = "" if job.panels.aim == "harvest" else ' (aim = "harvest" looks for places with less)'
+    yield Note("info", "shade", f"Shade of what stands on the roof takes from the year of {text}{aim}.")
+
+
+def _heights(job: Job, energy: Energy) -> Iterator[Note]:
+    """Heights that the shade was worked out with although the job does not give them."""
+    assumed = [(o, mm) for o, mm in assumed_heights(job) if mm > 0.0]
+    if assumed and energy.shade:
+        text = ", ".join(f"{o.name} {mm:.0f} mm" for o, mm in assumed)
+        yield Note(
+            "info", "assumed-heights", f"Heights taken as usual for the shade, as none is given: {text}."
         )
-        found.append(Note("info", "clipped-year", text))
-    return tuple(found)
 
 
-def shade_notes(energy: Energy) -> tuple[Note, ...]:
-    """The panels from which shade takes much."""
-    dark = sorted((s for s in energy.shade if s.loss_pct >= SHADED_PCT), key=lambda s: -s.loss_pct)
-    if not dark:
-        return ()
-    told = ", ".join(f"{s.panel} {s.loss_pct:.0f} %" for s in dark)
-    return (Note("info", "shade", f"Shade from what stands on the roof takes of the year: {told}."),)
+def _sun(energy: Energy) -> Note:
+    within = f"The year's sun lies within {energy.uncertainty_pct:.0f} % of this at nine places in ten"
+    return Note("info", "sun-figures", f"Figures: {energy.source.rstrip('.')}. {within}.")
 
 
-def empty_notes(energy: Energy) -> tuple[Note, ...]:
-    """The months in which the battery runs empty."""
-    months = [m for m in energy.months if m.empty_pct is not None and m.empty_pct >= SELDOM_PCT]
-    if not months:
-        return ()
-    told = ", ".join(f"{NAMES[m.month - 1]} {m.empty_pct:.0f} %" for m in months)
-    return (Note("caution", "runs-empty", f"The battery runs empty on some days: {told} of the days."),)
+def _losses(job: Job, wiring: Wiring | None) -> Note:
+    """What the harvest is after, and the coefficient taken where the catalogue has none."""
+    text = (
+        f"The harvest is what remains after {SOILING_PCT:g} % for dirt, {OTHER_PCT:g} % for weak light, "
+        "tolerance, ageing and the tracker's search, light lost at the glass, and the heat of panels that "
+        f"lie flush{', cables and controllers' if wiring is not None and wiring.controllers else ''}."
+    )
+    blank = [m.model for m in job.panel_models().values() if m.power_pct_per_k is None]
+    if blank:
+        text += f" Power falls by {-USUAL_POWER_PCT_PER_K:g} % per K where the catalogue is blank: "
+        text += f"{', '.join(blank)}."
+    return Note("info", "harvest-losses", text)
 
 
-def battery_notes(job: Job, energy: Energy) -> tuple[Note, ...]:
-    """What is assumed of the battery, and its size beside what is usual."""
-    battery = job.battery
-    if battery is None or battery.capacity_ah is None:
-        return ()
-    found = []
-    if battery.chemistry is None and battery.usable_pct is None:
-        text = f"The battery's chemistry is not given: {UNKNOWN_USABLE_PCT:g} % of its capacity counts as usable."
-        found.append(Note("info", "battery-assumed", text))
-    low, high = USUAL_W_PER_AH
-    if energy.watts_per_ah is not None:
-        text = (
-            f"{energy.watts_per_ah:.1f} W of panels for each Ah of battery (at 12 V); "
-            f"{low:g} to {high:g} W are usual."
-        )
-        found.append(Note("info", "watts-per-ah", text))
-    return tuple(found)
-
-
-def height_notes(job: Job) -> tuple[Note, ...]:
-    """Heights that the job does not give and shadows were cast from."""
-    told = [f"{o.name} {height:g} mm" for o, height in assumed_heights(job) if height > 0.0]
-    if not told:
-        return ()
-    return (Note("info", "heights-assumed", f"Heights assumed for shadows: {', '.join(told)}."),)
+def months_in_words(months: Sequence[int]) -> str:
+    """Month numbers as runs, also over New Year: "November to February and May"."""
+    own = sorted(set(months))
+    if len(own) == 12:
+        return "every month"
+    runs = [[m] for m in own if (m - 2) % 12 + 1 not in own]
+    for run in runs:
+        while run[-1] % 12 + 1 in own:
+            run.append(run[-1] % 12 + 1)
+    words = [
+        MONTHS[run[0] - 1]
+        if len(run) == 1
+        else f"{MONTHS[run[0] - 1]} {'and' if len(run) == 2 else 'to'} {MONTHS[run[-1] - 1]}"
+        for run in runs
+    ]
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"

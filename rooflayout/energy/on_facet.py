@@ -12,10 +12,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from rooflayout.energy.planes import downhill_from_front_deg
 from rooflayout.energy.shade import ShadeTable
 from rooflayout.energy.sky import SkyHours
 from rooflayout.job import Facet, Job
-from rooflayout.wiring.mismatch import downhill_deg
 
 Values = NDArray[np.float64]
 
@@ -50,7 +50,7 @@ def on_facet(job: Job, facet: Facet, sky: SkyHours) -> FacetSun:
     """Light on one facet in every hour for every heading. A slope without a direction counts as level."""
     headings = np.array(headings_deg(job), dtype=np.float64)
     bearing = (sky.azimuth_deg[None, :] - headings[:, None]) % 360.0
-    down_deg = downhill_deg(facet, float(headings[0]))
+    down_deg = downhill_from_front_deg(facet, float(headings[0]))
     slope_deg = 0.0 if down_deg is None else facet.slope_deg
     cosine = incidence_cosine(sky.altitude_deg[None, :], bearing - (down_deg or 0.0), slope_deg)
     tilt = np.cos(np.radians(slope_deg))

@@ -25,8 +25,8 @@ from rooflayout.yields import ShadeMap
 
 Floats = NDArray[np.float64]
 Along = Literal["x", "y"]
-CELL_MM = 25.0
-MOST_CELLS = 40_000  # on all facets together; larger roofs get larger cells
+CELL_MM = 12.5
+MOST_CELLS = 100_000  # on all facets together; larger roofs get larger cells
 MAP_CELLS = 4_000  # of a facet's map
 HAIR = 0.01  # a bypass section counts as shaded when more of it is
 AT_ONCE = 20_000  # rectangles whose losses by direction stand in memory together
@@ -72,11 +72,8 @@ class ShadeTable:
             axis=0,
             return_inverse=True,
         )
-        found = np.zeros((len(self.directions), len(lines)), dtype=np.float32)
-        for direction in np.flatnonzero(shade.shaded.any(axis=(1, 2))):
-            cells = shade.shaded[direction]
-            found[direction] = _block_losses(cells if along == "x" else cells.T, lines)
-        return np.ascontiguousarray(found.T[back.reshape(-1)])
+        cells = shade.shaded if along == "x" else shade.shaded.transpose(0, 2, 1)
+        return np.ascontiguousarray(_block_losses(cells, lines).T[back.reshape(-1)])
 
     def year_loss(
         self,
@@ -148,7 +145,9 @@ def shade_map(job: Job, table: ShadeTable, facet: Facet, beam_wh_m2: ArrayLike) 
     shade = table.facets[facet.name]
     beam = np.asarray(beam_wh_m2, dtype=float)
     total = float(beam.sum())
-    lost = np.tensordot(beam / total if total > 0.0 else beam, shade.shaded, axes=1)
+    lost = np.zeros(shade.open.shape)
+    for direction in np.flatnonzero(beam):
+        lost += beam[direction] / total * shade.shaded[direction]
     cells = shade.raster.rows * shade.raster.columns
     merge = max(1, int(np.ceil(sqrt(cells / MAP_CELLS))))
     weight = _merged(shade.open.astype(float), merge)
@@ -193,19 +192,23 @@ def _cell_lines(raster: Raster, rects_mm: Floats, sections: int, along: Along) -
     return np.concatenate(lines, axis=1).astype(np.int32)
 
 
-def _block_losses(cells: NDArray[np.bool_], lines: NDArray[np.int32]) -> Floats:
-    """The loss of every row of lines (see _cell_lines) for cells [rows, columns] of one direction."""
-    width = cells.shape[1] + 1
-    sums = np.zeros((cells.shape[0] + 1, width), dtype=np.int32)
-    np.cumsum(np.cumsum(cells, axis=0, dtype=np.int32), axis=1, out=sums[1:, 1:])
-    flat, starts = sums.ravel(), lines[:, 2:] * width
-    below = (
-        flat[starts + lines[:, 1:2]] - flat[starts + lines[:, :1]]
-    )  # [n, sections + 1], cells below a line
-    shaded = np.diff(below, axis=1)
-    size = np.diff(lines[:, 2:], axis=1) * (lines[:, 1:2] - lines[:, :1])
-    whole = np.maximum(size.sum(axis=1), 1)
-    return block_loss(shaded.sum(axis=1) / whole, (shaded > HAIR * size).sum(axis=1), size.shape[1])
+def _block_losses(cells: NDArray[np.bool_], lines: NDArray[np.int32]) -> NDArray[np.float32]:
+    """[directions, n]: loss at each row of lines (see _cell_lines); cells [directions, rows, columns]."""
+    rows, columns = cells.shape[1:]
+    starts = (lines[:, 2:] * np.int32(columns + 1)).T
+    ends, begins = np.ascontiguousarray(starts + lines[:, 1]), np.ascontiguousarray(starts + lines[:, 0])
+    size = (np.diff(lines[:, 2:], axis=1) * (lines[:, 1:2] - lines[:, :1])).T  # cells of each section
+    whole = np.maximum(size.sum(axis=0), 1)
+    sums = np.zeros((rows + 1, columns + 1), dtype=np.int32)
+    found = np.zeros((len(cells), len(lines)), dtype=np.float32)
+    for direction in np.flatnonzero(cells.any(axis=(1, 2))):
+        np.cumsum(np.cumsum(cells[direction], axis=0, dtype=np.int32), axis=1, out=sums[1:, 1:])
+        flat = sums.ravel()
+        below = flat[ends] - flat[begins]  # [sections + 1, n]: shaded cells below each line
+        shaded = np.diff(below, axis=0)
+        share = (below[-1] - below[0]) / whole
+        found[direction] = block_loss(share, (shaded > HAIR * size).sum(axis=0), len(size))
+    return found
 
 
 def _merged(values: Floats, merge: int) -> Floats:

@@ -31,6 +31,7 @@ KINDS = 5  # of day in a month, equally many of each
 DAYS_IN_MONTH = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 LOW_SUN_SINE = 0.01745  # below 1° of altitude light from around the sun counts as from the sky
 MOST_BEAM = 0.9  # of an hour's light on the level; common practice, no source: a clear sky is a tenth diffuse
+MOST_DNI_W_M2 = 1100.0  # the clearest mountain air; common practice, no source
 # Hargreaves and Samani 1982, from memory: KT = 0.16 (inland) to 0.19 (coast) times the root of the daily
 # range of the air's temperature in K; between the two.
 RANGE_FACTOR = 0.175
@@ -103,8 +104,8 @@ def of_months(
     dhi = _as_the_month(ghi, dhi, erbs_monthly_diffuse(_part(mean, days.level_wh_m2), days.sunset_deg))
     sine = np.sin(np.radians(days.altitude_deg))[:, None, :]
     low = sine < LOW_SUN_SINE
-    dni = np.where(low, 0.0, (ghi - dhi) / np.where(low, 1.0, sine))
-    dhi = np.where(low, ghi, dhi)
+    dni = np.where(low, 0.0, np.minimum((ghi - dhi) / np.where(low, 1.0, sine), MOST_DNI_W_M2))
+    dhi = np.where(low, ghi, ghi - dni * sine)
     air = np.array(air_c)[:, None, None] + warmer_k(clearness)
     shape = ghi.shape
     month, kind, _ = np.indices(shape)

@@ -41,8 +41,10 @@ def without_place(job: Job, balance: Balance) -> tuple[Note, ...]:
         f"Where {_listed([i.item for i in lost])} will be is not known: {kg:.1f} kg count in the added mass, "
         "but neither in its centre, nor in the loads of coupling and axles, nor left against right."
     )
-    hints = [*(_where_from(job, f) for f, place in facet_places(job).items() if place is None)]
-    if job.vehicle.controllers_at_mm is None:
+    unplaced = [f for f, place in facet_places(job).items() if place is None]
+    alone = len(job.facets) == 1
+    hints = [_where_from(job, f) for f in unplaced if alone or any(i.item.endswith(f" on {f}") for i in lost)]
+    if job.vehicle.controllers_at_mm is None and job.wants_wiring:
         hints.append("[vehicle] controllers_at")
     text += f" Give {_listed(hints)}." if hints else ""
     return (Note("caution", "mass-not-placed", text),)

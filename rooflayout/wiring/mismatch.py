@@ -141,7 +141,7 @@ def conditions(
         Condition("standard test conditions", (FULL_SUN_W_M2,) * count, (STC_CELL_C,) * count),
         Condition("hottest noon", (FULL_SUN_W_M2,) * count, (temperatures.hottest_cell_c,) * count),
     ]
-    faces = {(f.slope_deg, downhill_deg(f, heading_deg) if f.slope_deg else None) for f in facets}
+    faces = {(f.slope_deg, _downhill_deg(f, heading_deg) if f.slope_deg else None) for f in facets}
     if len(faces) == 1:
         sun = direct_w_m2(ALTITUDES_DEG[0]) * (math.sin(math.radians(ALTITUDES_DEG[0])) + DIFFUSE_PART)
         for air_c, day in ((cold_c, "coldest"), (hot_c, "hottest")):
@@ -178,12 +178,12 @@ def facet_sun_w_m2(
     (Liu and Jordan 1963). A slope whose direction is not known counts as level.
     """
     slope, altitude = math.radians(facet.slope_deg), math.radians(altitude_deg)
-    down_deg = downhill_deg(facet, heading_deg)
+    downhill_deg = _downhill_deg(facet, heading_deg)
     cosine = math.sin(altitude) * math.cos(slope)
-    if down_deg is None:
+    if downhill_deg is None:
         slope, cosine = 0.0, math.sin(altitude)
     else:
-        beside = math.radians(sun_deg - down_deg)
+        beside = math.radians(sun_deg - downhill_deg)
         cosine += math.cos(altitude) * math.sin(slope) * math.cos(beside)
     sky = DIFFUSE_PART * (1.0 + math.cos(slope)) / 2.0
     return direct_w_m2(altitude_deg) * (max(0.0, cosine) + sky)
@@ -194,7 +194,7 @@ def lit_cell_c(air_c: float, irradiance_w_m2: float) -> float:
     return air_c + (flush_cell_c(air_c) - air_c) * irradiance_w_m2 / FULL_SUN_W_M2
 
 
-def downhill_deg(facet: Facet, heading_deg: float | None) -> float | None:
+def _downhill_deg(facet: Facet, heading_deg: float | None) -> float | None:
     """Which way the facet slopes down, clockwise from the front seen from above; None where not known."""
     if facet.downhill is None:
         return None

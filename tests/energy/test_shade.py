@@ -9,17 +9,21 @@ import numpy as np
 import pytest
 from small_roofs import PANEL, box, job_of, level
 
+from rooflayout.energy.directions import Directions
 from rooflayout.energy.heights import assumed_heights, height_mm, least_thickness_mm
 from rooflayout.energy.shade import (
     CELL_MM,
     HAIR,
     MOST_CELLS,
+    FacetShade,
+    ShadeTable,
     block_loss,
     cell_mm,
     shade_map,
     shade_table,
     yearly_loss,
 )
+from rooflayout.energy.shadows import Raster
 from rooflayout.job import Obstacle
 
 HATCH = box("hatch", 2000, 1000, 400, 400, 200.0)
@@ -43,15 +47,15 @@ def test_losses_of_many_rectangles_against_counting_cells(sections: int, along: 
     job = job_of(level(3000, 2000), obstacles=(HATCH, box("b", 500, 300, 200, 300, 350.0)))
     table = shade_table(job)
     rng = np.random.default_rng(sections)
-    low = rng.integers(0, (60, 40), (40, 2)) * 25.0
-    sides = np.array([24, 24]) * 25.0  # a number of cells that all sections divide
+    low = rng.integers(0, (200, 120), (40, 2)) * CELL_MM
+    sides = np.array([36, 36]) * CELL_MM  # a number of cells that all sections divide
     rects = np.concatenate([low, low + sides], axis=1)
     found = table.beam_loss("main", rects, sections, along)
     assert found.shape == (40, len(table.directions))
     shaded = table.facets["main"].shaded
     for i, rect in enumerate(rects):
         for direction in rng.integers(0, len(table.directions), 40):
-            expected = brute_loss(shaded[direction], 25.0, tuple(rect), sections, along)
+            expected = brute_loss(shaded[direction], CELL_MM, tuple(rect), sections, along)
             assert found[i, direction] == pytest.approx(expected, abs=1e-6)
     assert found.min() == 0.0
     assert 0.5 < found.max() <= 1.0
@@ -64,16 +68,27 @@ def test_sections_along_the_shadows_edge_lose_less_than_across_it() -> None:
     at = table.direction_of(60.0, 90.0)  # sun at the right: the shadow lies at y from 550 on, some 170 deep
     rect = [[600.0, 600.0, 1600.0, 1200.0]]
     along, across = (float(table.beam_loss("main", rect, 3, a)[0, at]) for a in ("x", "y"))
-    share = float(table.facets["main"].shaded[at, 24:48, 24:64].mean())
+    share = float(table.facets["main"].shaded[at, 48:96, 48:128].mean())
     assert 0.1 < share < 1 / 3
     assert along == pytest.approx(1 - (1 - share) * (1 - 1 / 4))
     assert across == pytest.approx(1 - (1 - share) * (1 - 3 / 4))
 
 
-def test_a_hair_of_shade_counts_no_section() -> None:
+def test_block_loss_by_hand() -> None:
     assert block_loss(0.0, 0, 3) == 0.0
     assert block_loss(1.0, 3, 3) == 1.0
     assert block_loss(0.5, 2, 3) == pytest.approx(0.75)
+
+
+@pytest.mark.parametrize(("cells", "sections_hit"), [(10, 0), (11, 1)])
+def test_a_hair_of_shade_counts_no_section(cells: int, sections_hit: int) -> None:
+    """Sections of 1000 cells each: of ten no section counts as shaded, of eleven one does."""
+    grid = Directions((45.0,), (0.0, 90.0), 1)
+    shaded = np.zeros((1, 30, 100), dtype=bool)
+    shaded[0, 0, :cells] = True
+    shade = FacetShade(Raster(0.0, 0.0, 10.0, 30, 100), shaded, np.ones((30, 100), dtype=bool))
+    loss = ShadeTable(grid, {"main": shade}).beam_loss("main", [[0, 0, 1000, 300]], 3, "x")
+    assert loss[0, 0] == pytest.approx(1 - (1 - cells / 3000) * (1 - sections_hit / 4))
 
 
 def test_less_than_one_section_is_refused() -> None:
@@ -131,8 +146,8 @@ def test_a_symmetric_roof_has_a_symmetric_map() -> None:
 
 def test_the_map_counts_shares_of_the_beam() -> None:
     """Light from one direction only: shaded cells lose all of it, the others nothing."""
-    facet = level(1500, 1000)  # 2400 cells: the map shows every one
-    hatch = box("hatch", 500, 400, 200, 200, 200.0)
+    facet = level(750, 500)  # 2400 cells: the map shows every one
+    hatch = box("hatch", 250, 200, 100, 100, 100.0)
     job = job_of(facet, obstacles=(hatch,))
     table = shade_table(job)
     at = int(table.direction_of(40.5, 180.0))
@@ -143,7 +158,7 @@ def test_the_map_counts_shares_of_the_beam() -> None:
     assert (len(found.rows), len(found.rows[0])) == (40, 60)
     for r, row in enumerate(found.rows):
         for c, value in enumerate(row):
-            under = 500 <= c * 25 < 700 and 400 <= r * 25 < 600
+            under = 20 <= c < 28 and 16 <= r < 24
             assert value == (None if under else 100.0 * table.facets["main"].shaded[at, r, c])
     assert found.rows[20][29] == 100.0  # in front of it, the sun behind
     assert found.rows[20][10] == 0.0
