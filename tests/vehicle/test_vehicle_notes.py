@@ -169,6 +169,14 @@ def test_what_has_no_place_tells_the_key_that_would_give_it() -> None:
     assert unsaid.text.endswith("Give downhill of facet hood.")
 
 
+def test_without_wiring_nobody_asks_where_controllers_hang() -> None:
+    deck = Facet("deck", MAIN.outline_mm)
+    job = replace(trailer(replace(TRAILER, controllers_at_mm=None), MAIN, deck), controllers=None)
+    balance = balance_of(job, (panel("P1", 0.0, 0.0, facet="deck"),), None)
+    assert balance is not None
+    assert [n.text.split("Give ")[1] for n in doubts(job, balance)] == ["place of facet deck."]
+
+
 def test_deduced_places_are_told() -> None:
     note = said(trailer(TRAILER, MAIN, SLOPE), ("P1", "hood"))["facet-place-deduced"]
     assert note.severity == "info"
