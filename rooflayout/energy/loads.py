@@ -1,68 +1,88 @@
-"""What is drawn from the battery, and what the engine gives it, by month; Wh a day at the battery."""
+"""What is drawn from the battery and what the engine puts into it, in Wh a day by month.
+
+Twelve values are the months, January first. Everything is counted at the battery: what runs through the
+inverter carries its losses.
+"""
 
 from __future__ import annotations
 
-from rooflayout.job import Battery, Job
-from rooflayout.needs import EVERY_MONTH, Load
+from typing import TYPE_CHECKING
 
-# Share of the capacity that is used in daily life, %: common practice, no source
-USABLE_PCT = {"lithium": 90.0, "gel": 50.0, "agm": 50.0, "flooded": 50.0}
-UNKNOWN_USABLE_PCT = 50.0  # where the job does not say what battery it is
-# What comes out of what goes in: common practice, no source
-STORED_PART = {"lithium": 0.96, "gel": 0.85, "agm": 0.85, "flooded": 0.80}
-UNKNOWN_STORED_PART = 0.85
+from rooflayout.job import Job
+from rooflayout.needs import EVERY_MONTH, Inverter, Load
+from rooflayout.yields import LoadHours
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+
+def load_wh_day(load: Load, inverter: Inverter) -> float:
+    """Wh a day that a load takes from the battery in a month in which it runs; no idle draw."""
+    return load.wh_day / _passes(load, inverter)
+
+
+def idle_wh_day(job: Job, month: int) -> float:
+    """Wh a day that the inverter draws for itself in a month (1 to 12) in which a load runs through it."""
+    runs = any(load.inverter and month in load.months and load.wh_day > 0.0 for load in job.loads)
+    return job.inverter.idle_w * job.inverter.hours_day if runs else 0.0
 
 
 def demand_wh_day(job: Job) -> tuple[float, ...]:
-    """By month: all loads that run in it, those through the inverter with its losses, and its idle draw."""
-    return tuple(_month_wh(job, month) for month in EVERY_MONTH)
-
-
-def drawn_wh_day(job: Job, load: Load) -> float:
-    """What a load draws from the battery on a day on which it runs."""
-    return load.wh_day / _through(job, load)
-
-
-def drawn_w(job: Job, load: Load) -> float | None:
-    """What a load draws from the battery while it runs; None where its watts are not known."""
-    return None if load.power_w is None else load.power_w / _through(job, load)
+    """Wh a day drawn from the battery, by month: all loads, the inverter's losses and its idle draw."""
+    return tuple(
+        idle_wh_day(job, month)
+        + sum(load_wh_day(load, job.inverter) for load in job.loads if month in load.months)
+        for month in EVERY_MONTH
+    )
 
 
 def driving_wh_day(job: Job) -> tuple[float, ...]:
-    """By month: what the engine gives, at the charge voltage (no battery: nothing)."""
-    own, battery = job.driving, job.battery
-    if own is None or battery is None:
-        return (0.0,) * 12
-    wh = own.hours_day * own.charge_a * battery.charge_v
-    return tuple(wh if month in own.months else 0.0 for month in EVERY_MONTH)
+    """Wh a day from charging while driving, by month: A x charge voltage x hours; 0 without a battery."""
+    if job.driving is None or job.battery is None:
+        return (0.0,) * len(EVERY_MONTH)
+    wh_day = job.driving.charge_a * job.battery.charge_v * job.driving.hours_day
+    return tuple(wh_day if month in job.driving.months else 0.0 for month in EVERY_MONTH)
 
 
-def usable_wh(battery: Battery | None) -> float | None:
-    """What the battery gives between full and empty; None where its capacity is not known."""
-    if battery is None or battery.capacity_ah is None:
+def load_w(load: Load, inverter: Inverter) -> float | None:
+    """W that a load takes from the battery while it runs, the inverter's own draw included.
+
+    None where only its Wh a day are known.
+    """
+    if load.power_w is None:
         return None
-    return battery.capacity_ah * battery.nominal_v * usable_pct(battery) / 100.0
+    return load.power_w / _passes(load, inverter) + (inverter.idle_w if load.inverter else 0.0)
 
 
-def usable_pct(battery: Battery) -> float:
-    """As the job says, else as is usual for the chemistry."""
-    if battery.usable_pct is not None:
-        return battery.usable_pct
-    return UNKNOWN_USABLE_PCT if battery.chemistry is None else USABLE_PCT[battery.chemistry]
+def load_hours(
+    job: Job,
+    month: NDArray[np.int64],
+    weight_days: NDArray[np.float64],
+    power_w: NDArray[np.float64],
+) -> tuple[LoadHours, ...]:
+    """Hours a day in which the sun alone carries a load, by month, for every load of known watts.
+
+    month, weight_days (both [N]) and power_w ([N], or [headings, N] of which the mean is taken) are the
+    hours of the sky: which month, how many days a year the hour stands for, what reaches the battery's
+    terminals then. An hour counts whole or not at all. Other loads are not counted, nor is the battery;
+    all twelve months are told, those in which the load is not used too.
+    """
+    import numpy as np  # not at the top: help must come without it
+
+    watts = np.atleast_2d(power_w)
+    days = np.bincount(month, weights=weight_days, minlength=13)[1:] / 24.0  # an hour stands for a day's 24th
+    found = []
+    for load in job.loads:
+        needed_w = load_w(load, job.inverter)
+        if needed_w is None:
+            continue
+        carried = (watts >= needed_w).mean(axis=0) * weight_days
+        hours = np.bincount(month, weights=carried, minlength=13)[1:]
+        found.append(LoadHours(load.name, tuple(float(h) for h in hours / np.maximum(days, 1e-9))))
+    return tuple(found)
 
 
-def stored_part(battery: Battery) -> float:
-    """Of what charges the battery, the part that can be drawn again, 0 to 1."""
-    return UNKNOWN_STORED_PART if battery.chemistry is None else STORED_PART[battery.chemistry]
-
-
-def _month_wh(job: Job, month: int) -> float:
-    running = [load for load in job.loads if month in load.months]
-    wh = sum(drawn_wh_day(job, load) for load in running)
-    if any(load.inverter for load in running):
-        wh += job.inverter.idle_w * job.inverter.hours_day
-    return wh
-
-
-def _through(job: Job, load: Load) -> float:
-    return job.inverter.efficiency_pct / 100.0 if load.inverter else 1.0
+def _passes(load: Load, inverter: Inverter) -> float:
+    """The share of what leaves the battery that reaches the load."""
+    return inverter.efficiency_pct / 100.0 if load.inverter else 1.0
