@@ -31,6 +31,7 @@ def notes_on(job: Job, energy: Energy, wiring: Wiring | None = None) -> tuple[No
         *_clipping(job, energy, wiring),
         *_shade(job, energy),
         *_heights(job, energy),
+        *_portable(energy),
         _sun(energy),
         _losses(job, wiring),
     )
@@ -109,6 +110,13 @@ def _heights(job: Job, energy: Energy) -> Iterator[Note]:
         yield Note(
             "info", "assumed-heights", f"Heights taken as usual for the shade, as none is given: {text}."
         )
+
+
+def _portable(energy: Energy) -> Iterator[Note]:
+    """What portable panels are counted with, where there are any."""
+    if any(m.portable_wh_day > 0.0 for m in energy.months):
+        text = "Portable panels count as set up every day, level and without shade."
+        yield Note("info", "portable-harvest", text)
 
 
 def _sun(energy: Energy) -> Note:

@@ -152,6 +152,26 @@ def test_a_weather_files_hours_are_used() -> None:
     assert energy_of(replace(job, site=Site(40.72)), PANELS, WIRING) is None
 
 
+@pytest.mark.parametrize(("latitude", "longitude"), [(69.6, 18.9), (-35.3, 149.1), (0.3, 32.6)])
+def test_the_far_north_the_south_and_the_equator(latitude: float, longitude: float) -> None:
+    found = energy_of(replace(JOB, site=Site(latitude, longitude), climate=Climate()), PANELS, WIRING)
+    assert found is not None
+    harvest = [m.harvest_wh_day for m in found.months]
+    if latitude > 60.0:
+        assert harvest[11] < 20.0 < 1000.0 < harvest[5]
+    elif latitude < -30.0:
+        assert harvest[5] < 0.6 * harvest[0]
+    else:
+        assert min(harvest) > 0.7 * max(harvest)
+
+
+def test_a_roof_without_panels_gives_nothing() -> None:
+    found = energy_of(JOB, (), replace(WIRING, strings=(), controllers=()))
+    assert found is not None
+    assert found.wh_year == 0.0
+    assert (found.months[0].empty_pct or 0.0) > 99.0
+
+
 def test_nights_are_long_in_winter() -> None:
     shares = night_shares(JOB)
     assert shares[11] > 0.58 > 0.5 > 0.42 > shares[5]

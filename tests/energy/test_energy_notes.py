@@ -110,6 +110,12 @@ def test_heights_that_were_assumed_are_named() -> None:
     assert not of_code(notes_on(tall, energy(shade=shade)), "assumed-heights")
 
 
+def test_portable_panels_are_counted_as_set_up_every_day() -> None:
+    months = tuple(replace(MONTH, month=m, portable_wh_day=100.0) for m in range(1, 13))
+    assert "every day" in of_code(notes_on(JOB, energy(months=months)), "portable-harvest")[0].text
+    assert not of_code(notes_on(JOB, energy()), "portable-harvest")
+
+
 def test_source_uncertainty_and_losses_are_always_said() -> None:
     found = notes_on(JOB, energy())
     assert "invented figures" in of_code(found, "sun-figures")[0].text
