@@ -42,11 +42,6 @@ def solids_seen_from(
     return plane, tuple(seen)
 
 
-def places_given(job: Job) -> dict[str, Place | None]:
-    """Only what the job says itself: the first facet lies at the origin."""
-    return {f.name: f.place_mm or (HERE if i == 0 else None) for i, f in enumerate(job.facets)}
-
-
 def _place(job: Job, facet: Facet, places: Mapping[str, Place | None]) -> Place | None:
     """None also for a slope of which nobody says which way it falls."""
     return None if facet.slope_deg and facet.downhill is None else places.get(facet.name)

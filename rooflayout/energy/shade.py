@@ -18,9 +18,10 @@ from numpy.typing import ArrayLike, NDArray
 from rooflayout.energy.directions import Directions
 from rooflayout.energy.heights import least_thickness_mm
 from rooflayout.energy.planes import Place
-from rooflayout.energy.scene import places_given, solids_seen_from
+from rooflayout.energy.scene import solids_seen_from
 from rooflayout.energy.shadows import Raster, Solid, cast, covered, outline_of, raster_of
 from rooflayout.job import Facet, Job
+from rooflayout.vehicle.placing import facet_places
 from rooflayout.yields import ShadeMap
 
 Floats = NDArray[np.float64]
@@ -100,11 +101,11 @@ class ShadeTable:
 def shade_table(job: Job, places: Mapping[str, Place | None] | None = None) -> ShadeTable:
     """The shadows on all facets of a job.
 
-    places: of each facet, None where it is not known; left out, only what the job says itself. Shadows
+    places: of each facet, None where it is not known; left out, those of vehicle/placing.py. Shadows
     are those on the panels' faces, which lie the least panel thickness of the job above the roof.
     """
     directions = Directions()
-    where = places_given(job) if places is None else places
+    where = facet_places(job) if places is None else places
     step_mm = cell_mm(job.facets)
     return ShadeTable(
         directions, {f.name: _facet_shade(job, f, where, directions, step_mm) for f in job.facets}
