@@ -38,8 +38,8 @@ def without_place(job: Job, balance: Balance) -> tuple[Note, ...]:
         return ()
     kg = sum(i.kg for i in lost)
     text = (
-        f"Where {_listed([i.item for i in lost])} will be is not known: {kg:.1f} kg count in the added mass, "
-        "but neither in its centre, nor in the loads of coupling and axles, nor left against right."
+        f"It is not known where {_listed([i.item for i in lost])} will be: {kg:.1f} kg count in the added "
+        "mass, but not in its centre and what follows from it."
     )
     unplaced = [f for f, place in facet_places(job).items() if place is None]
     alone = len(job.facets) == 1

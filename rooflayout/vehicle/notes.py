@@ -14,6 +14,7 @@ COUPLING_LEAST, COUPLING_MOST = 0.04, 0.10  # of the trailer's mass: common prac
 HEEL_SEEN_DEG = 2.0  # a list that people on board notice: common practice, no source
 HEEL_SMALL_DEG = 10.0  # up to here the metacentric height holds: common practice, no source
 ROUNDING_KG = 1e-6
+MOST_NAMED = 4  # panels in one sentence
 
 
 def balance_notes(job: Job, balance: Balance) -> tuple[Note, ...]:
@@ -79,7 +80,7 @@ def coupling_share(job: Job, balance: Balance) -> tuple[Note, ...]:
     if bearing.after_kg < -ROUNDING_KG or COUPLING_LEAST <= share <= COUPLING_MOST:
         return ()
     much = share > COUPLING_MOST
-    trouble = "it presses the car's rear down" if much else "the trailer may sway"
+    trouble = "it presses the tow car's rear down" if much else "the trailer may sway"
     text = (
         f"The coupling would carry {100.0 * share:.1f} % of the trailer's mass; common practice is "
         f"{100.0 * COUPLING_LEAST:.0f} to {100.0 * COUPLING_MOST:.0f} %: {trouble}. Load the rest further "
@@ -97,10 +98,10 @@ def under_panels(job: Job, balance: Balance) -> tuple[Note, ...]:
     near = [(panel, load) for panel, load in balance.roof_kg_m2 if NEAR * most <= load <= most + ROUNDING_KG]
     found = []
     if over:
-        text = f"{_loads(over)} with its mounts: over the roof's limit of {most:g} kg/m²."
+        text = f"{_loads(over)} with mounts: over the roof's limit of {most:g} kg/m²."
         found.append(Note("warning", "roof-load-m2", text))
     if near:
-        text = f"{_loads(near)} with its mounts: close to the roof's limit of {most:g} kg/m²."
+        text = f"{_loads(near)} with mounts: close to the roof's limit of {most:g} kg/m²."
         found.append(Note("caution", "roof-load-m2", text))
     return tuple(found)
 
@@ -165,7 +166,10 @@ def _graded(
 
 
 def _loads(panels: Sequence[tuple[str, float]]) -> str:
-    """ "P1 12.3, P2 11.9 kg/m²"."""
+    """ "P1 12.3, P2 11.9 kg/m²"; of many only how many, and the worst."""
+    if len(panels) > MOST_NAMED:
+        worst, most = max(panels, key=lambda p: p[1])
+        return f"{len(panels)} panels, the worst {worst} {most:.1f} kg/m²"
     return ", ".join(f"{panel} {load:.1f}" for panel, load in panels) + " kg/m²"
 
 

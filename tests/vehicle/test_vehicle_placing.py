@@ -123,6 +123,11 @@ def test_a_level_roof_behind_a_first_facet_that_slopes_and_its_tail() -> None:
     assert places["tail"] == pytest.approx((-4600.0 - half, 0.0, -half))
 
 
+def test_where_the_first_facet_is_nothing_else_joins_on() -> None:
+    """Two slopes to the front, one of them the first facet: where the other half lies is not known."""
+    assert facet_places(job(FRONT, MAIN, replace(FRONT, name="other half")))["other half"] is None
+
+
 def test_a_slope_of_the_first_facet_for_rain_hinders_nothing() -> None:
     """2 degrees to the left: the front edge rises by 76 mm from end to end, and its middle counts."""
     rain = replace(MAIN, slope_deg=2.0, downhill="+y")
