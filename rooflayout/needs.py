@@ -21,9 +21,13 @@ EVERY_MONTH = tuple(range(1, 13))
 
 @dataclass(frozen=True, slots=True)
 class WeatherHour:
-    """One hour of a weather file, at the middle of it; irradiances in W/m² (level, towards the sun, sky)."""
+    """One hour of a weather file, at the middle of it; irradiances in W/m² (level, towards the sun, sky).
 
-    day_of_year: int  # from 1
+    The day is the place's own, by its clock; so utc_hour, counted from that day's 0 h in UTC, runs from below
+    0 or to above 24.
+    """
+
+    day_of_year: int  # from 1, of a year without 29 February
     utc_hour: float
     ghi_w_m2: float
     dni_w_m2: float

@@ -1,136 +1,142 @@
-"""What the sun gives and what the loads take: the room's one door for the road."""
+"""From a layout to what sun and battery make of it: climate, sky, shade, harvest, loads, battery."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
-from rooflayout.energy.battery import BatteryYear, simulate
-from rooflayout.energy.harvest import Harvest, harvest
-from rooflayout.energy.loads import demand_wh_day, drawn_w, driving_wh_day, stored_part, usable_wh
-from rooflayout.energy.roof_sun import RoofSun
+from rooflayout.energy import sizing
+from rooflayout.energy.battery import Simulation, simulate, usable_wh
+from rooflayout.energy.day_kinds import mean_wh_day
+from rooflayout.energy.harvest import Harvest, MonthDays, harvest
+from rooflayout.energy.loads import demand_wh_day, driving_wh_day, load_hours
+from rooflayout.energy.notes import notes_on
+from rooflayout.energy.on_facet import direction_wh
 from rooflayout.energy.sentences import month_sentence
-from rooflayout.energy.shade import shade_map
-from rooflayout.energy.sunshine import MONTH_DAYS
+from rooflayout.energy.shade import ShadeTable, shade_map, shade_table
+from rooflayout.energy.sky import SkyHours, sky_hours
+from rooflayout.energy.sun import mean_days
+from rooflayout.energy.sunshine import MonthlyClimate, NoClimate, monthly_climate
 from rooflayout.job import Job
-from rooflayout.plan import PlacedPanel, Wiring
-from rooflayout.yields import Energy, LoadHours, MonthYield, ShadeMap
+from rooflayout.plan import Note, PlacedPanel, Wiring
+from rooflayout.vehicle.placing import facet_places
+from rooflayout.yields import Energy, MonthYield, ShadeMap
 
-REFILL_FROM = 0.2  # of the capacity
+ADVICE = "without it there is no estimate of the harvest"
 
 
-def energy_of(job: Job, panels: Sequence[PlacedPanel], wiring: Wiring | None, sun: RoofSun) -> Energy:
-    """The year of these panels under the sun of the roof, against the job's loads and battery.
-
-    Without wiring the panels by themselves; without a battery's capacity no states of charge.
-    """
-    found = harvest(job, panels, wiring, sun.sky, sun.table)
-    demand, driving = demand_wh_day(job), driving_wh_day(job)
-    roof, portable = (_month_means(days) for days in (found.roof_days, found.portable_days))
-    usable = usable_wh(job.battery)
-    year = None if usable is None or job.battery is None else _simulated(job, found, demand, driving, usable)
-    most = max(demand)
+def energy_of(job: Job, panels: Sequence[PlacedPanel], wiring: Wiring | None) -> Energy | None:
+    """The year of a layout; None where the sun over the job is not known (energy_notes says why)."""
+    if why_none(job) is not None:
+        return None
+    climate = monthly_climate(job)
+    sky = sky_hours(job, climate)
+    table = shade_table(job, facet_places(job))
+    found = harvest(job, panels, wiring, sky, table)
+    both = _together(found)
+    demand = demand_wh_day(job)
+    fate = simulate(job, both, night_share=night_shares(job)) if max(demand) > 0.0 else None
+    battery, usable = job.battery, None if job.battery is None else usable_wh(job.battery)
+    wired = wiring if wiring is not None and wiring.strings else None
     return Energy(
-        months=tuple(_month(m, sun, roof, portable, driving, demand, year) for m in range(12)),
+        months=_months(job, climate, found, demand, fate),
         controllers=found.controllers,
         facets=found.facets,
         shade=found.shade,
         wh_year=found.wh_year,
-        uncertainty_pct=sun.climate.uncertainty_pct,
-        source=sun.climate.source,
+        uncertainty_pct=climate.uncertainty_pct,
+        source=climate.source,
         usable_wh=usable,
-        days_without_sun=usable / most if usable is not None and most > 0.0 else None,
-        refill_hours=_refill_hours(job, wiring),
-        watts_per_ah=_watts_per_ah(job, panels, wiring),
-        load_hours=_load_hours(job, [r + p for r, p in zip(roof, portable, strict=True)]),
-        soc_band_pct=() if year is None else year.band_pct,
-        maps=_maps(job, sun),
+        days_without_sun=None if battery is None else sizing.days_without_sun(battery, demand),
+        refill_hours=None
+        if battery is None or wired is None
+        else sizing.refill_hours(battery, sizing.full_sun_w(battery, wired)),
+        watts_per_ah=None if battery is None else sizing.watts_per_ah(battery, _watts(panels, wiring)),
+        load_hours=load_hours(job, sky.month, sky.weight_days, found.roof_w + found.portable_w),
+        soc_band_pct=() if fate is None else fate.soc_band_pct,
+        maps=_maps(job, sky, table),
     )
 
 
-def _simulated(
-    job: Job, found: Harvest, demand: Sequence[float], driving: Sequence[float], usable: float
-) -> BatteryYear:
-    """Portable panels are set up on every kind of day alike."""
-    assert job.battery is not None
-    days = [
-        [(wh + more, n) for (wh, n), (more, _) in zip(own, beside, strict=True)]
-        for own, beside in zip(found.roof_days, found.portable_days, strict=True)
-    ]
-    return simulate(days, demand, driving, usable, stored_part(job.battery))
+def energy_notes(job: Job, energy: Energy | None, wiring: Wiring | None = None) -> tuple[Note, ...]:
+    """All notes on an estimate, or why there is none; wiring gives clipping its watts and amperes."""
+    if energy is not None:
+        return notes_on(job, energy, wiring)
+    why = why_none(job)
+    return () if why is None else (Note("caution", "no-harvest", why),)
 
 
-def _month(
-    number: int,
-    sun: RoofSun,
-    roof: Sequence[float],
-    portable: Sequence[float],
-    driving: Sequence[float],
+def why_none(job: Job) -> str | None:
+    """Why a job has no harvest, in words with what to give; None where it has one."""
+    site = job.site
+    try:
+        monthly_climate(job)
+    except NoClimate as fault:
+        return f"{fault} ({ADVICE})"
+    if site is None or site.latitude_deg is None:
+        return f"The sun's positions need [site] latitude: {ADVICE}."
+    if job.climate.weather and site.longitude_deg is None:
+        return f"The hours of a weather file need [site] longitude: {ADVICE}."
+    return None
+
+
+def night_shares(job: Job) -> tuple[float, ...]:
+    """Part of the 24 hours without sun, by month."""
+    assert job.site is not None
+    assert job.site.latitude_deg is not None
+    sunset_deg = mean_days(job.site.latitude_deg, job.site.longitude_deg or 0.0).sunset_deg
+    return tuple(float(1.0 - s / 180.0) for s in sunset_deg)
+
+
+def _months(
+    job: Job,
+    climate: MonthlyClimate,
+    found: Harvest,
     demand: Sequence[float],
-    year: BatteryYear | None,
-) -> MonthYield:
-    climate = sun.climate.months[number]
-    empty = None if year is None else year.empty_pct[number]
-    low, middle, high = (None, None, None) if year is None else year.soc_pct[number]
-    sentence = month_sentence(
-        number + 1, roof[number] + portable[number], driving[number], demand[number], empty
-    )
-    return MonthYield(
-        month=number + 1,
-        sun_kwh_m2_day=climate.sun_kwh_m2_day,
-        air_c=climate.air_c,
-        harvest_wh_day=roof[number],
-        portable_wh_day=portable[number],
-        driving_wh_day=driving[number],
-        demand_wh_day=demand[number],
-        empty_pct=empty,
-        soc_low_pct=low,
-        soc_middle_pct=middle,
-        soc_high_pct=high,
-        sentence=sentence,
-    )
+    fate: Simulation | None,
+) -> tuple[MonthYield, ...]:
+    """Sun, harvest, demand and battery of every month."""
+    driving = driving_wh_day(job)
+    months = []
+    for i, month in enumerate(climate.months):
+        roof, portable = mean_wh_day(found.roof_days[i]), mean_wh_day(found.portable_days[i])
+        empty = None if fate is None else fate.empty_pct[i]
+        months.append(
+            MonthYield(
+                month=i + 1,
+                sun_kwh_m2_day=month.sun_kwh_m2_day,
+                air_c=month.air_c,
+                harvest_wh_day=roof,
+                portable_wh_day=portable,
+                driving_wh_day=driving[i],
+                demand_wh_day=demand[i],
+                empty_pct=empty,
+                soc_low_pct=None if fate is None else fate.soc_low_pct[i],
+                soc_middle_pct=None if fate is None else fate.soc_middle_pct[i],
+                soc_high_pct=None if fate is None else fate.soc_high_pct[i],
+                sentence=month_sentence(i + 1, roof + portable, driving[i], demand[i], empty),
+            )
+        )
+    return tuple(months)
 
 
-def _month_means(days: Sequence[Sequence[tuple[float, float]]]) -> list[float]:
-    """Wh a day by month."""
-    return [sum(wh * n for wh, n in own) / length for own, length in zip(days, MONTH_DAYS, strict=True)]
-
-
-def _refill_hours(job: Job, wiring: Wiring | None) -> float | None:
-    """Hours of full sun from REFILL_FROM of the capacity to full, nothing else running."""
-    battery = job.battery
-    if battery is None or battery.capacity_ah is None or wiring is None:
-        return None
-    charge_w = sum(load.charge_a for load in wiring.controllers) * battery.charge_v
-    if charge_w <= 0.0:
-        return None
-    missing_wh = (1.0 - REFILL_FROM) * battery.capacity_ah * battery.nominal_v
-    return missing_wh / (charge_w * stored_part(battery))
-
-
-def _watts_per_ah(job: Job, panels: Sequence[PlacedPanel], wiring: Wiring | None) -> float | None:
-    """Watts on the roof, without unwired ones, to the battery's Ah at 12 V."""
-    battery = job.battery
-    if battery is None or battery.capacity_ah is None:
-        return None
-    off = set(wiring.unwired) if wiring is not None else set()
-    watts = sum(p.watts for p in panels if p.panel not in off)
-    return watts / (battery.capacity_ah * battery.nominal_v / 12.0)
-
-
-def _load_hours(job: Job, harvest_wh_day: Sequence[float]) -> tuple[LoadHours, ...]:
-    """Of the loads whose watts are known, each by itself; at most 24 hours."""
-    found = []
-    for load in job.loads:
-        watts = drawn_w(job, load)
-        if watts:
-            found.append(LoadHours(load.name, tuple(min(24.0, wh / watts) for wh in harvest_wh_day)))
-    return tuple(found)
-
-
-def _maps(job: Job, sun: RoofSun) -> tuple[ShadeMap, ...]:
-    """Of the facets on which there is any shade."""
+def _together(found: Harvest) -> MonthDays:
+    """Roof and portable panels: the same kinds of day in the same order."""
     return tuple(
-        shade_map(job, sun.table, facet, sun.direction_wh(number)[0])
-        for number, facet in enumerate(job.facets)
-        if sun.table.any_shade(facet.name)
+        tuple((a + b, days) for (a, days), (b, _) in zip(roof, portable, strict=True))
+        for roof, portable in zip(found.roof_days, found.portable_days, strict=True)
+    )
+
+
+def _watts(panels: Sequence[PlacedPanel], wiring: Wiring | None) -> float:
+    """Of the panels on the roof that may charge."""
+    off = () if wiring is None else wiring.unwired
+    return sum(p.watts for p in panels if p.panel not in off)
+
+
+def _maps(job: Job, sky: SkyHours, table: ShadeTable) -> tuple[ShadeMap, ...]:
+    """The shade map of every facet that is ever shaded."""
+    return tuple(
+        shade_map(job, table, f, direction_wh(job, f, sky, table)[0])
+        for f in job.facets
+        if table.any_shade(f.name)
     )

@@ -58,6 +58,18 @@ def wh_per_w_year(light: FacetLight, pct_per_k: float, sky: SkyHours) -> float:
     return float((watts_per_watt(light, pct_per_k).mean(axis=0) * sky.weight_days).sum())
 
 
+def direction_wh_per_w(
+    light: FacetLight, pct_per_k: float, sky: SkyHours, table: ShadeTable
+) -> tuple[Values, float]:
+    """What a panel watt gives over the year, Wh, mean of the headings: by the beam from each direction of the
+    shade table, and in all. A panel that loses loss [directions] gives its watts x (all - beam @ loss)."""
+    weights = sky.weight_days / len(light.beam) * heat_factor(pct_per_k, light.cell_c) * KEPT
+    beam: Values = np.bincount(
+        light.direction.ravel(), weights=(light.beam * weights).ravel(), minlength=len(table.directions)
+    ).astype(np.float64)
+    return beam, float(beam.sum() + (light.diffuse * weights).sum())
+
+
 def beam_losses(
     panels: Sequence[PlacedPanel], models: dict[str, PanelModel], table: ShadeTable
 ) -> dict[str, Values]:

@@ -18,12 +18,12 @@ from rooflayout.energy.cells import power_pct_per_k
 from rooflayout.energy.facet_light import (
     FacetLight,
     beam_losses,
+    direction_wh_per_w,
     facet_light,
     usual_pct_per_k,
     watts_per_watt,
     wh_per_w_year,
 )
-from rooflayout.energy.on_facet import direction_wh
 from rooflayout.energy.shade import ShadeTable, yearly_loss
 from rooflayout.energy.sky import SkyHours
 from rooflayout.job import Facet, Job, PanelModel
@@ -76,7 +76,7 @@ def harvest(
             FacetYield(f.name, wh_per_w_year(lights[f.name], usual_pct_per_k(f, panels, models), sky))
             for f in job.facets
         ),
-        shade=_panel_shades(job, panels, losses, sky, table),
+        shade=_panel_shades(panels, models, lights, losses, sky, table),
         roof_w=roof_w,
         portable_w=portable_w,
     )
@@ -196,19 +196,20 @@ def _portable_w(job: Job, wiring: Wiring | None, sky: SkyHours, table: ShadeTabl
 
 
 def _panel_shades(
-    job: Job,
     panels: Sequence[PlacedPanel],
+    models: dict[str, PanelModel],
+    lights: dict[str, FacetLight],
     losses: dict[str, Values],
     sky: SkyHours,
     table: ShadeTable,
 ) -> tuple[PanelShade, ...]:
-    """What shade takes from each panel over the year, by itself."""
-    light = {f.name: direction_wh(job, f, sky, table) for f in job.facets}
+    """What shade takes of each panel's year, by itself."""
     found = []
     for p in panels:
         loss = 0.0
         if p.panel in losses:
-            loss = float(yearly_loss(losses[p.panel][None, :], *light[p.facet])[0])
+            gives = direction_wh_per_w(lights[p.facet], power_pct_per_k(models[p.model]), sky, table)
+            loss = float(yearly_loss(losses[p.panel][None, :], *gives)[0])
         found.append(PanelShade(p.panel, 100.0 * loss))
     return tuple(found)
 

@@ -2,31 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
 from rooflayout.energy.cells import OTHER_PCT, SOILING_PCT, USUAL_POWER_PCT_PER_K
 from rooflayout.energy.heights import assumed_heights
+from rooflayout.energy.sentences import (
+    HARDLY_EVER_PCT,
+    battery_sentence,
+    ratio_sentence,
+    spans,
+    year_sentence,
+)
 from rooflayout.job import Job
-from rooflayout.plan import Note, Wiring
+from rooflayout.plan import Note, Severity, Wiring
 from rooflayout.yields import Energy
 
 MOST_SHADE_PCT = 2.0  # of a panel's year, before it is worth a note
 LEAST_PASSED_PCT = 90.0  # of a controller's year; less is a caution
-MOST_EMPTY_PCT = 1.0  # of a month's days, before the battery is said to run empty
-MONTHS = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-)
+HAIR = 0.005  # of a month's demand
 
 
 def notes_on(job: Job, energy: Energy, wiring: Wiring | None = None) -> tuple[Note, ...]:
@@ -34,27 +27,22 @@ def notes_on(job: Job, energy: Energy, wiring: Wiring | None = None) -> tuple[No
     return (
         *_runs_empty(energy),
         *_short_of_demand(energy),
+        *_battery(job, energy),
         *_clipping(job, energy, wiring),
         *_shade(job, energy),
         *_heights(job, energy),
+        *_portable(energy),
         _sun(energy),
         _losses(job, wiring),
     )
 
 
 def _runs_empty(energy: Energy) -> Iterator[Note]:
-    """The months in which the battery runs empty, and how often at worst."""
-    empty = [m for m in energy.months if (m.empty_pct or 0.0) > MOST_EMPTY_PCT]
-    if not empty:
-        return
-    worst = max(empty, key=lambda m: m.empty_pct or 0.0)
-    days = (worst.empty_pct or 0.0) / 100.0 * 30.0
-    often = (
-        "on every day" if days > 29.5 else f"on some {days:.0f} days of 30" if days >= 1.5 else "once or so"
-    )
-    where = f" of {MONTHS[worst.month - 1]}" if len(empty) > 1 else ""
-    text = f"The battery runs empty in {months_in_words([m.month for m in empty])}: {often}{where}."
-    yield Note("caution", "runs-empty", text)
+    """In which months the battery runs empty, and how often at worst; or that it does not."""
+    empty = [m.empty_pct for m in energy.months if m.empty_pct is not None]
+    if len(empty) == len(energy.months):
+        severity: Severity = "caution" if max(empty) > HARDLY_EVER_PCT else "info"
+        yield Note(severity, "runs-empty", year_sentence(empty))
 
 
 def _short_of_demand(energy: Energy) -> Iterator[Note]:
@@ -62,13 +50,22 @@ def _short_of_demand(energy: Energy) -> Iterator[Note]:
     if any(m.empty_pct is not None for m in energy.months):
         return
     short = [
-        m
+        m.month - 1
         for m in energy.months
-        if m.demand_wh_day > (m.harvest_wh_day + m.portable_wh_day + m.driving_wh_day) * 1.005
+        if m.harvest_wh_day + m.portable_wh_day + m.driving_wh_day < m.demand_wh_day * (1.0 - HAIR)
     ]
     if short:
-        text = f"Less comes in than the loads draw in {months_in_words([m.month for m in short])}."
-        yield Note("caution", "short-of-demand", text)
+        yield Note("caution", "short-of-demand", f"Less comes in than the loads draw in {spans(short)}.")
+
+
+def _battery(job: Job, energy: Energy) -> Iterator[Note]:
+    """What is taken for granted of the battery, and its panels beside what is usual."""
+    battery = job.battery
+    if battery is None or energy.usable_wh is None:
+        return
+    yield Note("info", "battery-figures", battery_sentence(battery))
+    if energy.watts_per_ah:
+        yield Note("info", "watts-per-ah", ratio_sentence(energy.watts_per_ah, battery.nominal_v))
 
 
 def _clipping(job: Job, energy: Energy, wiring: Wiring | None) -> Iterator[Note]:
@@ -78,7 +75,7 @@ def _clipping(job: Job, energy: Energy, wiring: Wiring | None) -> Iterator[Note]
     for own in energy.controllers:
         if own.could_wh_year <= 0.0:
             continue
-        severity = "caution" if own.passes_pct < LEAST_PASSED_PCT else "info"
+        severity: Severity = "caution" if own.passes_pct < LEAST_PASSED_PCT else "info"
         load = loads.get(own.controller)
         if load is None:
             text = f"{own.controller} passes {own.passes_pct:.0f} % of what its panels would give here"
@@ -90,7 +87,7 @@ def _clipping(job: Job, energy: Energy, wiring: Wiring | None) -> Iterator[Note]
             )
         lost_kwh = (own.could_wh_year - own.passes_wh_year) / 1000.0
         lost = f"; {lost_kwh:.0f} kWh a year are cut off" if lost_kwh >= 0.5 else ""
-        yield Note("caution" if severity == "caution" else "info", "clipped-over-the-year", f"{text}{lost}.")
+        yield Note(severity, "clipped-over-the-year", f"{text}{lost}.")
 
 
 def _shade(job: Job, energy: Energy) -> Iterator[Note]:
@@ -115,6 +112,13 @@ def _heights(job: Job, energy: Energy) -> Iterator[Note]:
         )
 
 
+def _portable(energy: Energy) -> Iterator[Note]:
+    """What portable panels are counted with, where there are any."""
+    if any(m.portable_wh_day > 0.0 for m in energy.months):
+        text = "Portable panels count as set up every day, level and without shade."
+        yield Note("info", "portable-harvest", text)
+
+
 def _sun(energy: Energy) -> Note:
     within = f"The year's sun lies within {energy.uncertainty_pct:.0f} % of this at nine places in ten"
     return Note("info", "sun-figures", f"Figures: {energy.source.rstrip('.')}. {within}.")
@@ -132,21 +136,3 @@ def _losses(job: Job, wiring: Wiring | None) -> Note:
         text += f" Power falls by {-USUAL_POWER_PCT_PER_K:g} % per K where the catalogue is blank: "
         text += f"{', '.join(blank)}."
     return Note("info", "harvest-losses", text)
-
-
-def months_in_words(months: Sequence[int]) -> str:
-    """Month numbers as runs, also over New Year: "November to February and May"."""
-    own = sorted(set(months))
-    if len(own) == 12:
-        return "every month"
-    runs = [[m] for m in own if (m - 2) % 12 + 1 not in own]
-    for run in runs:
-        while run[-1] % 12 + 1 in own:
-            run.append(run[-1] % 12 + 1)
-    words = [
-        MONTHS[run[0] - 1]
-        if len(run) == 1
-        else f"{MONTHS[run[0] - 1]} {'and' if len(run) == 2 else 'to'} {MONTHS[run[-1] - 1]}"
-        for run in runs
-    ]
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"

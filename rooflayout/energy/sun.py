@@ -12,12 +12,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from rooflayout.energy.outside import MEAN_DAYS, outside_by_month
+
 Values = NDArray[np.float64]
 
-# Klein 1977: the day of each month whose sun outside the air is nearest the month's mean.
-MEAN_DAYS = (17, 47, 75, 105, 135, 162, 198, 228, 258, 288, 318, 344)
 YEAR = 2025  # sun positions are those of this year; others differ by a quarter of a day
-SOLAR_CONSTANT_W_M2 = 1367.0  # the one that the handbook's correlations were made with
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -29,7 +28,7 @@ class MeanDays:
     altitude_deg: Values
     azimuth_deg: Values
     sunset_deg: Values  # [12] hour angle of sunset: 0 in the polar night, 180 under the midnight sun
-    level_wh_m2: Values  # [12] outside the air, on a level plane, over the whole day
+    level_wh_m2: Values  # [12] outside the air, on a level plane, over the day, as the handbook counts it
 
 
 def sun_positions(times: NDArray[np.datetime64], latitude_deg: float, longitude_deg: float) -> Values:
@@ -69,17 +68,8 @@ def mean_days(latitude_deg: float, longitude_deg: float = 0.0) -> MeanDays:
     utc = 12.0 + middle / 15.0 - longitude_deg / 15.0 - equation_min[:, None] / 60.0
     times = utc_times(np.broadcast_to(days[:, None], utc.shape).ravel(), utc.ravel())
     sun = sun_positions(times, latitude_deg, longitude_deg).reshape(3, 12, 24)
-    level = beyond_the_air_wh_m2(latitude_deg, np.degrees(delta), days)
+    level = np.array(outside_by_month(latitude_deg)) * 1000.0
     return MeanDays(lit, middle, sun[0], sun[1], sunset_deg[:, 0], level)
-
-
-def beyond_the_air_wh_m2(latitude_deg: float, declination_deg: Values, day_of_year: Values) -> Values:
-    """Light outside the air on a level plane over a whole day: Duffie and Beckman, equation 1.10.3."""
-    phi, delta = math.radians(latitude_deg), np.radians(declination_deg)
-    sunset = sunset_rad(phi, delta)
-    square = SOLAR_CONSTANT_W_M2 * (1.0 + 0.033 * np.cos(2.0 * np.pi * day_of_year / 365.0))
-    swept = np.cos(phi) * np.cos(delta) * np.sin(sunset) + sunset * np.sin(phi) * np.sin(delta)
-    return np.asarray(24.0 / np.pi * square * np.maximum(swept, 0.0))
 
 
 def sunset_rad(latitude_rad: float, declination_rad: Values) -> Values:

@@ -1,59 +1,51 @@
-"""The sun of the twelve months anywhere on land, from a packaged grid or from the user's own figures.
+"""The sun and the air of a job's place, month by month: the user's own figures, else the packaged ones.
 
-The grid: daily irradiation on the level, mean and quantiles by month, MERRA-2 of 2011 to 2015 every three
-degrees (see data/ATTRIBUTION.md). It is biased high; its clearness index KT, irradiation over that outside
-the air, is corrected to SLOPE KT + OFFSET, fitted to 26 stations with typical years.
+A weather file comes before monthly values, those before the grids. Where from, and how far the yearly sun may
+be off, goes with the figures.
 """
 
 from __future__ import annotations
 
-import math
+from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
-from importlib import resources
-from typing import TYPE_CHECKING
 
 from rooflayout.energy.climate import monthly_mean_c
+from rooflayout.energy.outside import outside_by_month
+from rooflayout.energy.sun_grid import GridSun, grid_sun, usual_spread
 from rooflayout.job import Job
-from rooflayout.needs import WeatherHour
+from rooflayout.needs import Climate, WeatherHour
 
-if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
-
-    Values = NDArray[np.float64]
-
-GRID_FILE = "ghi_merra2_monthly_3deg.npz"
-NO_DATA = 65535
-SLOPE, OFFSET = 0.8686, 0.0079
-SOLAR_CONSTANT_W_M2 = 1367.0
-# The day of each month whose sun outside the air is the month's mean: Klein 1977, Duffie and Beckman.
-MEAN_DAYS = (17, 47, 75, 105, 135, 162, 198, 228, 258, 288, 318, 344)
-MONTH_DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
-FARTHEST_KM = 600.0  # to the nearest cell with data
-GRID_PCT, OWN_PCT = 15.0, 10.0  # nine places, or years, in ten lie within: stations of the fit; year to year
-# Where nothing is known of the kinds of day: dull to bright, their mean is 1; an assumption
-USUAL_SHAPE = (0.35, 0.75, 1.05, 1.30, 1.55)
-EARTH_KM = 6371.0
+MONTHS = (
+    *("January", "February", "March", "April", "May", "June"),
+    *("July", "August", "September", "October", "November", "December"),
+)
+DAYS_BEFORE = (0, 31, 59, 90, 120, 151, 181, 212, 243, 273, 304, 334)  # of each month's first day
+QUANTILES = (10, 30, 50, 70, 90)
+# Nine places in ten lie within this of the yearly sun. The grid's: tests/energy/test_sun_stations.py.
+GRID_PCT = 15.0
+FAR_CELL_PCT = 20.0  # the sea, and beyond the grid; not measured
+OWN_PCT = 10.0  # what the user looked up, and one year beside another; common practice, no source
+FILE_PCT = 8.0  # a typical year beside the long mean; common practice, no source
+GIVE = "Give [climate] sun: twelve values in kWh/m² a day on the level, January first."
+GIVE_AIR = "Give [climate] air: twelve mean temperatures in °C, January first."
 
 
-class NoClimate(ValueError):  # noqa: N818
-    """No figures for this place; the text says what to give instead."""
+class NoClimate(ValueError):  # noqa: N818 (its public name)
+    """No figures for the place; the message says what the user can give."""
 
 
 @dataclass(frozen=True, slots=True)
 class MonthClimate:
-    """One month. quantiles: what a day's sum stays below on 10, 30, 50, 70 and 90 days in a hundred; each
-    stands for a fifth of the days, so that their mean is the month's."""
+    """Daily sums on the level: the mean, and what 10, 30, 50, 70 and 90 % of the days stay below."""
 
-    sun_kwh_m2_day: float  # on the level
+    sun_kwh_m2_day: float
     quantiles_kwh_m2_day: tuple[float, ...]
     air_c: float  # mean of day and night
 
 
 @dataclass(frozen=True, slots=True)
 class MonthlyClimate:
-    """Twelve months, January first. uncertainty_pct: of the yearly sun; nine places in ten lie within it."""
+    """Twelve months, January first; nine places in ten lie within uncertainty_pct of the yearly sun."""
 
     months: tuple[MonthClimate, ...]
     uncertainty_pct: float
@@ -61,156 +53,101 @@ class MonthlyClimate:
 
 
 def monthly_climate(job: Job) -> MonthlyClimate:
-    """The weather file's months, else the user's own, else those of the grid. Raises NoClimate."""
-    own = job.climate
-    if own.weather:
-        return of_weather(own.weather, own.weather_name)
-    air_c = own.air_c or _air_c(job)
-    if own.sun_kwh_m2_day is None:
-        sun, kinds, source = _of_grid(job)
-        uncertainty_pct = GRID_PCT
-    else:
-        sun, uncertainty_pct = own.sun_kwh_m2_day, OWN_PCT
-        try:
-            grid_sun, grid_kinds, _ = _of_grid(job)
-            shapes = [
-                tuple(q / s for q in own_kinds) if s > 0.0 else USUAL_SHAPE
-                for s, own_kinds in zip(grid_sun, grid_kinds, strict=True)
-            ]
-            source = "the job's own monthly figures, dull and bright days as in the packaged grid"
-        except NoClimate:
-            shapes = [USUAL_SHAPE] * 12
-            source = "the job's own monthly figures, dull and bright days as an assumption"
-        kinds = [tuple(s * f for f in shape) for s, shape in zip(sun, shapes, strict=True)]
-    months = tuple(MonthClimate(*each) for each in zip(sun, kinds, air_c, strict=True))
-    return MonthlyClimate(months, uncertainty_pct, source)
+    """The climate of the job's place. Raises NoClimate where neither the user nor the grids have figures."""
+    if job.climate.weather:
+        return of_weather_file(job.climate.weather, job.climate.weather_name)
+    place = _place(job)
+    if job.climate.sun_kwh_m2_day is not None:
+        return _of_own_sun(job.climate, job.climate.sun_kwh_m2_day, place)
+    if place is None:
+        raise NoClimate(f"Without [site] latitude and longitude there are no figures for the sun. {GIVE}")
+    grid = grid_sun(*place)
+    if grid is None:
+        raise NoClimate(f"The packaged figures have no sun for {_where(place)}. {GIVE}")
+    air_c, air_source = _air(job.climate, place)
+    months = zip(grid.mean_kwh_m2_day, grid.quantiles_kwh_m2_day, air_c, strict=True)
+    pct = GRID_PCT if grid.away_km is None else FAR_CELL_PCT
+    return MonthlyClimate(tuple(MonthClimate(*m) for m in months), pct, f"{_of_grid(grid)}; {air_source}")
 
 
-def of_weather(hours: tuple[WeatherHour, ...], name: str) -> MonthlyClimate:
-    """The months of a typical year, hour by hour."""
+def of_weather_file(hours: Sequence[WeatherHour], name: str) -> MonthlyClimate:
+    """Means and quantiles of a weather file's days by month. Raises NoClimate for a month without hours."""
     import numpy as np
 
-    month_of_day = np.repeat(np.arange(12), MONTH_DAYS)
-    day = np.array([h.day_of_year for h in hours]) - 1
-    sums = np.bincount(day, weights=[h.ghi_w_m2 / 1000.0 for h in hours], minlength=365)[:365]
-    counts = np.bincount(day, minlength=365)[:365]
-    air = np.bincount(day, weights=[h.air_c for h in hours], minlength=365)[:365] / np.maximum(counts, 1)
-    found = []
-    for month in range(12):
-        own = (month_of_day == month) & (counts > 0)
-        mean = float(sums[own].mean())
-        kinds = np.percentile(sums[own], (10, 30, 50, 70, 90))
-        found.append(MonthClimate(mean, _with_mean(kinds, mean), float(air[own].mean())))
-    return MonthlyClimate(tuple(found), OWN_PCT, f"the weather file {name}")
+    day = np.array([hour.day_of_year for hour in hours])
+    ghi = np.array([hour.ghi_w_m2 for hour in hours])
+    air = np.array([hour.air_c for hour in hours])
+    month = np.searchsorted(DAYS_BEFORE, day, side="left") - 1
+    months = []
+    for index in range(12):
+        here = month == index
+        if not here.any():
+            raise NoClimate(f"The weather file {name} has no hours of {MONTHS[index]}. {GIVE}")
+        days = np.bincount(day[here] - day[here].min(), ghi[here])[np.unique(day[here]) - day[here].min()]
+        quantiles = np.percentile(days / 1000.0, QUANTILES)
+        sun, air_c = float(days.mean() / 1000.0), float(air[here].mean())
+        months.append(MonthClimate(sun, tuple(float(q) for q in quantiles), air_c))
+    return MonthlyClimate(tuple(months), FILE_PCT, f"sun and air of the weather file {name}")
 
 
-def grid_sun(latitude_deg: float, longitude_deg: float) -> tuple[tuple[float, ...], list[tuple[float, ...]]]:
-    """Daily irradiation on the level in kWh/m² by month, corrected: mean, and of five kinds of day.
-
-    Bilinear over the cells that have data; where none of the four has, the nearest one within FARTHEST_KM.
-    Raises NoClimate where there is none, ValueError for a latitude beyond 90 degrees.
-    """
-    import numpy as np
-
-    if not -90.0 <= latitude_deg <= 90.0:
-        raise ValueError(f"latitude must lie between -90 and 90 degrees, not {latitude_deg:g}")
-    raw = _weighted(latitude_deg, longitude_deg)  # [month, mean and quantiles]
-    outside = np.array([extraterrestrial_kwh_m2(latitude_deg, day) for day in MEAN_DAYS])[:, None]
-    corrected = np.maximum(0.0, np.minimum(raw, SLOPE * raw + OFFSET * outside))
-    corrected[outside[:, 0] <= 0.0] = 0.0
-    means = tuple(float(v) for v in corrected[:, 0])
-    return means, [_with_mean(corrected[m, 1:], means[m]) for m in range(12)]
-
-
-def extraterrestrial_kwh_m2(latitude_deg: float, day_of_year: int) -> float:
-    """Irradiation of a day outside the air on the level, kWh/m².
-
-    Duffie and Beckman, equation 1.10.3, with Cooper's declination (both 1.6.1), as in their table 1.10.1.
-    """
-    declination = math.radians(23.45 * math.sin(math.radians(360.0 * (284 + day_of_year) / 365.0)))
-    latitude = math.radians(latitude_deg)
-    cosine = -math.tan(latitude) * math.tan(declination)
-    sunset = math.acos(max(-1.0, min(1.0, cosine)))
-    distance = 1.0 + 0.033 * math.cos(math.radians(360.0 * day_of_year / 365.0))
-    height = math.cos(latitude) * math.cos(declination) * math.sin(sunset) + sunset * math.sin(
-        latitude
-    ) * math.sin(declination)
-    return max(0.0, 24.0 / math.pi * SOLAR_CONSTANT_W_M2 * distance * height / 1000.0)
+def _of_own_sun(
+    climate: Climate, sun_kwh_m2_day: Sequence[float], place: tuple[float, float] | None
+) -> MonthlyClimate:
+    """The user's monthly means; the days keep the grid's spread where there is one, else a usual one."""
+    air_c, air_source = _air(climate, place)
+    grid = None if place is None else grid_sun(*place)
+    outside = None if place is None else outside_by_month(place[0])
+    if outside is not None:
+        _check_possible(sun_kwh_m2_day, outside, place)
+    months, borrowed = [], True
+    for index, (sun, air) in enumerate(zip(sun_kwh_m2_day, air_c, strict=True)):
+        if grid is not None and grid.mean_kwh_m2_day[index] > 0.0:
+            spread = [q / grid.mean_kwh_m2_day[index] for q in grid.quantiles_kwh_m2_day[index]]
+        else:
+            beyond = 0.0 if outside is None else outside[index]
+            spread = list(usual_spread(sun / beyond if beyond > 0.0 else None))
+            borrowed = borrowed and sun == 0.0
+        months.append(MonthClimate(sun, tuple(sun * q for q in spread), air))
+    days = "their days spread as in the packaged figures" if borrowed else "their days spread as is usual"
+    source = f"your monthly values of the sun, {days}; {air_source}"
+    return MonthlyClimate(tuple(months), OWN_PCT, source)
 
 
-def _of_grid(job: Job) -> tuple[tuple[float, ...], list[tuple[float, ...]], str]:
-    site = job.site
-    if site is None or site.latitude_deg is None or site.longitude_deg is None:
-        raise NoClimate("The job does not say where it stands: give latitude and longitude in [site].")
-    sun, kinds = grid_sun(site.latitude_deg, site.longitude_deg)
-    place = f"{abs(site.latitude_deg):.1f}° {'N' if site.latitude_deg >= 0 else 'S'}, "
-    place += f"{abs(site.longitude_deg):.1f}° {'E' if site.longitude_deg >= 0 else 'W'}"
-    source = f"satellite-based reanalysis of 2011 to 2015 (MERRA-2) for {place}, corrected to ground stations"
-    return sun, kinds, source
-
-
-def _air_c(job: Job) -> tuple[float, ...]:
-    site = job.site
-    if site is None or site.latitude_deg is None or site.longitude_deg is None:
-        raise NoClimate("The job does not say where it stands: give latitude and longitude in [site].")
-    return monthly_mean_c(site.latitude_deg, site.longitude_deg)
-
-
-def _weighted(latitude_deg: float, longitude_deg: float) -> Values:
-    """Raw kWh/m² a day: month by (mean, p10, p30, p50, p70, p90)."""
-    import numpy as np
-
-    lats, lons, values, there = _grid()
-    row = (latitude_deg - lats[0]) / (lats[1] - lats[0])
-    column = ((longitude_deg - lons[0]) % 360.0) / (lons[1] - lons[0])
-    south, west = math.floor(row), math.floor(column)
-    total, weights = np.zeros(values.shape[2:]), 0.0
-    for i, part_y in ((south, 1.0 - (row - south)), (south + 1, row - south)):
-        for j, part_x in ((west, 1.0 - (column - west)), (west + 1, column - west)):
-            j %= len(lons)
-            if 0 <= i < len(lats) and there[i, j] and part_y * part_x > 0.0:
-                total += part_y * part_x * values[i, j]
-                weights += part_y * part_x
-    if weights > 0.0:
-        return np.asarray(total / weights)
-    return _nearest(latitude_deg, longitude_deg)
-
-
-def _nearest(latitude_deg: float, longitude_deg: float) -> Values:
-    import numpy as np
-
-    lats, lons, values, there = _grid()
-    a, b = np.radians(latitude_deg), np.radians(lats)[:, None]
-    apart = np.radians(lons - longitude_deg)[None, :]
-    cosine = np.sin(a) * np.sin(b) + np.cos(a) * np.cos(b) * np.cos(apart)
-    km = np.where(there, EARTH_KM * np.arccos(np.clip(cosine, -1.0, 1.0)), np.inf)
-    i, j = np.unravel_index(int(km.argmin()), km.shape)
-    if km[i, j] > FARTHEST_KM:
+def _check_possible(
+    sun: Sequence[float], outside: Sequence[float], place: tuple[float, float] | None
+) -> None:
+    """Raises NoClimate for more sun than arrives outside the air: months or hemispheres mixed up."""
+    too_much = [i for i in range(12) if sun[i] > max(outside[i], 0.3)]  # 0.3: a polar month's brighter end
+    if too_much and place is not None:
+        first = too_much[0]
         raise NoClimate(
-            f"There are no figures on the sun at latitude {latitude_deg:g}, longitude {longitude_deg:g} "
-            "(open sea, or near a pole). Give your own in [climate]: sun, the daily mean of each month "
-            "on the level in kWh/m2, and air, the mean temperature of each month in °C; or weather_file."
+            f"[climate] sun has {sun[first]:g} kWh/m² a day in {MONTHS[first]}, and at {_where(place)} only "
+            f"{outside[first]:.1f} arrive outside the air. Is January first, and the latitude's sign right?"
         )
-    return np.asarray(values[i, j])
 
 
-def _with_mean(kinds: Values, mean: float) -> tuple[float, ...]:
-    """The kinds of day scaled so that their mean is the month's."""
-    total = float(kinds.mean())
-    scale = mean / total if total > 0.0 else 0.0
-    return tuple(float(k) * scale for k in kinds)
+def _air(climate: Climate, place: tuple[float, float] | None) -> tuple[Sequence[float], str]:
+    """Twelve mean air temperatures in °C and their source. Raises NoClimate without either."""
+    if climate.air_c is not None:
+        return climate.air_c, "your monthly values of the air"
+    if place is None:
+        raise NoClimate(
+            f"Without [site] latitude and longitude the air's temperature is not known. {GIVE_AIR}"
+        )
+    return monthly_mean_c(*place), "mean air temperatures of 2000 to 2025 (ERA5)"
 
 
-@lru_cache(maxsize=1)
-def _grid() -> tuple[Values, Values, Values, NDArray[np.bool_]]:
-    """Latitudes, longitudes, kWh/m² [latitude, longitude, month, mean and quantiles], where data are."""
-    import numpy as np
+def _of_grid(grid: GridSun) -> str:
+    text = "mean sun of 2011 to 2015 (MERRA-2, corrected by weather stations)"
+    return text if grid.away_km is None else f"{text} {grid.away_km:.0f} km away, the nearest there is"
 
-    source = resources.files("rooflayout.energy").joinpath("data", GRID_FILE)
-    with source.open("rb") as file, np.load(file, allow_pickle=False) as data:
-        raw = {name: data[name] for name in data.files}
-    there = (raw["mean"] != NO_DATA).all(axis=2)
-    p = {n: raw[n].astype(np.float64) / 100.0 for n in ("mean", "p10", "p25", "p50", "p75", "p90")}
-    p30, p70 = p["p25"] + (p["p50"] - p["p25"]) / 5.0, p["p50"] + (p["p75"] - p["p50"]) * 0.8
-    values = np.stack([p["mean"], p["p10"], p30, p["p50"], p70, p["p90"]], axis=3)
-    return raw["lat"].astype(np.float64), raw["lon"].astype(np.float64), values, there
+
+def _place(job: Job) -> tuple[float, float] | None:
+    """(latitude, longitude) in degrees when both are given."""
+    if job.site is None or job.site.latitude_deg is None or job.site.longitude_deg is None:
+        return None
+    return job.site.latitude_deg, job.site.longitude_deg
+
+
+def _where(place: tuple[float, float]) -> str:
+    return f"latitude {place[0]:g}, longitude {place[1]:g}"

@@ -6,8 +6,8 @@ from dataclasses import replace
 
 import pytest
 
-from rooflayout.energy.notes import months_in_words, notes_on
-from rooflayout.job import ControllerModel, Controllers, Facet, Job, Obstacle, PanelModel, PanelRules
+from rooflayout.energy.notes import notes_on
+from rooflayout.job import Battery, ControllerModel, Controllers, Facet, Job, Obstacle, PanelModel, PanelRules
 from rooflayout.plan import ControllerLoad, Note, Temperatures, Wiring
 from rooflayout.yields import ControllerYield, Energy, MonthYield, PanelShade
 
@@ -38,16 +38,20 @@ def emptying(pcts: dict[int, float]) -> tuple[MonthYield, ...]:
 
 def test_months_in_which_the_battery_runs_empty() -> None:
     found = of_code(notes_on(JOB, energy(months=emptying({11: 4.0, 12: 20.0, 1: 33.0}))), "runs-empty")
-    assert [n.text for n in found] == [
-        "The battery runs empty in November to January: on some 10 days of 30 of January."
-    ]
-    assert found[0].severity == "caution"
-    assert not of_code(notes_on(JOB, energy(months=emptying({1: 0.9}))), "runs-empty")
+    assert [n.severity for n in found] == ["caution"]
+    assert "November to January" in found[0].text
+    assert "one day in three" in found[0].text
+    good = of_code(notes_on(JOB, energy(months=emptying({}))), "runs-empty")
+    assert [n.severity for n in good] == ["info"]
+    assert not of_code(notes_on(JOB, energy()), "runs-empty")  # no capacity
 
 
-def test_always_empty() -> None:
-    found = of_code(notes_on(JOB, energy(months=emptying({1: 100.0}))), "runs-empty")
-    assert found[0].text == "The battery runs empty in January: on every day."
+def test_what_is_taken_for_granted_of_the_battery() -> None:
+    job = replace(JOB, battery=Battery(12.0, 14.4, 200.0))
+    found = notes_on(job, energy(usable_wh=1200.0, watts_per_ah=1.0))
+    assert "50 %" in of_code(found, "battery-figures")[0].text
+    assert "1.0 W for each Ah" in of_code(found, "watts-per-ah")[0].text
+    assert not of_code(notes_on(JOB, energy()), "battery-figures")
 
 
 def test_short_of_demand_only_where_no_battery_is_simulated() -> None:
@@ -106,6 +110,12 @@ def test_heights_that_were_assumed_are_named() -> None:
     assert not of_code(notes_on(tall, energy(shade=shade)), "assumed-heights")
 
 
+def test_portable_panels_are_counted_as_set_up_every_day() -> None:
+    months = tuple(replace(MONTH, month=m, portable_wh_day=100.0) for m in range(1, 13))
+    assert "every day" in of_code(notes_on(JOB, energy(months=months)), "portable-harvest")[0].text
+    assert not of_code(notes_on(JOB, energy()), "portable-harvest")
+
+
 def test_source_uncertainty_and_losses_are_always_said() -> None:
     found = notes_on(JOB, energy())
     assert "invented figures" in of_code(found, "sun-figures")[0].text
@@ -118,17 +128,3 @@ def test_source_uncertainty_and_losses_are_always_said() -> None:
         "0.35 % per K where the catalogue is blank: Moss"
         in of_code(notes_on(blank, energy()), "harvest-losses")[0].text
     )
-
-
-@pytest.mark.parametrize(
-    ("months", "words"),
-    [
-        ((1,), "January"),
-        ((12, 1), "December and January"),
-        ((11, 12, 1, 2, 5), "May and November to February"),
-        ((3, 6, 9), "March, June and September"),
-        (tuple(range(1, 13)), "every month"),
-    ],
-)
-def test_months_in_words(months: tuple[int, ...], words: str) -> None:
-    assert months_in_words(months) == words

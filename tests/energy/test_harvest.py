@@ -170,10 +170,9 @@ def test_a_string_follows_its_weakest_panel_and_strings_add_up() -> None:
 
 def test_shade_takes_only_the_beam() -> None:
     panels, table = (placed("P1", 5000),), known_shade()
-    share = [
-        harvest(job_of(), panels, None, one_sun(800.0, dhi), table).shade[0].loss_pct for dhi in (0, 800)
-    ]
-    assert share == pytest.approx([50.0, 25.0])
+    suns = [one_sun(800.0, dhi) for dhi in (0.0, 800.0)]
+    share = [harvest(job_of(), panels, None, sky, table).shade[0].loss_pct for sky in suns]
+    assert share == pytest.approx([50.0, 50.0 / (1.0 + cells.DIFFUSE_GLASS)])
 
 
 def test_unlike_strings_lose_what_the_plan_says() -> None:
@@ -225,6 +224,17 @@ def test_a_mast_shades_the_panel_north_of_it_and_not_the_one_to_its_south() -> N
     south, north = (s.loss_pct for s in found.shade)
     assert north > 5.0
     assert south < north / 3.0
+
+
+def test_panels_alone_add_up_to_the_harvest() -> None:
+    """Watts x what a watt gives x what shade leaves, panel by panel."""
+    panels = (placed("P1", 1600, 900), placed("P2", 3300, 900), placed("P3", 3300, 0, turned=True))
+    found = run(job_of(MAST), panels, None, year())
+    each = found.facets[0].wh_per_w_year * 100.0
+    assert found.wh_year == pytest.approx(
+        sum(each * (1.0 - s.loss_pct / 100.0) for s in found.shade), rel=1e-6
+    )
+    assert all(s.loss_pct > 0.0 for s in found.shade)
 
 
 def test_a_bare_roof_has_no_shade() -> None:

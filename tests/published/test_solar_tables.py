@@ -14,25 +14,10 @@ import numpy as np
 import pytest
 
 from rooflayout.energy.on_facet import incidence_cosine
+from rooflayout.energy.outside import MEAN_DAYS
 from rooflayout.energy.sky import DAYS_IN_MONTH, SkyHours, erbs_daily_diffuse, erbs_monthly_diffuse, of_months
-from rooflayout.energy.sun import (
-    MEAN_DAYS,
-    MeanDays,
-    beyond_the_air_wh_m2,
-    mean_days,
-    sun_positions,
-)
+from rooflayout.energy.sun import MeanDays, mean_days, sun_positions
 
-# Duffie and Beckman, table 1.10.1: light outside the air on a level plane, MJ/m² a day, Gsc 1367.
-H0_MJ_M2_DAY = {
-    45: (12.2, 17.4, 25.1, 33.2, 39.2, 41.7, 40.4, 35.3, 27.8, 19.6, 13.3, 10.7),
-    30: (21.3, 25.7, 31.5, 36.8, 40.0, 41.1, 40.4, 37.8, 33.2, 27.4, 22.2, 19.9),
-    15: (29.6, 32.6, 35.9, 38.0, 38.5, 38.4, 38.3, 38.0, 36.4, 33.4, 30.1, 28.5),
-    0: (36.2, 37.4, 37.8, 36.7, 34.8, 33.5, 34.0, 35.7, 37.2, 37.3, 36.3, 35.7),
-    -10: (39.5, 39.3, 37.7, 34.5, 31.1, 29.2, 29.9, 32.9, 36.3, 38.5, 39.3, 39.4),
-    -45: (42.8, 37.1, 28.6, 19.6, 12.9, 10.0, 11.3, 16.6, 24.9, 34.0, 41.2, 44.5),
-    -60: (41.0, 32.4, 21.2, 10.9, 4.5, 2.2, 3.1, 8.0, 17.0, 28.4, 38.7, 43.7),
-}
 # Duffie and Beckman, example 2.19.1: Madison, 43° north, a plane sloped 60° to the south, MJ/m² a day.
 MADISON_ALBEDO = (0.7, 0.7, 0.4, 0.2, 0.2, 0.2, 0.2, 0.2, 0.2, 0.2, 0.2, 0.4)
 MADISON_H0 = (13.37, 18.81, 26.03, 33.78, 39.42, 41.78, 40.56, 35.92, 28.8, 20.9, 14.62, 11.91)
@@ -114,28 +99,6 @@ def test_examples_1_8_beam_on_a_slope_to_beam_on_the_level(
     altitude, azimuth = altitude_and_azimuth_deg(latitude, day, solar_hour)
     cosine = incidence_cosine(np.array(altitude), np.array(azimuth - bearing), slope)
     assert float(cosine) / math.sin(math.radians(altitude)) == pytest.approx(ratio, abs=0.01)
-
-
-@pytest.mark.parametrize("latitude", H0_MJ_M2_DAY)
-def test_light_outside_the_air_of_table_1_10_1(latitude: int) -> None:
-    declination = np.array([cooper_deg(n) for n in MEAN_DAYS])
-    found = beyond_the_air_wh_m2(latitude, declination, np.array(MEAN_DAYS, dtype=float)) * 3.6e-3
-    assert found == pytest.approx(H0_MJ_M2_DAY[latitude], abs=0.45)
-
-
-@pytest.mark.parametrize("latitude", H0_MJ_M2_DAY)
-def test_light_outside_the_air_with_true_declinations(latitude: int) -> None:
-    """Cooper's declination is up to 0.9° too far south in March and October: 1.3 MJ/m² at 60° south, 3 % of
-    the year there."""
-    found = mean_days(latitude).level_wh_m2 * 3.6e-3
-    assert found == pytest.approx(H0_MJ_M2_DAY[latitude], abs=1.35)
-    assert found.mean() == pytest.approx(np.mean(H0_MJ_M2_DAY[latitude]), rel=0.03)
-
-
-def test_example_1_10_1_and_2_12_1_light_outside_the_air_of_a_day() -> None:
-    for day, expected in ((105, 33.8), (162, 41.8)):
-        found = beyond_the_air_wh_m2(43.0, np.array(cooper_deg(day)), np.array(float(day))) * 3.6e-3
-        assert float(found) == pytest.approx(expected, abs=0.1)
 
 
 def test_monthly_diffuse_shares_of_example_2_19_1() -> None:
