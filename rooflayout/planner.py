@@ -7,13 +7,12 @@ from collections.abc import Callable
 from dataclasses import replace
 from functools import cache
 
-from rooflayout.energy.energy import energy_of
-from rooflayout.energy.notes import notes_on
+from rooflayout.energy.energy import energy_notes, energy_of, why_none
 from rooflayout.energy.roof_sun import RoofSun, roof_sun
-from rooflayout.energy.sunshine import NoClimate, monthly_climate
 from rooflayout.inspection.breach import Breach
 from rooflayout.inspection.inspect import inspect_plan
 from rooflayout.job import Job
+from rooflayout.needs import OF_THE_PLACE
 from rooflayout.packing.pack import Clock, Packed, pack
 from rooflayout.plan import Layout, Note, PlacedPanel, Plan, Status, Temperatures, Wiring
 from rooflayout.remarks import remarks
@@ -53,8 +52,7 @@ def plan_job(
     """
     start = time.monotonic()
     temperatures = design_temperatures(job.site)
-    sun, doubts = _sun(job)
-    doubts = (*doubts, *_unheard(job, sun))
+    sun = _sun(job)
     wishes = wishes_of(job, sun, left_of_middle_mm(job) if job.panels.balance else None)
     supply = _supply(job, temperatures)
     clock = Clock(start + time_limit_s, stopped, lambda watts, bound: tell(watts / 10, bound / 10), workers)
@@ -84,13 +82,13 @@ def plan_job(
         packed.bound_harvest_wh,
     )
     plan = Plan(job.title, job.file_name, layout, wiring, notes, packed.near_misses, seed)
-    said = (*notes, *doubts, *remarks(job, plan, supply=supply))
+    said = (*notes, *_unheard(job, sun), *remarks(job, plan, supply=supply))
     if wiring is not None:
         said = (*said, *_cost_notes(packed, tuple(changes)))
     energy = None if sun is None else energy_of(job, panels, wiring, sun())
+    if energy is not None or _asks_for_energy(job):
+        said = (*said, *energy_notes(job, energy, wiring))
     balance = balance_of(job, panels, wiring)
-    if energy is not None:
-        said = (*said, *notes_on(job, energy, wiring))
     if balance is not None:
         said = (*said, *balance_notes(job, balance))
     plan = replace(plan, notes=said, energy=energy, balance=balance)
@@ -100,16 +98,15 @@ def plan_job(
     return plan
 
 
-def _sun(job: Job) -> tuple[Callable[[], RoofSun] | None, tuple[Note, ...]]:
-    """What gives the sun on the roof, worked out once and when first needed; None, and why, where nothing is
-    known of it. A job that does not say where it stands asks for none."""
-    if job.site is None or job.site.latitude_deg is None:
-        return None, ()
-    try:
-        monthly_climate(job)
-    except NoClimate as fault:
-        return None, (Note("warning", "no-climate", str(fault)),)
-    return cache(lambda: roof_sun(job)), ()
+def _sun(job: Job) -> Callable[[], RoofSun] | None:
+    """What gives the sun on the roof, worked out once and when first needed; None where it is not known."""
+    return cache(lambda: roof_sun(job)) if why_none(job) is None else None
+
+
+def _asks_for_energy(job: Job) -> bool:
+    """Whether the job says anything that wants an answer from the sun."""
+    given = job.site is not None and job.site.latitude_deg is not None
+    return given or bool(job.loads) or job.climate != OF_THE_PLACE or job.panels.aim == "harvest"
 
 
 def _unheard(job: Job, sun: Callable[[], RoofSun] | None) -> tuple[Note, ...]:

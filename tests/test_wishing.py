@@ -68,7 +68,7 @@ def test_where_nothing_is_known_of_the_sun_watts_are_packed_and_it_is_said() -> 
     plan = plan_job(at_sea)
     assert plan.layout.watts == 100.0
     assert plan.energy is None
-    assert {"no-climate", "aim-unheard"} <= {n.code for n in plan.notes}
+    assert {"no-harvest", "aim-unheard"} <= {n.code for n in plan.notes}
 
 
 def test_balance_puts_two_panels_on_either_side() -> None:

@@ -11,26 +11,30 @@ from rooflayout.energy.harvest import Harvest, MonthDays, harvest
 from rooflayout.energy.loads import demand_wh_day, driving_wh_day, load_hours
 from rooflayout.energy.notes import notes_on
 from rooflayout.energy.on_facet import direction_wh
+from rooflayout.energy.roof_sun import RoofSun, roof_sun
 from rooflayout.energy.sentences import month_sentence
-from rooflayout.energy.shade import ShadeTable, shade_map, shade_table
-from rooflayout.energy.sky import SkyHours, sky_hours
+from rooflayout.energy.shade import ShadeTable, shade_map
+from rooflayout.energy.sky import SkyHours
 from rooflayout.energy.sun import mean_days
 from rooflayout.energy.sunshine import MonthlyClimate, NoClimate, monthly_climate
 from rooflayout.job import Job
 from rooflayout.plan import Note, PlacedPanel, Wiring
-from rooflayout.vehicle.placing import facet_places
 from rooflayout.yields import Energy, MonthYield, ShadeMap
 
 ADVICE = "without it there is no estimate of the harvest"
 
 
-def energy_of(job: Job, panels: Sequence[PlacedPanel], wiring: Wiring | None) -> Energy | None:
-    """The year of a layout; None where the sun over the job is not known (energy_notes says why)."""
+def energy_of(
+    job: Job, panels: Sequence[PlacedPanel], wiring: Wiring | None, sun: RoofSun | None = None
+) -> Energy | None:
+    """The year of a layout; None where the sun over the job is not known (energy_notes says why).
+
+    sun: of this job's roof, where it has been worked out already.
+    """
     if why_none(job) is not None:
         return None
-    climate = monthly_climate(job)
-    sky = sky_hours(job, climate)
-    table = shade_table(job, facet_places(job))
+    sun = roof_sun(job) if sun is None else sun
+    climate, sky, table = sun.climate, sun.sky, sun.table
     found = harvest(job, panels, wiring, sky, table)
     both = _together(found)
     demand = demand_wh_day(job)

@@ -10,6 +10,7 @@ from rooflayout.survey.bench import read_bench
 from rooflayout.survey.cable import read_cable
 from rooflayout.survey.charger import read_vehicle_charger
 from rooflayout.survey.climate import read_climate
+from rooflayout.survey.driving import read_driving
 from rooflayout.survey.facets import read_facets
 from rooflayout.survey.kept import place_kept_panels, read_kept_entries
 from rooflayout.survey.loads import note_idle, read_inverter, read_loads
@@ -79,6 +80,11 @@ def read_job(path: Path) -> tuple[Job, tuple[Note, ...]]:
         mounting_space=space,
         portable=portable,
         climate=climate,
+        loads=loads,
+        inverter=inverter,
+        driving=driving,
+        mounts=mounts,
+        vehicle=vehicle,
         file_name=path.name,
     )
     return job, tuple(findings.notes)
