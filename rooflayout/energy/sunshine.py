@@ -26,6 +26,7 @@ GRID_PCT = 15.0
 FAR_CELL_PCT = 20.0  # the sea, and beyond the grid; not measured
 OWN_PCT = 10.0  # what the user looked up, and one year beside another; common practice, no source
 FILE_PCT = 8.0  # a typical year beside the long mean; common practice, no source
+POLAR_END = 0.3  # kWh/m² a day that a month may have although its middle is dark
 GIVE = "Give [climate] sun: twelve values in kWh/m² a day on the level, January first."
 GIVE_AIR = "Give [climate] air: twelve mean temperatures in °C, January first."
 
@@ -97,8 +98,8 @@ def _of_own_sun(
     air_c, air_source = _air(climate, place)
     grid = None if place is None else grid_sun(*place)
     outside = None if place is None else outside_by_month(place[0])
-    if outside is not None:
-        _check_possible(sun_kwh_m2_day, outside, place)
+    if place is not None:
+        _check_possible(sun_kwh_m2_day, place)
     months, borrowed = [], True
     for index, (sun, air) in enumerate(zip(sun_kwh_m2_day, air_c, strict=True)):
         if grid is not None and grid.mean_kwh_m2_day[index] > 0.0:
@@ -113,16 +114,16 @@ def _of_own_sun(
     return MonthlyClimate(tuple(months), OWN_PCT, source)
 
 
-def _check_possible(
-    sun: Sequence[float], outside: Sequence[float], place: tuple[float, float] | None
-) -> None:
+def _check_possible(sun_kwh_m2_day: Sequence[float], place: tuple[float, float]) -> None:
     """Raises NoClimate for more sun than arrives outside the air: months or hemispheres mixed up."""
-    too_much = [i for i in range(12) if sun[i] > max(outside[i], 0.3)]  # 0.3: a polar month's brighter end
-    if too_much and place is not None:
-        first = too_much[0]
+    outside = outside_by_month(place[0])
+    over = [sun - max(beyond, POLAR_END) for sun, beyond in zip(sun_kwh_m2_day, outside, strict=True)]
+    worst = over.index(max(over))
+    if over[worst] > 0.0:
         raise NoClimate(
-            f"[climate] sun has {sun[first]:g} kWh/m² a day in {MONTHS[first]}, and at {_where(place)} only "
-            f"{outside[first]:.1f} arrive outside the air. Is January first, and the latitude's sign right?"
+            f"[climate] sun has {sun_kwh_m2_day[worst]:g} kWh/m² a day in {MONTHS[worst]}, and at "
+            f"{_where(place)} only {outside[worst]:.1f} arrive outside the air. Is January first, and the "
+            "latitude's sign right?"
         )
 
 

@@ -53,7 +53,8 @@ def _months(climate: Table, key: str, span: Span) -> tuple[float, ...] | None:
     if value is None:
         return None
     if not isinstance(value, list):
-        climate.problem((key,), key, show(value), TWELVE)
+        hint = _count_hint(1) if as_number(value) is not None else ""
+        climate.problem((key,), key, show(value), TWELVE, hint)
         return None
     numbers = [as_number(item) for item in value]
     sound = [number for number in numbers if number is not None and math.isfinite(number)]

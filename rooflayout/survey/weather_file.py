@@ -71,7 +71,7 @@ def read_weather_file(path: Path) -> Weather:
     layout = _layout(text)
     frame, about = _parse(text, layout)
     latitude, longitude, zone_h = _place(about)
-    faults = [*_length_faults(len(frame)), *_value_faults(frame, layout)]
+    faults = [*_length_faults(len(frame), layout), *_value_faults(frame, layout)]
     if faults:
         raise WeatherFaults(*faults)
     return Weather(_hours(frame, layout, zone_h), latitude, longitude)
@@ -95,14 +95,25 @@ def _parse(text: str, layout: _Layout) -> tuple[pd.DataFrame, dict[str, Any]]:
     try:
         frame, about = read(io.StringIO(text))
     except Exception as error:  # pvlib and pandas raise whatever comes on the way
-        found = f"a {layout.name} file that cannot be read ({type(error).__name__}: {_short(error)})"
-        hint = "Was it cut short, or saved again by a spreadsheet? Fetch it once more."
-        raise WeatherFaults(UnreadableError(found, f"a whole {layout.name} file", hint)) from error
+        raise WeatherFaults(_unparsed(text, layout, error)) from error
     absent = [name for name in COLUMNS if name not in frame.columns]
     if absent:
         named = " and ".join(COLUMNS[name][0] for name in absent)
         raise WeatherFaults(UnreadableError(f"no column for {named}", f"the columns of a {layout.name} file"))
     return frame, about
+
+
+def _unparsed(text: str, layout: _Layout, error: Exception) -> UnreadableError:
+    """Why pvlib could not read it: a row of too few or too many cells, or else its own words."""
+    hint = "Was it cut short, or saved again by a spreadsheet? Fetch it once more."
+    rows = text.splitlines()[layout.above :]
+    for number, row in enumerate(rows, layout.above + 1):
+        if row.strip() and row.count(",") != rows[0].count(","):
+            found, expected = f"{row.count(',') + 1} cells", f"{rows[0].count(',') + 1} as in the first row"
+            return UnreadableError(found, expected, hint, number)
+    words = " ".join(str(error).split())
+    found = f"what cannot be read ({show(words)})" if words else "what cannot be read"
+    return UnreadableError(found, f"a whole {layout.name} file", hint)
 
 
 def _place(about: dict[str, Any]) -> tuple[float, float, float]:
@@ -114,12 +125,12 @@ def _place(about: dict[str, Any]) -> tuple[float, float, float]:
     return latitude, longitude, zone_h
 
 
-def _length_faults(rows: int) -> list[UnreadableError]:
+def _length_faults(rows: int, layout: _Layout) -> list[UnreadableError]:
     """A fault unless there is one row for each hour of a year."""
     if rows in (HOURS, HOURS + 24):
         return []
     hint = "Was the file cut short?" if rows < HOURS else "Several rows an hour? Take the hourly file."
-    return [UnreadableError(f"{rows} hours", f"the {HOURS} hours of a year", hint)]
+    return [UnreadableError(f"{rows} hours", f"the {HOURS} hours of a year", hint, layout.above + rows)]
 
 
 def _value_faults(frame: pd.DataFrame, layout: _Layout) -> list[UnreadableError]:
@@ -169,8 +180,3 @@ def _hours(frame: pd.DataFrame, layout: _Layout, zone_h: float) -> tuple[Weather
         expected, hint = f"each of the {HOURS} hours once", "Does it hold twelve whole months?"
         raise WeatherFaults(UnreadableError(f"{len(found)} different hours of the year", expected, hint))
     return tuple(hours)
-
-
-def _short(error: Exception) -> str:
-    text = " ".join(str(error).split())
-    return text if len(text) <= 80 else f"{text[:77]}..."
