@@ -50,7 +50,7 @@ def test_what_is_taken_for_granted_of_the_battery() -> None:
     job = replace(JOB, battery=Battery(12.0, 14.4, 200.0))
     found = notes_on(job, energy(usable_wh=1200.0, watts_per_ah=1.0))
     assert "50 %" in of_code(found, "battery-figures")[0].text
-    assert "1.0 W for each Ah" in of_code(found, "watts-per-ah")[0].text
+    assert "W for each Ah" in of_code(found, "watts-per-ah")[0].text
     assert not of_code(notes_on(JOB, energy()), "battery-figures")
 
 

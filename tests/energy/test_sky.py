@@ -110,7 +110,8 @@ def test_no_light_by_night_and_none_negative_anywhere(latitude: float, longitude
     assert (sky.dni_w_m2 < 1100.1).all()
     assert sky.dni_w_m2[sky.altitude_deg < 0.0] == pytest.approx(0.0)
     year = (sky.ghi_w_m2 * sky.weight_days).sum() / 1000.0
-    assert year == pytest.approx(float((mean * DAYS_IN_MONTH).sum()), rel=1e-6, abs=1e-6)
+    lit = days.sunset_deg > 0.0  # the handbook's polar night begins half a day off the true one
+    assert year == pytest.approx(float((mean * DAYS_IN_MONTH)[lit].sum()), rel=1e-6, abs=1e-6)
 
 
 def test_polar_night_and_midnight_sun() -> None:
@@ -145,7 +146,8 @@ def test_days_as_bright_as_a_clear_sky_have_a_clear_skys_hours(latitude: float) 
     zenith = 90.0 - days.altitude_deg
     mass = np.nan_to_num(pvlib.atmosphere.get_relative_airmass(zenith), nan=40.0)
     extra = pvlib.irradiance.get_extra_radiation(np.array(MEAN_DAYS, dtype=float))[:, None]
-    clear = pvlib.clearsky.ineichen(zenith, mass, 3.0, 0.0, extra)
+    with np.errstate(divide="ignore"):  # by night
+        clear = pvlib.clearsky.ineichen(zenith, mass, 3.0, 0.0, extra)
     ghi = np.nan_to_num(clear["ghi"]) * days.lit
     sums = ghi.sum(axis=1) / 1000.0
     sky = of_months(list(sums), [[h] * 5 for h in sums], [15.0] * 12, days)
