@@ -1,8 +1,11 @@
 """What the user wrote about sun, loads and vehicle: frozen classes beside job.py, checked by survey/.
 
-Twelve values are the months, January first. Places on the vehicle are x and y of the first facet's own
-plane, in mm: seen from above, with x to the vehicle's front and y to its left unless that facet says where
-its front lies.
+Twelve values are the months, January first. Places on the vehicle are mm from the first facet's origin, as
+seen from above along its own x and y, so level lengths where it slopes: x to the vehicle's front and y to
+its left, unless that facet says where its front lies. Whichever way that is, a point (controllers_at_mm) is
+its own x and y, as on the drawing. A single figure is read along the one of its axes that runs along the
+vehicle (axle_x_mm, coupling_x_mm, front_axle_x_mm) or across it (middle_y_mm), in that axis' own sense: with
+front "-x" what lies farther ahead has the smaller x; with front "+y" axle_x_mm is a y of the drawing.
 """
 
 from __future__ import annotations
@@ -18,9 +21,13 @@ EVERY_MONTH = tuple(range(1, 13))
 
 @dataclass(frozen=True, slots=True)
 class WeatherHour:
-    """One hour of a weather file, at the middle of it; irradiances in W/m² (level, towards the sun, sky)."""
+    """One hour of a weather file, at the middle of it; irradiances in W/m² (level, towards the sun, sky).
 
-    day_of_year: int  # from 1
+    The day is the place's own, by its clock; so utc_hour, counted from that day's 0 h in UTC, runs from below
+    0 or to above 24.
+    """
+
+    day_of_year: int  # from 1, of a year without 29 February
     utc_hour: float
     ghi_w_m2: float
     dni_w_m2: float

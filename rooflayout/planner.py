@@ -4,19 +4,28 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
+from dataclasses import replace
+from functools import cache
 
+from rooflayout.energy.energy import energy_notes, energy_of, why_none
+from rooflayout.energy.roof_sun import RoofSun, roof_sun
 from rooflayout.inspection.breach import Breach
 from rooflayout.inspection.inspect import inspect_plan
 from rooflayout.job import Job
+from rooflayout.needs import OF_THE_PLACE
 from rooflayout.packing.pack import Clock, Packed, pack
 from rooflayout.plan import Layout, Note, PlacedPanel, Plan, Status, Temperatures, Wiring
 from rooflayout.remarks import remarks
+from rooflayout.vehicle.axes import left_of_middle_mm
+from rooflayout.vehicle.balance import balance_of
+from rooflayout.vehicle.notes import balance_notes
 from rooflayout.wiring.design import designed, portable_alone
 from rooflayout.wiring.freeing import Change, changes_of, cost_notes
 from rooflayout.wiring.numbering import number_panels
 from rooflayout.wiring.options import Supply, supply_of
 from rooflayout.wiring.temperatures import design_temperatures
 from rooflayout.wiring.wire import wire
+from rooflayout.wishing import wishes_of
 
 
 class PlanFaultError(Exception):
@@ -43,6 +52,8 @@ def plan_job(
     """
     start = time.monotonic()
     temperatures = design_temperatures(job.site)
+    sun = _sun(job)
+    wishes = wishes_of(job, sun, left_of_middle_mm(job) if job.panels.balance else None)
     supply = _supply(job, temperatures)
     clock = Clock(start + time_limit_s, stopped, lambda watts, bound: tell(watts / 10, bound / 10), workers)
     changes: list[Change] = []
@@ -52,7 +63,7 @@ def plan_job(
             changes.extend(changes_of(job, temperatures, supply))
         return [change.supply for change in changes]
 
-    packed = pack(job, supply, clock, asked)
+    packed = pack(job, supply, clock, asked, wishes)
     if job.wants_wiring:
         panels, wired = wire(job, temperatures, packed.panels)
         wiring: Wiring | None = designed(job, panels, wired)
@@ -60,16 +71,50 @@ def plan_job(
         panels, wiring = number_panels(job, packed.panels), portable_alone(job, temperatures)
     seconds = round(time.monotonic() - start, 2)
     watts, bound = _watts(panels, wiring), packed.bound_watts
-    layout = Layout(watts, bound, _status(packed), seconds, panels, packed.true_bound_watts)
+    layout = Layout(
+        watts,
+        bound,
+        _status(packed),
+        seconds,
+        panels,
+        packed.true_bound_watts,
+        packed.harvest_wh,
+        packed.bound_harvest_wh,
+    )
     plan = Plan(job.title, job.file_name, layout, wiring, notes, packed.near_misses, seed)
-    said = (*notes, *remarks(job, plan, supply=supply))
+    said = (*notes, *_unheard(job, sun), *remarks(job, plan, supply=supply))
     if wiring is not None:
         said = (*said, *_cost_notes(packed, tuple(changes)))
-    plan = Plan(job.title, job.file_name, layout, wiring, said, packed.near_misses, seed)
+    energy = None if sun is None else energy_of(job, panels, wiring, sun())
+    if energy is not None or _asks_for_energy(job):
+        said = (*said, *energy_notes(job, energy, wiring))
+    balance = balance_of(job, panels, wiring)
+    if balance is not None:
+        said = (*said, *balance_notes(job, balance))
+    plan = replace(plan, notes=said, energy=energy, balance=balance)
     breaches = inspect_plan(job, plan)
     if breaches:
         raise PlanFaultError(breaches)
     return plan
+
+
+def _sun(job: Job) -> Callable[[], RoofSun] | None:
+    """What gives the sun on the roof, worked out once and when first needed; None where it is not known."""
+    return cache(lambda: roof_sun(job)) if why_none(job) is None else None
+
+
+def _asks_for_energy(job: Job) -> bool:
+    """Whether the job says anything that wants an answer from the sun."""
+    given = job.site is not None and job.site.latitude_deg is not None
+    return given or bool(job.loads) or job.climate != OF_THE_PLACE or job.panels.aim == "harvest"
+
+
+def _unheard(job: Job, sun: Callable[[], RoofSun] | None) -> tuple[Note, ...]:
+    """Wishes of the job that cannot be met."""
+    if job.panels.aim == "harvest" and sun is None:
+        text = "The job aims at harvest, but nothing is known of the sun there: the most watts were packed."
+        return (Note("warning", "aim-unheard", text),)
+    return ()
 
 
 def _cost_notes(packed: Packed, changes: tuple[Change, ...]) -> tuple[Note, ...]:

@@ -137,3 +137,4 @@ class Balance:
     payload_left_kg: float | None = None
     heel_deg: float | None = None  # of a boat, to the left positive
     roof_kg_m2: tuple[tuple[str, float], ...] = ()  # by panel
+    unknown: tuple[str, ...] = ()  # what has no mass in the catalogue, and so counts nowhere

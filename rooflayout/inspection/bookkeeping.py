@@ -16,8 +16,9 @@ from rooflayout.inspection.lookup import (
     tracker_strings,
 )
 from rooflayout.job import Job
-from rooflayout.plan import Plan
+from rooflayout.plan import Layout, Plan
 
+_TOLERANCE_WH = 1.0
 _TOLERANCE_W = 0.05 + 1e-6  # a tenth of a watt, rounded
 
 
@@ -61,12 +62,18 @@ def watts_add_up(job: Job, plan: Plan) -> Iterator[Breach]:
 
 
 def status_is_consistent(job: Job, plan: Plan) -> Iterator[Breach]:
-    """The bound is at least the watts, and equal when proven; nothing new lies there when nothing fits."""
+    """The bound is at least the watts, and equal when proven; nothing new lies there when nothing fits.
+
+    Where the job aims at harvest, its Wh and their bound are what is proven.
+    """
     layout = plan.layout
+    aims_at_wh = job.panels.aim == "harvest" and layout.harvest_wh_year is not None
     watts, bound = layout.watts, layout.bound_watts
     if bound < watts - _TOLERANCE_W:
         a, b = figures(watts, bound)
         yield Breach("bound", "the layout", f"the layout has {a} W; its bound says that at most {b} W fit")
+    elif aims_at_wh:
+        yield from _harvest_is_consistent(layout)
     elif layout.status == "proven" and not math.isnan(watts) and not abs(bound - watts) <= _TOLERANCE_W:
         a, b = figures(bound, watts)
         text = f"the layout is called proven with a bound of {a} W; the bound must equal its {b} W"
@@ -75,6 +82,17 @@ def status_is_consistent(job: Job, plan: Plan) -> Iterator[Breach]:
     if layout.status == "nothing fits" and new:
         text = f"the status is 'nothing fits'; {len(new)} new panels are placed ({', '.join(new[:5])})"
         yield Breach("status", "the layout", text)
+
+
+def _harvest_is_consistent(layout: Layout) -> Iterator[Breach]:
+    wh, bound_wh = layout.harvest_wh_year, layout.bound_harvest_wh_year
+    if wh is None or bound_wh is None or bound_wh < wh - _TOLERANCE_WH:
+        text = f"the layout states {wh} Wh a year with a bound of {bound_wh} Wh; the bound is at least that"
+        yield Breach("harvest-bound", "the layout", text)
+    elif layout.status == "proven" and bound_wh > wh + _TOLERANCE_WH:
+        a, b = figures(bound_wh, wh)
+        text = f"the layout is called proven with a bound of {a} Wh a year; the bound must equal its {b} Wh"
+        yield Breach("harvest-proof", "the layout", text)
 
 
 def plan_is_wired(job: Job, plan: Plan) -> Iterator[Breach]:

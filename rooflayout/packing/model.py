@@ -62,9 +62,13 @@ class PackingModel:
             self._apply_wiring()
         if prices:
             self._switch_families(prices)
-        new = self._sum_by_kind([k.watts for k in rules.kinds])
         kept = [g.kept_watts * n for g, n in zip(rules.groups, self._wired_kept, strict=True)]
-        self.watts: Expression = _sum([new, *kept])
+        self._kept_watts: Expression = _sum(kept)
+        self.watts: Expression = _sum([self._sum_by_kind([k.watts for k in rules.kinds]), self._kept_watts])
+
+    def total(self, of_candidate: Ints) -> Expression:
+        """A whole number of each candidate summed up, and that of the kept panels."""
+        return _sum([self._sum_of(of_candidate[self._keep]), self._kept_watts])
 
     # what can be asked for, least first
 
@@ -85,6 +89,24 @@ class PackingModel:
     def price(self) -> Expression:
         """Hundredths of the currency, new panels."""
         return self._sum_by_kind([price_cents(self._rules.models[k.model]) for k in self._rules.kinds])
+
+    def lost(self) -> Expression | None:
+        """Wh a year that shade takes; None where that is not known."""
+        lost = self._rules.wishes.lost_wh
+        return None if lost is None else self._sum_of(lost(self._rules.kinds, self._kept()))
+
+    def lopsided(self) -> Expression | None:
+        """Gram-metres by which one side is heavier than the other; None where that is not wished for."""
+        wishes = self._rules.wishes
+        if wishes.moment_g_m is None:
+            return None
+        each = wishes.moment_g_m(self._rules.kinds, self._kept())
+        moment = self._sum_of(each) + wishes.kept_moment_g_m
+        most = int(np.abs(each).sum()) + abs(wishes.kept_moment_g_m)
+        found = self.model.new_int_var(0, most, "")
+        self.model.add(found >= moment)
+        self.model.add(found >= -moment)
+        return found
 
     def lines(self) -> Expression:
         """How many setting-out lines the workshop needs: distinct x and distinct y of corners, by facet."""
@@ -250,6 +272,12 @@ class PackingModel:
             self.model.add(_sum([self._place[i] for i in mine]) <= _sum(switches))
 
     # small helpers
+
+    def _kept(self) -> Candidates:
+        return self._candidates.take(self._keep)
+
+    def _sum_of(self, of_place: Ints) -> Expression:
+        return cp_model.LinearExpr.weighted_sum(self._place, of_place.tolist())
 
     def _in_group(self, group: int) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
         return np.asarray(self._rules.group_of_kind[self._kind] == group)

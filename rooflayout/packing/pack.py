@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
@@ -10,12 +11,14 @@ from rooflayout.job import Job, PanelModel
 from rooflayout.packing.around import allowed_by, things_on
 from rooflayout.packing.beside import Searched, rough_bound, search_all
 from rooflayout.packing.clearance import Field, field_of
+from rooflayout.packing.harvest import most_harvest
 from rooflayout.packing.incumbent import Clock, Place
 from rooflayout.packing.kinds import WATT, Kind, in_whole_millimetres, kinds_of
 from rooflayout.packing.loose import wires_anything, with_room
 from rooflayout.packing.missing import near_misses
 from rooflayout.packing.rules import Rules, models_of, rules_of, unwired
 from rooflayout.packing.search import Packing
+from rooflayout.packing.wishes import NO_WISHES, Wishes
 from rooflayout.plan import NearMiss, PlacedPanel
 from rooflayout.wiring.options import Supply
 
@@ -37,12 +40,19 @@ class Packed:
         float, ...
     ] = ()  # what each change would carry more, at least; 0 where nothing was found
     freed_in_time: bool = True  # every change was asked to the end
+    harvest_wh: int | None = None  # a year, where that is what is packed for; and its bound
+    bound_harvest_wh: int | None = None
 
 
 def pack(
-    job: Job, supply: Supply | None, clock: Clock, changes: Callable[[], Sequence[Supply]] = tuple
+    job: Job,
+    supply: Supply | None,
+    clock: Clock,
+    changes: Callable[[], Sequence[Supply]] = tuple,
+    wishes: Wishes = NO_WISHES,
 ) -> Packed:
-    """The most watts that fit and can be wired; supply None: a layout alone.
+    """The most watts that fit and can be wired, or the most Wh where that is wished; supply None: a layout
+    alone.
 
     changes: gives other supplies, to be asked what they would carry where the supply costs watts.
     """
@@ -52,31 +62,41 @@ def pack(
         buyable &= {option.model.model for option in supply.options}
     kinds = tuple(k for k in kinds_of(job, models) if models[k.model].model in buyable)
     fields = tuple(field_of(job, facet) for facet in job.facets)
-    rules = with_room(fields, rules_of(job, models, kinds, supply))
+    rules = replace(with_room(fields, rules_of(job, models, kinds, supply)), wishes=wishes)
 
     def asked() -> tuple[Rules, ...]:
         return _asked(job, fields, models, rules, supply, changes())
 
     every = all(k in kinds for k in kinds_of(job, models) if _buyable(job, models[k.model]))
     searched = unwired(rules) if wires_anything(fields, rules) else rules
-    found = search_all(fields, searched, clock, None if supply is None else asked, every)
+    first = clock if wishes.harvest_wh is None else _half(clock)
+    found = search_all(fields, searched, first, None if supply is None else asked, every)
     packing = found.packing
+    harvested = None if wishes.harvest_wh is None else most_harvest(fields, searched, packing.places, clock)
+    places = packing.places if harvested is None else harvested.places
     bound = (
         found.bound if in_whole_millimetres(job) else _bound_of_fractions(job, fields, models, rules, found)
     )
     misses = _misses(job, fields, rules, found)
-    panels = _kept(job) + tuple(_placed(job, kinds[k], x, y) for k, x, y in packing.places)
+    panels = _kept(job) + tuple(_placed(job, kinds[k], x, y) for k, x, y in places)
     return Packed(
         panels,
         packing.watts / WATT,
         packing.bound / WATT,
-        packing.proven,
+        packing.proven if wishes.harvest_wh is None else harvested is not None and harvested.proven,
         bound / WATT,
         misses,
         _more(found.cost.unminded, packing),
         tuple(_more(watts, packing) for watts in found.cost.freed),
         found.cost.in_time,
+        None if harvested is None else harvested.wh,
+        None if harvested is None else harvested.bound_wh,
     )
+
+
+def _half(clock: Clock) -> Clock:
+    """Half of the time: the other half is for the harvest."""
+    return replace(clock, deadline=time.monotonic() + clock.left() / 2)
 
 
 def _bound_of_fractions(

@@ -1,5 +1,5 @@
 """Among layouts of the best watts: fewer trackers with unlike strings, fewer models, fewer panels, less mass,
-lower price, then a tidy look.
+lower price, as heavy on the left as on the right where that is asked, less shade, then a tidy look.
 
 One worker and deterministic time, so that every seed and number of workers ends with the same.
 """
@@ -16,7 +16,6 @@ from rooflayout.packing.model import PackingModel
 
 PREFER_EFFORT, TIDY_EFFORT = 0.5, 0.4  # deterministic seconds
 PREFER_MOST, TIDY_MOST = 2500, 400  # candidates at most when choosing among equal watts
-WISHES = 5
 
 
 def prefer(asked: Asked) -> tuple[int, ...] | None:
@@ -25,8 +24,7 @@ def prefer(asked: Asked) -> tuple[int, ...] | None:
     able = able[np.argsort(-asked.prices.reduced_cost[able], kind="stable")]
     reached: list[int] = []
     model = _equal(asked, able[:PREFER_MOST], reached)
-    for number in range(WISHES):
-        wish = _wishes(model)[number]
+    for wish in _wishes(model):
         if wish is None:
             reached.append(0)
             continue
@@ -71,4 +69,5 @@ def _wish(asked: Asked, model: PackingModel, wish: LinearExpr, effort: float) ->
 
 def _wishes(model: PackingModel) -> tuple[LinearExpr | None, ...]:
     """What is wanted among equal watts, the most wanted first; None: nothing to wish for."""
-    return model.unlike(), model.models_used(), model.panels(), model.mass(), model.price()
+    light = model.unlike(), model.models_used(), model.panels(), model.mass(), model.price()
+    return *light, model.lopsided(), model.lost()

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from rooflayout.job import Job, PanelModel
 from rooflayout.packing.kinds import Kind, tenths
+from rooflayout.packing.wishes import NO_WISHES, Wishes
 from rooflayout.wiring.options import Supply
 
 GRAM, CENT = 1000, 100
@@ -76,6 +77,7 @@ class Rules:
     group_of_kind: NDArray[np.int64] = field(default_factory=lambda: np.zeros(0, dtype=np.int64))
     model_of_kind: NDArray[np.int64] = field(default_factory=lambda: np.zeros(0, dtype=np.int64))
 
+    wishes: Wishes = NO_WISHES
     grain_watts: int = 0  # the grain of the whole job, where these rules are a part of it
 
     def kept_watts(self) -> int:

@@ -6,9 +6,10 @@ KEYS: dict[str, tuple[str, ...]] = {
     "": (
         *("title", "site", "spacing", "facet", "obstacle", "panels", "kept_panel", "battery", "controllers"),
         *("wiring", "cable", "bench", "mounting_space", "vehicle_charger", "portable_panel"),
-        *("load", "inverter", "driving", "mounts", "vehicle"),
+        "climate",
     ),
     "site": ("latitude", "longitude", "heading", "coldest", "hottest"),
+    "climate": ("sun", "air", "weather_file", "albedo"),
     "spacing": ("between_panels", "from_edge"),
     "facet": ("name", "outline", "slope", "downhill", "front", "place"),
     "obstacle": (

@@ -9,6 +9,7 @@ from rooflayout.plan import Note
 from rooflayout.survey.bench import read_bench
 from rooflayout.survey.cable import read_cable
 from rooflayout.survey.charger import read_vehicle_charger
+from rooflayout.survey.climate import read_climate
 from rooflayout.survey.driving import read_driving
 from rooflayout.survey.facets import read_facets
 from rooflayout.survey.kept import place_kept_panels, read_kept_entries
@@ -40,6 +41,7 @@ def read_job(path: Path) -> tuple[Job, tuple[Note, ...]]:
 
     title = top.text("title", "a text in quotes")
     site, spacing = read_site(top), read_spacing(top)
+    climate, site = read_climate(top, path.parent, site)
     facets = read_facets(top)
     obstacles = read_obstacles(top, facets)
     kept_entries = read_kept_entries(top, facets)
@@ -79,6 +81,7 @@ def read_job(path: Path) -> tuple[Job, tuple[Note, ...]]:
         bench=bench,
         mounting_space=space,
         portable=portable,
+        climate=climate,
         loads=loads,
         inverter=inverter,
         driving=driving,

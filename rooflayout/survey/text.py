@@ -39,6 +39,21 @@ def read_text(path: Path, example: Path) -> str:
     return text
 
 
+def read_any_text(path: Path, example: Path) -> str:
+    """The text of a file of numbers in which names may stand in an older coding, which does not matter.
+
+    Raises UnreadableError.
+    """
+    data = _read_bytes(path, example)
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        text = data.decode("latin-1")
+    if not text.strip():
+        raise UnreadableError("an empty file", f"a file like {example}")
+    return text
+
+
 def _read_bytes(path: Path, example: Path) -> bytes:
     try:
         if path.is_dir():

@@ -24,7 +24,6 @@ from rooflayout.wiring.strain import Strain, Strung, strain
 
 Expression = cp_model.LinearExprT
 MILLI = 1000
-UNLIKE = 100_000  # what an unlike tracker counts beside its loss in thousandths of a per cent
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,8 +179,13 @@ class CountModel:
         )
 
     def unlike(self) -> Expression:
-        """Trackers that carry two sorts of strings, and of as many the least loss; 0 where there are none."""
-        return self._sum_all(lambda load: UNLIKE + round(MILLI * load.loss_pct) if load.unlike else 0)
+        """Trackers that carry two sorts of strings."""
+        return self._sum_all(lambda load: int(load.unlike))
+
+    def lost(self) -> Expression:
+        """Milliwatts cut off by charge currents, and those that unlike strings lose at the worst."""
+        unlike = self._sum_all(lambda load: round(self._load_mw(load) * load.loss_pct / 100.0))
+        return sum([self.clipped(), unlike])
 
     def clipped(self) -> Expression:
         """Milliwatts that the charge currents cut off, the controllers' and then the battery's."""

@@ -14,9 +14,9 @@ def load_fitted(job: Job, temperatures: Temperatures, groups: tuple[Group, ...],
     """Every new panel on the fitted controllers, and the best of what that leaves open.
 
     Best is, in this order: fewest watts of kept panels left off, fewest trackers with two sorts of strings
-    and the least loss of those (unlike.py), fewest watts cut off by charge currents, the controllers' and
-    the battery's, least strain (strain.Strain: cable that would have to be thicker than usual, strings
-    above 120 V, fuses, strings above 60 V, loss in copper), fewest trackers,
+    (unlike.py), fewest watts lost by those and cut off by charge currents, the controllers' and the
+    battery's, least strain (strain.Strain: cable that would have to be thicker than usual, strings above
+    120 V, fuses, strings above 60 V, loss in copper), fewest trackers,
     the most watts and the first groups on the first controllers. Raises NotWirable when it cannot be done.
     """
     assert job.battery is not None
@@ -27,8 +27,7 @@ def load_fitted(job: Job, temperatures: Temperatures, groups: tuple[Group, ...],
     counts = CountModel(job, temperatures, groups, supply, pools_of(supply, copies))
     stages = (
         counts.unwired(),
-        *([counts.unlike()] if supply.pairs else []),
-        counts.clipped(),
+        *([counts.unlike(), counts.lost()] if supply.pairs else [counts.clipped()]),
         *counts.strains(),
         counts.trackers(),
         counts.lateness(),

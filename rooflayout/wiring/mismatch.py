@@ -15,13 +15,14 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from rooflayout.job import Direction, Facet, Job, PanelModel
-from rooflayout.plan import Mismatch, Note, PanelString, Temperatures, Wiring
+from rooflayout.plan import Mismatch, Note, PanelString, Severity, Temperatures, Wiring
 from rooflayout.wiring.curves import Curve, LitPanel, best_power_w, panel_curve, parallel_curve
 from rooflayout.wiring.limits import FULL_SUN_W_M2, STC_CELL_C, TOLERANCE, flush_cell_c
 
 ALTITUDES_DEG = (15.0, 30.0, 60.0)
 LOW_DEG = (15.0, 30.0)  # common practice, no source: the coldest day is in winter
 STEPS_DEG = 45.0
+NO_LOSS_PCT = 0.05  # what would print as 0.0 %
 SUN_W_M2 = 1353.0  # normal to the beam outside the air, in the formula of direct_w_m2
 DIFFUSE_PART = 0.1  # of the direct light, from all over the sky: common practice, no source
 ANGLE_DEG: dict[Direction, float] = {"+x": 0.0, "+y": 90.0, "-x": 180.0, "-y": 270.0}
@@ -119,7 +120,8 @@ def mismatch_notes(job: Job, wiring: Wiring) -> tuple[Note, ...]:
             f"{strings[0].controller} tracker {strings[0].tracker} has unlike strings in parallel ({words}). "
             f"Together they lose {loss:.1f} % at most ({when}), {allowed}."
         )
-        found.append(Note("caution" if within else "warning", "mismatch", text))
+        severity: Severity = "warning" if not within else "caution" if loss >= NO_LOSS_PCT else "info"
+        found.append(Note(severity, "mismatch", text))
     return tuple(found)
 
 

@@ -310,3 +310,12 @@ def test_the_heading_counts_for_a_roof_that_mixes_bearings_and_sides() -> None:
     assert loss == pytest.approx(0.0, abs=1e-9)
     turned = replace(job, site=Site(heading_deg=270.0))
     assert pair_loss_pct(turned, NOSE.name, SWAN, 1, 1, by_bearing.name, SWAN, 1, 1, SUMMER) > 0.1
+
+
+def test_two_sorts_that_lose_nothing_are_told_without_a_caution() -> None:
+    """Alike strings on two level facets: the same sun on both."""
+    job = replace(sloped_job(), facets=(MAIN, replace(MAIN, name="rear")))
+    wiring = a_wiring(a_string("S1", 1, "Duck 100", 2), a_string("S2", 1, "Duck 100", 2, "rear"))
+    (note,) = mismatch_notes(job, wiring)
+    assert note.severity == "info"
+    assert "0.0 %" in note.text

@@ -1,0 +1,156 @@
+"""What the figures mean, in sentences for the owner; rounded, since no year is like the one before."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from rooflayout.energy.battery import charge_efficiency, usable_pct
+from rooflayout.energy.sizing import PER_AH_AT_V, USUAL_W_PER_AH
+from rooflayout.job import Battery
+
+MONTHS = (
+    *("January", "February", "March", "April", "May", "June"),
+    *("July", "August", "September", "October", "November", "December"),
+)
+HARDLY_EVER_PCT = 1.0  # of days or fewer
+ONE_IN = {2: "every other day", 3: "one day in three", 4: "one day in four", 5: "one day in five"}
+ONE_IN |= {7: "one day in seven", 10: "one day in ten", 15: "one day in fifteen", 20: "one day in twenty"}
+ONE_IN |= {30: "one day in thirty", 50: "one day in fifty", 100: "one day in a hundred"}
+OFTEN_PCT = ((57.0, "every other day"), (72.0, "two days in three"), (85.0, "four days in five"))
+ABOUT_EQUAL = 0.05  # closer than this to what is drawn is as good as equal
+MEANT_DIGITS = 2  # of a figure; more would be false precision
+
+
+def month_sentence(
+    month: int,
+    harvest_wh_day: float,
+    driving_wh_day: float,
+    demand_wh_day: float,
+    empty_pct: float | None,
+) -> str:
+    """How the battery fares in a month (1 to 12) and what comes in beside what is drawn.
+
+    harvest_wh_day counts roof and portable panels; empty_pct is None where the battery's capacity is not
+    known.
+    """
+    balance = _balance(harvest_wh_day, driving_wh_day, demand_wh_day)
+    within = f"In {MONTHS[month - 1]}"
+    if demand_wh_day <= 0.0:
+        return f"{within} nothing is drawn; {balance}."
+    if empty_pct is None:
+        return f"{within} {balance}."
+    return f"{within} the battery {runs_empty(empty_pct)}; {balance}."
+
+
+def year_sentence(empty_pct: Sequence[float]) -> str:
+    """In which months the battery runs empty, and in which most, from the share of days by month."""
+    worst = max(range(12), key=lambda m: empty_pct[m])
+    if empty_pct[worst] <= HARDLY_EVER_PCT:
+        return f"In a usual year the battery {runs_empty(empty_pct[worst])}."
+    months = [m for m in range(12) if empty_pct[m] > HARDLY_EVER_PCT]
+    often = how_often(empty_pct[worst])
+    if len(months) == 12 and how_often(min(empty_pct)) == often:
+        return f"The battery runs empty {often} in every month."
+    if len(months) == 1:
+        return f"The battery runs empty in {spans(months)}, {often}."
+    return f"The battery runs empty in {spans(months)}: most often in {MONTHS[worst]}, {often}."
+
+
+def runs_empty(empty_pct: float) -> str:
+    """What the battery does, for a share of days in %."""
+    if empty_pct <= 0.0:
+        return "does not run empty"
+    if empty_pct <= HARDLY_EVER_PCT:
+        return "hardly ever runs empty"
+    return f"runs empty {how_often(empty_pct)}"
+
+
+def how_often(pct: float) -> str:
+    """A share of days above 0 % in words: "on one day in three", "nearly every day"."""
+    if pct >= 99.5:
+        return "every day"
+    if pct > 85.0:
+        return "nearly every day"
+    if pct > 40.0:
+        words = next(words for up_to, words in OFTEN_PCT if pct <= up_to)
+    else:
+        words = ONE_IN[min(ONE_IN, key=lambda n: abs(math.log(n * pct / 100.0)))]
+    return words if words.startswith("every") else f"on {words}"
+
+
+def spans(months: Sequence[int]) -> str:
+    """Months (0 to 11) in words, those in a row as "November to February"; the year goes round."""
+    own = set(months)
+    if len(own) == 12:
+        return "every month"
+    if len(own) == 11:
+        return f"every month but {MONTHS[next(m for m in range(12) if m not in own)]}"
+    words = []
+    for first in sorted(m for m in own if (m - 1) % 12 not in own):
+        length = next(n for n in range(1, 13) if (first + n) % 12 not in own)
+        last = MONTHS[(first + length - 1) % 12]
+        words += [MONTHS[first]] if length == 1 else [MONTHS[first], last]
+        if length > 2:
+            words[-2:] = [f"{MONTHS[first]} to {last}"]
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+
+
+def battery_sentence(battery: Battery) -> str:
+    """What is taken for granted of the battery."""
+    given = "as the job says" if battery.usable_pct is not None else f"as is usual for {_kind(battery)}"
+    back = 100.0 * charge_efficiency(battery)
+    text = f"Of the battery's capacity {usable_pct(battery):g} % counts as usable ({given}), "
+    return text + f"and of what is put in, {back:g} % comes back (usual for {_kind(battery)})."
+
+
+def ratio_sentence(watts_per_ah: float, nominal_v: float) -> str:
+    """Panel watts beside the battery, next to what the trade usually fits.
+
+    watts_per_ah counts Ah at 12 V; the sentence counts them at the battery's own voltage.
+    """
+    own = nominal_v / PER_AH_AT_V
+    low, high = (w * own for w in USUAL_W_PER_AH)
+    ratio = watts_per_ah * own
+    text = f"The panels have {ratio:.2g} W for each Ah of the battery at {nominal_v:g} V; "
+    text += f"usual are {low:g} to {high:g} W (common practice)"
+    if ratio < low:
+        return f"{text}: the battery is large for them."
+    return f"{text}: the battery is small for them." if ratio > high else f"{text}."
+
+
+def in_round_wh(wh: float) -> str:
+    """Energy with two digits: 410 Wh, 2100 Wh, 12 kWh."""
+    if wh <= 0.0:
+        return "0 Wh"
+    digits = MEANT_DIGITS - 1 - math.floor(math.log10(wh))
+    rounded = round(wh, digits)
+    return f"{rounded / 1000.0:g} kWh" if rounded >= 10_000.0 else f"{rounded:g} Wh"
+
+
+def _balance(harvest_wh_day: float, driving_wh_day: float, demand_wh_day: float) -> str:
+    """What comes in beside what is drawn."""
+    comes_wh = harvest_wh_day + driving_wh_day
+    comes, drawn = in_round_wh(comes_wh), in_round_wh(demand_wh_day)
+    if driving_wh_day <= 0.0:
+        giver, gives = "the sun", "gives"
+    elif harvest_wh_day <= 0.0:
+        giver, gives = "driving", "gives"
+    else:
+        giver, gives = "sun and driving together", "give"
+    if demand_wh_day <= 0.0:
+        return f"{giver} could give {comes} a day"
+    if comes_wh <= 0.0:
+        return f"{giver} {gives} nothing of the {drawn} a day that are drawn"
+    if comes == drawn or abs(comes_wh / demand_wh_day - 1.0) <= ABOUT_EQUAL:
+        return f"{giver} {gives} about the {drawn} a day that are drawn"
+    if comes_wh > demand_wh_day:
+        return f"on average {giver} could give {comes} a day, {drawn} are drawn"
+    return f"{giver} {gives} {comes} of the {drawn} a day that are drawn"
+
+
+def _kind(battery: Battery) -> str:
+    """The battery's chemistry in words."""
+    if battery.chemistry is None:
+        return "a lead battery; the job does not say what it is"
+    return {"lithium": "lithium", "gel": "gel", "agm": "AGM", "flooded": "flooded lead"}[battery.chemistry]

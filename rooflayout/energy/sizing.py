@@ -1,0 +1,50 @@
+"""Sizes of battery and panels set against each other, without weather: one figure, one function."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from rooflayout.energy.battery import charge_efficiency, usable_wh
+from rooflayout.job import Battery
+from rooflayout.plan import Wiring
+
+REFILL_FROM_PCT = 20.0  # of the usable capacity
+USUAL_W_PER_AH = (2.0, 2.5)  # panel watts to Ah at 12 V; common practice, no source
+PER_AH_AT_V = 12.0
+
+
+def days_without_sun(battery: Battery, demand_wh_day: Sequence[float]) -> float | None:
+    """Days from full to empty without sun and without driving, in the month of most demand.
+
+    Usable Wh over Wh drawn a day. None without a capacity or where nothing is drawn.
+    """
+    usable, most = usable_wh(battery), max(demand_wh_day)
+    return None if usable is None or most <= 0.0 else usable / most
+
+
+def full_sun_w(battery: Battery, wiring: Wiring) -> float:
+    """W that reach the battery from the roof at 1000 W/m² and cells at 25 °C: after the controllers'
+    efficiency and charge limits, as they are set."""
+    amps = (w.charge_a if w.set_a is None else min(w.charge_a, w.set_a) for w in wiring.controllers)
+    return sum(amps) * battery.charge_v
+
+
+def refill_hours(battery: Battery, charge_w: float, load_w: float = 0.0) -> float | None:
+    """Hours of full sun from 20 % of the usable capacity to full.
+
+    charge_w is what reaches the battery then (full_sun_w, less what hot cells cost if that is wanted);
+    load_w what is drawn meanwhile, nothing unless given. Charge efficiency included. A lead battery takes
+    its last fifth more slowly than this, whatever the sun. None without a capacity, or where less comes in
+    than is drawn.
+    """
+    usable, over_w = usable_wh(battery), charge_w - load_w
+    if usable is None or over_w <= 0.0:
+        return None
+    return usable * (1.0 - REFILL_FROM_PCT / 100.0) / charge_efficiency(battery) / over_w
+
+
+def watts_per_ah(battery: Battery, watts: float) -> float | None:
+    """Panel watts to a battery's Ah, as if it were one of 12 V with as many Wh; None without a capacity."""
+    if not battery.capacity_ah:
+        return None
+    return watts / (battery.capacity_ah * battery.nominal_v / PER_AH_AT_V)

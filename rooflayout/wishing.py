@@ -1,0 +1,108 @@
+"""What the packing is to wish for beside watts, from the sun on the roof and the vehicle's balance."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING
+
+from rooflayout.job import Job, KeptPanel, PanelModel
+from rooflayout.packing.kinds import WATT, Kind
+from rooflayout.packing.rules import mass_g, models_of
+from rooflayout.packing.wishes import NO_WISHES, OfPlaces, Wishes
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    from rooflayout.energy.roof_sun import RoofSun
+    from rooflayout.packing.closure import Candidates
+
+    Values = NDArray[np.float64]
+    Sun = Callable[[], RoofSun]
+
+
+def wishes_of(job: Job, sun: Sun | None, left_mm: Callable[[str, Values, Values], Values] | None) -> Wishes:
+    """Less shade where the sun is known; Wh where the job aims at them; balance where it asks for it.
+
+    sun: gives the sun on the roof when it is first needed; None: not known. left_mm: of points of a facet (x
+    and y in its plane, mm), how far they lie to the left of the vehicle's middle; None: not known.
+    """
+    wishes = NO_WISHES
+    if sun is not None and job.panels.aim == "harvest":
+        wishes = Wishes(harvest_wh=_harvest_wh(job, sun), kept_wh=_kept_wh(job, sun()))
+    elif sun is not None and job.obstacles:
+        wishes = Wishes(lost_wh=_lost_wh(job, sun))
+    if job.panels.balance and left_mm is not None:
+        moment, kept = _moment_g_m(job, left_mm), sum(_kept_moment_g_m(k, left_mm) for k in job.kept)
+        wishes = Wishes(wishes.lost_wh, moment, round(kept), wishes.harvest_wh, wishes.kept_wh)
+    return wishes
+
+
+def _lost_wh(job: Job, sun: Sun) -> OfPlaces:
+    return _of_each_kind(job, lambda kind, model, rects: _worth(kind, model, sun(), rects, lost=True))
+
+
+def _harvest_wh(job: Job, sun: Sun) -> OfPlaces:
+    return _of_each_kind(job, lambda kind, model, rects: _worth(kind, model, sun(), rects, lost=False))
+
+
+def _worth(kind: Kind, model: PanelModel, sun: RoofSun, rects_mm: Values, lost: bool) -> Values:
+    """Wh a year that panels of a kind at these places give, or lose to shade."""
+    import numpy as np
+
+    wh = kind.watts / WATT * sun.wh_per_w_year(kind.facet, model)
+    loss = sun.year_loss(kind.facet, rects_mm, model.bypass_sections, kind.turned)
+    return np.asarray(wh * (loss if lost else 1.0 - loss))
+
+
+def _kept_wh(job: Job, sun: RoofSun) -> dict[tuple[int, int], int]:
+    """Wh a year of the kept panels of each facet and model: of the worst of them each."""
+    import numpy as np
+
+    numbers = {m.model: i for i, m in enumerate(models_of(job))}
+    facets = {f.name: i for i, f in enumerate(job.facets)}
+    found: dict[tuple[int, int], int] = {}
+    for k in job.kept:
+        w, h = k.model.sides_mm(k.turned)
+        rect = np.array([[k.x_mm, k.y_mm, k.x_mm + w, k.y_mm + h]])
+        facet = facets[k.facet]
+        loss = float(sun.year_loss(facet, rect, k.model.bypass_sections, k.turned)[0])
+        wh = int(k.model.power_w * sun.wh_per_w_year(facet, k.model) * (1.0 - loss))
+        key = (facet, numbers[k.model.model])
+        found[key] = min(wh, found.get(key, wh))
+    return found
+
+
+def _moment_g_m(job: Job, left_mm: Callable[[str, Values, Values], Values]) -> OfPlaces:
+    def moment(kind: Kind, model: PanelModel, rects_mm: Values) -> Values:
+        x, y = (rects_mm[:, 0] + rects_mm[:, 2]) / 2.0, (rects_mm[:, 1] + rects_mm[:, 3]) / 2.0
+        return left_mm(job.facets[kind.facet].name, x, y) * mass_g(model) / 1000.0
+
+    return _of_each_kind(job, moment)
+
+
+def _kept_moment_g_m(kept: KeptPanel, left_mm: Callable[[str, Values, Values], Values]) -> float:
+    import numpy as np
+
+    w, h = kept.model.sides_mm(kept.turned)
+    x, y = np.array([kept.x_mm + w / 2.0]), np.array([kept.y_mm + h / 2.0])
+    return float(left_mm(kept.facet, x, y)[0]) * mass_g(kept.model) / 1000.0
+
+
+def _of_each_kind(job: Job, value: Callable[[Kind, PanelModel, Values], Values]) -> OfPlaces:
+    """A function over candidates from one over the rectangles (x0, y0, x1, y1 in mm) of one kind."""
+    models = models_of(job)
+
+    def of_places(kinds: Sequence[Kind], candidates: Candidates) -> NDArray[np.int64]:
+        import numpy as np
+
+        found = np.zeros(len(candidates), dtype=np.int64)
+        for number in np.unique(candidates.kind).tolist():
+            mine = np.nonzero(candidates.kind == number)[0]
+            kind = kinds[number]
+            x, y = candidates.x_mm[mine].astype(float), candidates.y_mm[mine].astype(float)
+            rects = np.stack([x, y, x + kind.w_mm, y + kind.h_mm], axis=1)
+            found[mine] = np.round(value(kind, models[kind.model], rects)).astype(np.int64)
+        return found
+
+    return of_places

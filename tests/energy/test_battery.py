@@ -1,0 +1,327 @@
+"""The battery day by day: by hand where days are alike, against dams and against real days where not."""
+
+from __future__ import annotations
+
+import time
+from dataclasses import replace
+from itertools import product
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from real_days import MONTH_OF, STATIONS, daily_sun, five_kinds
+
+from rooflayout.energy.battery import (
+    CHARGE_EFFICIENCY_PCT,
+    charge_efficiency,
+    run_days,
+    simulate,
+    usable_pct,
+    usable_wh,
+)
+from rooflayout.energy.day_kinds import PERSISTENCE, draw_wh
+from rooflayout.job import Battery, Job, PanelRules
+from rooflayout.needs import Driving, Load
+
+LITHIUM = Battery(12.0, 14.4, 100.0, chemistry="lithium", usable_pct=100.0)  # 1200 Wh
+DARK = [[(0.0, 30.0)]] * 12
+
+
+def a_job(wh_day: float, battery: Battery | None = LITHIUM, **more) -> Job:
+    loads = (Load("everything", wh_day),) if wh_day else ()
+    return Job("a job", (), PanelRules(()), battery=battery, loads=loads, **more)
+
+
+def alike(wh: float) -> list[list[tuple[float, float]]]:
+    """Every day of the year gives the same."""
+    return [[(wh, 30.0)]] * 12
+
+
+# --- capacity
+
+
+@pytest.mark.parametrize(
+    ("chemistry", "share"),
+    [("lithium", 90.0), ("gel", 50.0), ("agm", 50.0), ("flooded", 50.0), (None, 50.0)],
+)
+def test_usable_share_is_the_chemistrys(chemistry, share: float) -> None:
+    """Common practice, no source."""
+    assert usable_pct(Battery(12.0, 14.4, 100.0, chemistry=chemistry)) == share
+    assert usable_pct(Battery(12.0, 14.4, 100.0, chemistry=chemistry, usable_pct=70.0)) == 70.0
+
+
+@pytest.mark.parametrize(("nominal_v", "wh"), [(12.0, 2160.0), (24.0, 4320.0), (48.0, 8640.0)])
+def test_usable_wh_by_voltage(nominal_v: float, wh: float) -> None:
+    assert usable_wh(Battery(nominal_v, nominal_v * 1.2, 200.0, chemistry="lithium")) == pytest.approx(wh)
+
+
+def test_without_a_capacity_there_is_nothing_to_simulate() -> None:
+    assert usable_wh(Battery(12.0, 14.4)) is None
+    assert simulate(a_job(100.0, Battery(12.0, 14.4)), alike(100.0)) is None
+    assert simulate(a_job(100.0, None), alike(100.0)) is None
+
+
+def test_charge_efficiency_by_chemistry() -> None:
+    """Common practice, no source."""
+    assert charge_efficiency(LITHIUM) == 0.96
+    assert charge_efficiency(Battery(12.0, 14.4, chemistry="gel")) == 0.85
+    assert charge_efficiency(Battery(12.0, 14.4)) == 0.85
+
+
+# --- days that are alike, by hand
+
+
+def test_one_day_by_hand() -> None:
+    """1000 Wh full; night takes 120 (880 at sunrise); of 400 the day draws 120, 150 fill 120 at 80 %."""
+    run = run_days(np.array([[400.0]]), np.array([240.0]), np.array([0.5]), 1000.0, 0.8)
+    assert run.sunrise_wh[0, 0] == pytest.approx(880.0)
+    assert run.sunset_wh[0, 0] == pytest.approx(1000.0)
+    assert run.spilled_wh[0, 0] == pytest.approx(400.0 - 120.0 - 150.0)
+    assert run.lost_wh[0, 0] == pytest.approx(30.0)
+    assert run.wanted_wh[0, 0] == 0.0
+
+
+def test_the_night_comes_first_and_the_sun_does_not_help_it() -> None:
+    """50 Wh are left at sunset and the night wants 120: 70 are wanting, however sunny the next day."""
+    run = run_days(np.array([[5000.0]]), np.array([240.0]), np.array([0.5]), 1000.0, 0.8, first_wh=50.0)
+    assert run.sunrise_wh[0, 0] == 0.0
+    assert run.wanted_wh[0, 0] == pytest.approx(70.0)
+
+
+def test_a_dark_day_draws_on_the_battery() -> None:
+    """300 left: 120 by night, 120 less 20 of sun by day leave 80; the day after, 40 are wanting at night."""
+    run = run_days(np.array([[20.0, 0.0]]), np.full(2, 240.0), np.full(2, 0.5), 1000.0, 0.8, first_wh=300.0)
+    assert run.sunset_wh[0] == pytest.approx([80.0, 0.0])
+    assert run.wanted_wh[0] == pytest.approx([0.0, 40.0 + 120.0])
+
+
+def test_constant_sun_and_load() -> None:
+    """600 Wh a day out of 1200, half of them by night: 900 Wh, 75 %, at every sunrise."""
+    found = simulate(a_job(600.0), alike(700.0))
+    assert found is not None
+    assert found.empty_pct == (0.0,) * 12
+    for soc in (found.soc_low_pct, found.soc_middle_pct, found.soc_high_pct):
+        assert soc == pytest.approx((75.0,) * 12)
+    assert found.soc_band_pct == pytest.approx(np.full((365, 3), 75.0))
+    assert found.books.lost_wh == pytest.approx(365 * 300.0 * (1 / 0.96 - 1))
+    assert found.books.spilled_wh == pytest.approx(365 * (700.0 - 300.0 - 300.0 / 0.96))
+
+
+def test_just_enough_and_just_too_little() -> None:
+    """The night's 300 Wh cost 312.5 to put back: 612.5 Wh a day keep it going, 611 do not."""
+    enough = simulate(a_job(600.0), alike(612.5))
+    little = simulate(a_job(600.0), alike(611.0))
+    assert enough is not None
+    assert little is not None
+    assert enough.soc_low_pct == pytest.approx((75.0,) * 12)
+    assert little.soc_low_pct[11] < little.soc_low_pct[0] < 75.0
+
+
+@pytest.mark.parametrize("nights", [0.25, 0.5, 0.75])
+def test_a_longer_night_lies_deeper_at_sunrise(nights: float) -> None:
+    found = simulate(a_job(600.0), alike(900.0), night_share=(nights,) * 12)
+    assert found is not None
+    assert found.soc_middle_pct == pytest.approx((100.0 * (1.0 - nights / 2.0),) * 12)
+
+
+def test_nothing_drawn_stays_full_and_spills_all() -> None:
+    found = simulate(a_job(0.0), alike(700.0))
+    assert found is not None
+    assert found.soc_low_pct == (100.0,) * 12
+    assert found.empty_pct == (0.0,) * 12
+    assert found.books.spilled_wh == pytest.approx(365 * 700.0)
+
+
+def test_more_drawn_than_given_is_always_empty() -> None:
+    found = simulate(a_job(600.0), alike(590.0))
+    assert found is not None
+    assert found.empty_pct == (100.0,) * 12
+    assert found.soc_high_pct == (0.0,) * 12
+
+
+def test_a_battery_without_end_never_runs_empty() -> None:
+    found = simulate(a_job(600.0, replace(LITHIUM, capacity_ah=1e9)), DARK)
+    assert found is not None
+    assert found.empty_pct == (0.0,) * 12
+    assert found.soc_low_pct == pytest.approx((100.0,) * 12, abs=0.01)
+
+
+def test_only_the_dark_months_run_empty() -> None:
+    days = [[(0.0, 1.0)] if m in (0, 11) else [(2000.0, 1.0)] for m in range(12)]
+    found = simulate(a_job(600.0), days)
+    assert found is not None
+    assert found.empty_pct[1:11] == pytest.approx((100.0 / 28.0,) + (0.0,) * 9)  # the night into 1 February
+    assert found.empty_pct[0] == pytest.approx(100.0)
+    assert found.empty_pct[11] == pytest.approx(100.0 * 29 / 31)  # full on 30 November: two days
+
+
+def test_driving_fills_it_in_its_months() -> None:
+    """30 A x 14.4 V x 2 h = 864 Wh a day carry 600 Wh where the sun gives nothing."""
+    found = simulate(a_job(600.0, driving=Driving(2.0, 30.0, months=tuple(range(4, 13)))), DARK)
+    assert found is not None
+    assert found.empty_pct[4:] == (0.0,) * 8
+    assert found.empty_pct[1:3] == (100.0, 100.0)
+    assert found.books.given_wh == pytest.approx(275 * 864.0)
+
+
+@pytest.mark.parametrize(("nominal_v", "capacity_ah"), [(12.0, 400.0), (24.0, 200.0), (48.0, 100.0)])
+def test_only_wh_count_not_volts(nominal_v: float, capacity_ah: float) -> None:
+    days = [[(200.0, 1.0), (900.0, 1.0)]] * 12
+    reference = simulate(a_job(600.0, Battery(12.0, 14.4, 400.0, chemistry="gel")), days, years=20)
+    battery = Battery(nominal_v, nominal_v * 1.2, capacity_ah, chemistry="gel")
+    assert simulate(a_job(600.0, battery), days, years=20) == reference
+
+
+# --- weather
+
+
+@pytest.mark.parametrize("room_days", [1, 2, 5])
+def test_a_dam_by_the_textbook(room_days: int) -> None:
+    """Each day one day's draw too much or too little by the toss of a coin: a random walk between two walls.
+
+    All room_days + 1 states are equally likely in the long run (the transition matrix is symmetric), and it
+    lacks on the days that lose while empty: 1 / (2 (room_days + 1)).
+    """
+    month_of = np.tile(MONTH_OF, 2)
+    given_wh = draw_wh([[(0.0, 1.0), (2.0, 1.0)]] * 12, month_of, years=600, persistence=0.0)
+    run = run_days(given_wh, np.ones(730), np.zeros(730), float(room_days), 1.0)
+    lacks = (run.wanted_wh[:, 365:] > 0.5).mean()
+    assert lacks == pytest.approx(0.5 / (room_days + 1), abs=0.006)
+
+
+@pytest.mark.parametrize("persistence", [0.0, 0.3, 0.7])
+def test_a_dam_with_weather_that_lasts(persistence: float) -> None:
+    """The same walk with a chance to repeat yesterday, against its transition matrix (numpy)."""
+    room = 3
+    states = list(product(range(room + 1), (-1, 1)))  # what is in it, what today was
+    matrix = np.zeros((len(states), len(states)))
+    for (i, (level, today)), step in product(enumerate(states), (-1, 1)):
+        chance = (1.0 - persistence) / 2.0 + (persistence if step == today else 0.0)
+        matrix[i, states.index((min(max(level + step, 0), room), step))] += chance
+    likely = np.linalg.matrix_power(matrix, 5000)[0]
+    empties = states.index((0, -1))  # a losing day that leaves nothing
+    lacks = sum(likely[i] * matrix[i, empties] for i, (level, _) in enumerate(states) if level == 0)
+    given_wh = draw_wh(
+        [[(0.0, 1.0), (2.0, 1.0)]] * 12, np.tile(MONTH_OF, 2), years=600, persistence=persistence
+    )
+    run = run_days(given_wh, np.ones(730), np.zeros(730), float(room), 1.0)
+    assert (run.wanted_wh[:, 365:] > 0.5).mean() == pytest.approx(lacks, abs=0.008)
+
+
+def test_weather_that_lasts_empties_it_more_often() -> None:
+    days = [[(100.0, 1.0), (700.0, 1.0), (1300.0, 1.0)]] * 12
+    often = []
+    for persistence in (0.0, 0.3, 0.6, 0.9):
+        found = simulate(a_job(600.0), days, persistence=persistence)
+        assert found is not None
+        often.append(float(np.mean(found.empty_pct)))
+    assert often == sorted(often)
+    assert often[-1] > 1.5 * often[0]
+
+
+def empty_days_pct(given_wh: np.ndarray, draw: float, room_days: float) -> float:
+    """Share of days with something wanting, the first year not counted; sun in parts of its mean."""
+    count = given_wh.shape[1]
+    run = run_days(given_wh, np.full(count, draw), np.full(count, 0.5), draw * room_days, 0.9)
+    return float(100.0 * (run.wanted_wh[:, 365:] > 1e-9).mean())
+
+
+def test_made_up_years_run_empty_as_often_as_real_ones() -> None:
+    """Three stations, three draws, four batteries: the real order of days against five quantiles by month.
+
+    Nowhere more than 3 days in a hundred apart; and weather that does not last at all, or twice as long,
+    comes farther off in the mean.
+    """
+    apart: dict[float, list[float]] = {0.0: [], PERSISTENCE: [], 2 * PERSISTENCE: []}
+    for station, persistence in product(STATIONS, apart):
+        real = np.tile(daily_sun(station), 3)[None, :]
+        made = draw_wh(five_kinds(station), np.tile(MONTH_OF, 3), years=60, persistence=persistence)
+        for draw, room_days in product((0.5, 0.7, 0.9), (0.75, 1.5, 3.0, 5.0)):
+            pct = [empty_days_pct(given_wh, draw, room_days) for given_wh in (real, made)]
+            apart[persistence].append(abs(pct[0] - pct[1]))
+    assert max(apart[PERSISTENCE]) < 3.0
+    assert np.mean(apart[PERSISTENCE]) < 1.0
+    assert min(apart, key=lambda p: np.mean(apart[p])) == PERSISTENCE
+
+
+def test_low_middle_and_high_are_in_order_and_a_bigger_battery_fares_no_worse() -> None:
+    days = [[(k * f, 1.0) for k in (150.0, 400.0, 900.0)] for f in (1, 1, 2, 3, 3, 4, 4, 3, 2, 2, 1, 1)]
+    small = simulate(a_job(600.0), days)
+    big = simulate(a_job(600.0, replace(LITHIUM, capacity_ah=300.0)), days)
+    assert small is not None
+    assert big is not None
+    for low, middle, high in small.soc_band_pct:
+        assert 0.0 <= low <= middle <= high <= 100.0
+    assert all(b <= a + 1e-9 for a, b in zip(small.empty_pct, big.empty_pct, strict=True))
+    assert np.mean(big.empty_pct) < np.mean(small.empty_pct)
+
+
+def test_the_same_seed_gives_the_same_and_another_nearly_the_same() -> None:
+    days = [[(100.0, 1.0), (700.0, 1.0), (1300.0, 1.0)]] * 12
+    a, b, c = (simulate(a_job(600.0), days, seed=s) for s in (0, 0, 1))
+    assert a is not None
+    assert c is not None
+    assert a == b
+    assert a != c
+    assert a.empty_pct == pytest.approx(c.empty_pct, abs=4.0)
+
+
+# --- books
+
+
+@settings(deadline=None, max_examples=150)
+@given(
+    wh=st.lists(st.lists(st.floats(0.0, 5000.0), min_size=6, max_size=6), min_size=1, max_size=4),
+    demand=st.lists(st.floats(0.0, 3000.0), min_size=6, max_size=6),
+    nights=st.floats(0.0, 1.0),
+    room_wh=st.floats(1.0, 20_000.0),
+    efficiency=st.floats(0.5, 1.0),
+    filled=st.floats(0.0, 1.0),
+)
+def test_no_wh_comes_or_goes(wh, demand, nights, room_wh, efficiency, filled) -> None:
+    """Each day: given = drawn + spilled + lost + what the battery holds more; between empty and full."""
+    given_wh, demand_wh = np.array(wh), np.array(demand)
+    run = run_days(given_wh, demand_wh, np.full(6, nights), room_wh, efficiency, filled * room_wh)
+    before = np.column_stack([np.full(len(wh), filled * room_wh), run.sunset_wh[:, :-1]])
+    drawn = demand_wh - run.wanted_wh
+    books = drawn + run.spilled_wh + run.lost_wh + run.sunset_wh - before
+    assert books == pytest.approx(given_wh, abs=1e-6)
+    for state in (run.sunrise_wh, run.sunset_wh):
+        assert (state >= 0.0).all()
+        assert (state <= room_wh).all()
+    for flow in (run.wanted_wh, run.spilled_wh, run.lost_wh):
+        assert (flow >= -1e-9).all()
+    assert (run.wanted_wh <= demand_wh + 1e-9).all()
+    lacking = run.wanted_wh > 1e-6
+    assert ((run.sunrise_wh < 1e-6) | (run.sunset_wh < 1e-6))[lacking].all()
+    full = run.spilled_wh > 1e-6
+    assert run.sunset_wh[full] == pytest.approx(np.full(full.sum(), room_wh))
+
+
+@settings(deadline=None, max_examples=20)
+@given(
+    kinds=st.lists(st.tuples(st.floats(0.0, 4000.0), st.floats(0.1, 9.0)), min_size=1, max_size=5),
+    wh_day=st.floats(1.0, 3000.0),
+    chemistry=st.sampled_from(list(CHARGE_EFFICIENCY_PCT)),
+    driven=st.booleans(),
+)
+def test_the_years_books_balance(kinds, wh_day, chemistry, driven) -> None:
+    job = a_job(
+        wh_day,
+        Battery(24.0, 28.8, 120.0, chemistry=chemistry),
+        driving=Driving(1.0, 20.0, months=(1, 2)) if driven else None,
+    )
+    found = simulate(job, [kinds] * 12, years=5)
+    assert found is not None
+    b = found.books
+    assert b.drawn_wh + b.spilled_wh + b.lost_wh + b.kept_wh == pytest.approx(b.given_wh, rel=1e-9, abs=1e-3)
+    assert b.drawn_wh + b.wanted_wh == pytest.approx(365 * wh_day)
+
+
+def test_it_takes_no_time() -> None:
+    days = [[(k * 100.0, 6.0) for k in (1, 3, 5, 7, 9)]] * 12
+    simulate(a_job(600.0), days, years=1)  # numpy is loaded then
+    begun = time.process_time()
+    simulate(a_job(600.0), days)
+    assert time.process_time() - begun < 0.3

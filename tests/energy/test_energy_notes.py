@@ -1,0 +1,130 @@
+"""Notes on an energy estimate: each with a case that has it and one that does not."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from rooflayout.energy.notes import notes_on
+from rooflayout.job import Battery, ControllerModel, Controllers, Facet, Job, Obstacle, PanelModel, PanelRules
+from rooflayout.plan import ControllerLoad, Note, Temperatures, Wiring
+from rooflayout.yields import ControllerYield, Energy, MonthYield, PanelShade
+
+MOSS = ControllerModel("Moss 20", 100, 20, 20.0, (12.0,))
+ROOF = Facet("roof", ((0.0, 0.0), (1000.0, 0.0), (1000.0, 1000.0)))
+JOB = Job(
+    "",
+    (ROOF,),
+    PanelRules((PanelModel("Fern", 500, 500, 100.0, power_pct_per_k=-0.35),)),
+    controllers=Controllers((MOSS,)),
+)
+MONTH = MonthYield(1, 2.0, 5.0, 500.0, 0.0, 0.0, 400.0, None, None, None, None, "")
+
+
+def energy(**more: object) -> Energy:
+    months = tuple(replace(MONTH, month=m) for m in range(1, 13))
+    plain = Energy(months, (), (), (), 200_000.0, 15.0, "invented figures")
+    return replace(plain, **more)  # type: ignore[arg-type]
+
+
+def of_code(notes: tuple[Note, ...], code: str) -> list[Note]:
+    return [n for n in notes if n.code == code]
+
+
+def emptying(pcts: dict[int, float]) -> tuple[MonthYield, ...]:
+    return tuple(replace(MONTH, month=m, empty_pct=pcts.get(m, 0.0)) for m in range(1, 13))
+
+
+def test_months_in_which_the_battery_runs_empty() -> None:
+    found = of_code(notes_on(JOB, energy(months=emptying({11: 4.0, 12: 20.0, 1: 33.0}))), "runs-empty")
+    assert [n.severity for n in found] == ["caution"]
+    assert "November to January" in found[0].text
+    assert "one day in three" in found[0].text
+    good = of_code(notes_on(JOB, energy(months=emptying({}))), "runs-empty")
+    assert [n.severity for n in good] == ["info"]
+    assert not of_code(notes_on(JOB, energy()), "runs-empty")  # no capacity
+
+
+def test_what_is_taken_for_granted_of_the_battery() -> None:
+    job = replace(JOB, battery=Battery(12.0, 14.4, 200.0))
+    found = notes_on(job, energy(usable_wh=1200.0, watts_per_ah=1.0))
+    assert "50 %" in of_code(found, "battery-figures")[0].text
+    assert "W for each Ah" in of_code(found, "watts-per-ah")[0].text
+    assert not of_code(notes_on(JOB, energy()), "battery-figures")
+
+
+def test_short_of_demand_only_where_no_battery_is_simulated() -> None:
+    short = tuple(
+        replace(MONTH, month=m, demand_wh_day=600.0 if m in (1, 12) else 400.0) for m in range(1, 13)
+    )
+    found = of_code(notes_on(JOB, energy(months=short)), "short-of-demand")
+    assert [n.text for n in found] == ["Less comes in than the loads draw in December and January."]
+    known = tuple(replace(m, empty_pct=0.0) for m in short)
+    assert not of_code(notes_on(JOB, energy(months=known)), "short-of-demand")
+
+
+@pytest.mark.parametrize(
+    ("passes_wh", "severity", "end"),
+    [
+        (960_000.0, "info", "20 A passes 96 % of what 800 W would give here; 40 kWh a year are cut off."),
+        (790_000.0, "caution", "20 A passes 79 % of what 800 W would give here; 210 kWh a year are cut off."),
+        (1_000_000.0, "info", "20 A passes 100 % of what 800 W would give here."),
+    ],
+)
+def test_clipping_per_controller(passes_wh: float, severity: str, end: str) -> None:
+    own = energy(controllers=(ControllerYield("C1", 1_000_000.0, passes_wh),))
+    load = ControllerLoad("C1", "Moss 20", 800.0, 40.0, 20.0, 500.0, 60.0)
+    wiring = Wiring((), (load,), (), _temperatures())
+    found = of_code(notes_on(JOB, own, wiring), "clipped-over-the-year")
+    assert [(n.severity, n.text) for n in found] == [(severity, f"C1 (Moss 20): {end}")]
+    bare = of_code(notes_on(JOB, own), "clipped-over-the-year")
+    assert "of what its panels would give here" in bare[0].text
+
+
+def _temperatures() -> Temperatures:
+    return Temperatures(-5.0, "given", 40.0, 89.0, "given")
+
+
+def test_a_charge_limit_that_is_set_down_is_the_one_named() -> None:
+    own = energy(controllers=(ControllerYield("C1", 1_000_000.0, 950_000.0),))
+    load = ControllerLoad("C1", "Moss 20", 800.0, 40.0, 15.0, 500.0, 60.0, set_a=15.0)
+    found = of_code(notes_on(JOB, own, Wiring((), (load,), (), _temperatures())), "clipped-over-the-year")
+    assert "15 A passes 95 %" in found[0].text
+
+
+def test_shade_above_two_percent_names_the_panels_worst_first() -> None:
+    shade = (PanelShade("P1", 2.4), PanelShade("P2", 9.2), PanelShade("P3", 2.0))
+    found = of_code(notes_on(JOB, energy(shade=shade)), "shade")
+    assert "takes from the year of P2 9 %, P1 2 %" in found[0].text
+    assert "P3" not in found[0].text
+    assert not of_code(notes_on(JOB, energy(shade=shade[2:])), "shade")
+
+
+def test_heights_that_were_assumed_are_named() -> None:
+    vent = Obstacle("vent", "roof", "vent", centre_mm=(300.0, 300.0), diameter_mm=100.0)
+    shade = (PanelShade("P1", 1.0),)
+    found = of_code(notes_on(replace(JOB, obstacles=(vent,)), energy(shade=shade)), "assumed-heights")
+    assert "vent 60 mm" in found[0].text
+    tall = replace(JOB, obstacles=(replace(vent, height_mm=90.0),))
+    assert not of_code(notes_on(tall, energy(shade=shade)), "assumed-heights")
+
+
+def test_portable_panels_are_counted_as_set_up_every_day() -> None:
+    months = tuple(replace(MONTH, month=m, portable_wh_day=100.0) for m in range(1, 13))
+    assert "every day" in of_code(notes_on(JOB, energy(months=months)), "portable-harvest")[0].text
+    assert not of_code(notes_on(JOB, energy()), "portable-harvest")
+
+
+def test_source_uncertainty_and_losses_are_always_said() -> None:
+    found = notes_on(JOB, energy())
+    assert "invented figures" in of_code(found, "sun-figures")[0].text
+    assert "15 %" in of_code(found, "sun-figures")[0].text
+    losses = of_code(found, "harvest-losses")[0].text
+    assert "4 % for dirt" in losses
+    assert "blank" not in losses
+    blank = replace(JOB, panels=PanelRules((PanelModel("Moss", 1, 1, 1),)))
+    assert (
+        "0.35 % per K where the catalogue is blank: Moss"
+        in of_code(notes_on(blank, energy()), "harvest-losses")[0].text
+    )

@@ -1,0 +1,175 @@
+"""What the owner reads: the right months, the right frequency, and no more digits than are meant."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from rooflayout.energy import sentences
+from rooflayout.job import Battery
+
+
+def test_a_month_that_runs_empty() -> None:
+    assert sentences.month_sentence(1, 412.3, 0.0, 903.0, 34.0) == (
+        "In January the battery runs empty on one day in three; "
+        "the sun gives 410 Wh of the 900 Wh a day that are drawn."
+    )
+
+
+def test_a_month_that_does_not() -> None:
+    assert sentences.month_sentence(6, 2134.0, 0.0, 903.0, 0.0) == (
+        "In June the battery does not run empty; "
+        "on average the sun could give 2100 Wh a day, 900 Wh are drawn."
+    )
+
+
+def test_driving_is_named_where_it_helps() -> None:
+    assert sentences.month_sentence(12, 300.0, 400.0, 903.0, 2.0) == (
+        "In December the battery runs empty on one day in fifty; "
+        "sun and driving together give 700 Wh of the 900 Wh a day that are drawn."
+    )
+    alone = sentences.month_sentence(12, 0.0, 400.0, 903.0, 50.0)
+    assert "; driving gives 400 Wh of the 900 Wh" in alone
+
+
+def test_without_a_capacity_only_what_comes_and_goes() -> None:
+    assert sentences.month_sentence(3, 412.3, 0.0, 903.0, None) == (
+        "In March the sun gives 410 Wh of the 900 Wh a day that are drawn."
+    )
+
+
+def test_nothing_drawn_nothing_given_and_as_good_as_equal() -> None:
+    assert sentences.month_sentence(3, 412.3, 0.0, 0.0, 0.0) == (
+        "In March nothing is drawn; the sun could give 410 Wh a day."
+    )
+    assert sentences.month_sentence(12, 0.0, 0.0, 900.0, 100.0) == (
+        "In December the battery runs empty every day; "
+        "the sun gives nothing of the 900 Wh a day that are drawn."
+    )
+    for wh in (860.0, 900.0, 940.0):
+        text = sentences.month_sentence(4, wh, 0.0, 900.0, 0.0)
+        assert text.endswith("; the sun gives about the 900 Wh a day that are drawn.")
+
+
+@pytest.mark.parametrize(
+    ("pct", "words"),
+    [
+        (100.0, "every day"),
+        (99.0, "nearly every day"),
+        (90.0, "nearly every day"),
+        (80.0, "on four days in five"),
+        (66.7, "on two days in three"),
+        (50.0, "every other day"),
+        (41.0, "every other day"),
+        (33.3, "on one day in three"),
+        (25.0, "on one day in four"),
+        (20.0, "on one day in five"),
+        (14.3, "on one day in seven"),
+        (10.0, "on one day in ten"),
+        (6.0, "on one day in fifteen"),
+        (5.0, "on one day in twenty"),
+        (3.2, "on one day in thirty"),
+        (1.0, "on one day in a hundred"),
+    ],
+)
+def test_how_often(pct: float, words: str) -> None:
+    assert sentences.how_often(pct) == words
+
+
+MEANT = {words: 100.0 / n for n, words in sentences.ONE_IN.items()}
+MEANT |= {"every other day": 50.0, "two days in three": 66.7, "four days in five": 80.0}
+MEANT |= {"nearly every day": 93.0, "every day": 100.0}
+
+
+@given(st.floats(1.0, 100.0))
+def test_the_words_are_never_far_from_the_figure(pct: float) -> None:
+    meant = MEANT[sentences.how_often(pct).removeprefix("on ")]
+    assert meant / 1.45 < pct < meant * 1.45
+    assert abs(meant - pct) < 11.0
+
+
+def test_hardly_ever_is_not_never() -> None:
+    assert sentences.runs_empty(0.0) == "does not run empty"
+    assert sentences.runs_empty(0.4) == "hardly ever runs empty"
+    assert sentences.runs_empty(20.0) == "runs empty on one day in five"
+
+
+def test_the_year_names_its_months_round_the_turn() -> None:
+    winter = [30.0, 12.0, *[0.0] * 8, 20.0, 34.0]
+    assert sentences.year_sentence(winter) == (
+        "The battery runs empty in November to February: most often in December, on one day in three."
+    )
+    assert sentences.year_sentence([0.0] * 6 + [5.0] + [0.5] * 5) == (
+        "The battery runs empty in July, on one day in twenty."
+    )
+
+
+def test_the_year_without_and_the_year_throughout() -> None:
+    assert sentences.year_sentence([0.0] * 12) == "In a usual year the battery does not run empty."
+    assert sentences.year_sentence([0.3] * 12) == "In a usual year the battery hardly ever runs empty."
+    assert sentences.year_sentence([100.0] * 12) == "The battery runs empty every day in every month."
+    assert sentences.year_sentence([50.0] * 11 + [80.0]) == (
+        "The battery runs empty in every month: most often in December, on four days in five."
+    )
+
+
+@pytest.mark.parametrize(
+    ("months", "words"),
+    [
+        ([0], "January"),
+        ([0, 11], "December and January"),
+        ([4, 5], "May and June"),
+        ([0, 1, 10, 11], "November to February"),
+        ([0, 1, 2, 6], "January to March and July"),
+        ([0, 2, 4], "January, March and May"),
+        ([m for m in range(12) if m != 6], "every month but July"),
+        (list(range(12)), "every month"),
+    ],
+)
+def test_spans_of_months(months: list[int], words: str) -> None:
+    assert sentences.spans(months) == words
+
+
+@pytest.mark.parametrize(
+    ("wh", "text"),
+    [
+        (0.0, "0 Wh"),
+        (3.44, "3.4 Wh"),
+        (412.3, "410 Wh"),
+        (996.0, "1000 Wh"),
+        (2134.0, "2100 Wh"),
+        (9960.0, "10 kWh"),
+        (12_345.0, "12 kWh"),
+        (123_456.0, "120 kWh"),
+    ],
+)
+def test_two_digits_are_meant(wh: float, text: str) -> None:
+    assert sentences.in_round_wh(wh) == text
+
+
+@pytest.mark.parametrize(
+    ("ratio", "nominal_v", "text"),
+    [
+        (2.2, 12.0, "2.2 W for each Ah of the battery at 12 V; usual are 2 to 2.5 W (common practice)."),
+        (1.0, 24.0, "2 W for each Ah of the battery at 24 V; usual are 4 to 5 W (common practice): {large}."),
+        (
+            3.0,
+            48.0,
+            "12 W for each Ah of the battery at 48 V; usual are 8 to 10 W (common practice): {small}.",
+        ),
+    ],
+)
+def test_the_ratio_beside_the_trades_usual(ratio: float, nominal_v: float, text: str) -> None:
+    words = {"large": "the battery is large for them", "small": "the battery is small for them"}
+    assert sentences.ratio_sentence(ratio, nominal_v) == f"The panels have {text.format(**words)}"
+
+
+def test_what_is_taken_for_granted_of_the_battery() -> None:
+    assert sentences.battery_sentence(Battery(12.0, 14.4, 100.0, chemistry="agm")) == (
+        "Of the battery's capacity 50 % counts as usable (as is usual for AGM), "
+        "and of what is put in, 85 % comes back (usual for AGM)."
+    )
+    own = sentences.battery_sentence(Battery(12.0, 14.4, 100.0, chemistry="lithium", usable_pct=80.0))
+    assert "80 % counts as usable (as the job says), and of what is put in, 96 %" in own
+    assert "the job does not say what it is" in sentences.battery_sentence(Battery(12.0, 14.4))
