@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 from rooflayout.job import Job, KeptPanel, PanelModel
-from rooflayout.packing.kinds import WATT, Kind
+from rooflayout.packing.kinds import Kind
 from rooflayout.packing.rules import mass_g, models_of
 from rooflayout.packing.wishes import NO_WISHES, OfPlaces, Wishes
 
@@ -48,11 +48,8 @@ def _harvest_wh(job: Job, sun: Sun) -> OfPlaces:
 
 def _worth(kind: Kind, model: PanelModel, sun: RoofSun, rects_mm: Values, lost: bool) -> Values:
     """Wh a year that panels of a kind at these places give, or lose to shade."""
-    import numpy as np
-
-    wh = kind.watts / WATT * sun.wh_per_w_year(kind.facet, model)
-    loss = sun.year_loss(kind.facet, rects_mm, model.bypass_sections, kind.turned)
-    return np.asarray(wh * (loss if lost else 1.0 - loss))
+    given, taken = sun.panel_wh(kind.facet, model, rects_mm, kind.turned)
+    return taken if lost else given
 
 
 def _kept_wh(job: Job, sun: RoofSun) -> dict[tuple[int, int], int]:
@@ -66,8 +63,7 @@ def _kept_wh(job: Job, sun: RoofSun) -> dict[tuple[int, int], int]:
         w, h = k.model.sides_mm(k.turned)
         rect = np.array([[k.x_mm, k.y_mm, k.x_mm + w, k.y_mm + h]])
         facet = facets[k.facet]
-        loss = float(sun.year_loss(facet, rect, k.model.bypass_sections, k.turned)[0])
-        wh = int(k.model.power_w * sun.wh_per_w_year(facet, k.model) * (1.0 - loss))
+        wh = int(sun.panel_wh(facet, k.model, rect, k.turned)[0][0])
         key = (facet, numbers[k.model.model])
         found[key] = min(wh, found.get(key, wh))
     return found

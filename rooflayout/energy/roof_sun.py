@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from rooflayout.energy.cells import power_pct_per_k
-from rooflayout.energy.facet_light import FacetLight, facet_light, wh_per_w_year
+from rooflayout.energy.facet_light import FacetLight, direction_wh_per_w, facet_light
 from rooflayout.energy.on_facet import direction_wh
 from rooflayout.energy.shade import ShadeTable, shade_table
 from rooflayout.energy.sky import SkyHours, sky_hours
@@ -49,16 +49,16 @@ class RoofSun:
             self._wh[facet] = direction_wh(self.job, self.job.facets[facet], self.sky, self.table)
         return self._wh[facet]
 
-    def wh_per_w_year(self, facet: int, model: PanelModel) -> float:
-        """What a watt of a model gives in a year on a facet without shade, before cables and controller."""
-        return wh_per_w_year(self.light(facet), power_pct_per_k(model), self.sky)
-
-    def year_loss(self, facet: int, rects_mm: Values, sections: int, turned: bool) -> Values:
-        """Share of the year's light that shade takes from panels at rects_mm [n, 4]; sections lie along the
-        panel's length."""
-        beam, total = self.direction_wh(facet)
-        name = self.job.facets[facet].name
-        return self.table.year_loss(name, rects_mm, sections, "y" if turned else "x", beam, total)
+    def panel_wh(
+        self, facet: int, model: PanelModel, rects_mm: Values, turned: bool
+    ) -> tuple[Values, Values]:
+        """Wh a year that panels of a model at rects_mm [n, 4] give by themselves, and that shade takes from
+        them, before cables and controller; their bypass sections lie along their length."""
+        pct_per_k = power_pct_per_k(model)
+        beam, total = direction_wh_per_w(self.light(facet), pct_per_k, self.sky, self.table)
+        name, along = self.job.facets[facet].name, "y" if turned else "x"
+        lost = self.table.year_loss(name, rects_mm, model.bypass_sections, along, beam, total)
+        return model.power_w * total * (1.0 - lost), model.power_w * total * lost
 
 
 def roof_sun(job: Job) -> RoofSun:
