@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING
 
 from rooflayout.energy.cells import power_pct_per_k
 from rooflayout.energy.facet_light import FacetLight, direction_wh_per_w, facet_light
@@ -58,7 +58,8 @@ class RoofSun:
         them, before cables and controller; their bypass sections lie along their length."""
         pct_per_k = power_pct_per_k(model)
         beam, total = direction_wh_per_w(self.light(facet), pct_per_k, self.sky, self.table)
-        name, along = self.job.facets[facet].name, cast("Along", "y" if turned else "x")
+        name = self.job.facets[facet].name
+        along: Along = "y" if turned else "x"
         lost = self.table.year_loss(name, rects_mm, model.bypass_sections, along, beam, total)
         return model.power_w * total * (1.0 - lost), model.power_w * total * lost
 
