@@ -1,10 +1,10 @@
 """How the battery fares, day by day over many made-up years.
 
 A day begins at sunset: night first, with its share of the day's draw; then sunrise, when the state of
-charge is noted; then the day with sun, driving and the rest of the draw. What the day draws comes from
-sun and engine first, without loss; what is left over charges the battery with its charge efficiency, and
-what a full battery does not take is spilled. What an empty battery does not give is not drawn. The draw is
-even over the 24 hours. The battery begins full, a year before the years that count.
+charge is noted; then half of what the sun is short of the draw in daylight, then what it gives beyond the
+draw, and the engine; then the other half (daylight.py). What charges the battery does so with its charge
+efficiency; what a full battery does not take is spilled, what an empty one does not give is not drawn. The
+draw is even over the 24 hours. The battery begins full, a year before the years that count.
 """
 
 from __future__ import annotations
@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from rooflayout.energy.day_kinds import DAYS_IN_MONTH, PERSISTENCE, draw_wh
+from rooflayout.energy.daylight import over_and_short_wh
 from rooflayout.energy.loads import demand_wh_day, driving_wh_day
 from rooflayout.job import Battery, Job
 
@@ -108,11 +109,12 @@ def simulate(
         return None
     month_of = np.tile(np.repeat(np.arange(12), DAYS_IN_MONTH), 2)  # the first year does not count
     demand_wh = np.array(demand_wh_day(job))[month_of]
-    given_wh = draw_wh(days, month_of, years=years, persistence=persistence, seed=seed)
-    given_wh += np.array(driving_wh_day(job))[month_of]
-    run = run_days(
-        given_wh, demand_wh, np.array(night_share)[month_of], room_wh, charge_efficiency(job.battery)
-    )
+    nights = np.array(night_share)[month_of]
+    sun_wh = draw_wh(days, month_of, years=years, persistence=persistence, seed=seed)
+    engine_wh = np.array(driving_wh_day(job))[month_of]
+    over_wh, short_wh = over_and_short_wh(sun_wh, demand_wh, nights)
+    efficiency = charge_efficiency(job.battery)
+    run = run_days(over_wh + engine_wh, short_wh, demand_wh * nights, room_wh, efficiency)
     counts = slice(len(month_of) // 2, None)
     months = month_of[counts]
     sunrise_pct = 100.0 * run.sunrise_wh[:, counts] / room_wh
@@ -128,39 +130,41 @@ def simulate(
         soc_middle_pct=middle,
         soc_high_pct=high,
         soc_band_pct=tuple((float(a), float(b), float(c)) for a, b, c in band),
-        books=_books(run, given_wh, demand_wh, counts),
+        books=_books(run, sun_wh + engine_wh, demand_wh, counts),
     )
 
 
 def run_days(
-    given_wh: NDArray[np.float64],
-    demand_wh: NDArray[np.float64],
-    night_share: NDArray[np.float64],
+    over_wh: NDArray[np.float64],
+    short_wh: NDArray[np.float64],
+    night_wh: NDArray[np.float64],
     room_wh: float,
     efficiency: float,
     first_wh: float | None = None,
 ) -> Run:
-    """Every day in order, all years side by side: given_wh [years, days], the next two [days].
+    """Every day in order, all years side by side.
 
-    room_wh is what the battery holds from empty to full, first_wh what is in it at the first sunset (None:
-    full), efficiency (0 to 1) that of charging.
+    over_wh and short_wh [years, days]: what the day gives to the battery and asks of it; night_wh [days]:
+    what the night before asks. room_wh is what the battery holds from empty to full, first_wh what is in it
+    at the first sunset (None: full), efficiency (0 to 1) that of charging.
     """
     import numpy as np  # not at the top: help must come without it
 
-    shape = given_wh.shape
+    shape = over_wh.shape
     kept = Run(*(np.zeros(shape) for _ in range(5)))
     state_wh = np.full(shape[0], room_wh if first_wh is None else first_wh)
     for day in range(shape[1]):
-        night_wh = demand_wh[day] * night_share[day]
-        sunrise_wh = np.maximum(state_wh - night_wh, 0.0)
-        over_wh = given_wh[:, day] - (demand_wh[day] - night_wh)  # below 0: the day draws on the battery
-        taken_wh = np.minimum(np.maximum(over_wh, 0.0), (room_wh - sunrise_wh) / efficiency)
-        sunset_wh = sunrise_wh + taken_wh * efficiency + np.minimum(over_wh, 0.0)
-        kept.wanted_wh[:, day] = np.maximum(night_wh - state_wh, 0.0) + np.maximum(-sunset_wh, 0.0)
-        kept.spilled_wh[:, day] = np.maximum(over_wh, 0.0) - taken_wh
+        half_wh, over = short_wh[:, day] / 2.0, over_wh[:, day]
+        sunrise_wh = np.maximum(state_wh - night_wh[day], 0.0)
+        morning_wh = np.maximum(sunrise_wh - half_wh, 0.0)
+        taken_wh = np.minimum(over, (room_wh - morning_wh) / efficiency)
+        evening_wh = np.minimum(morning_wh + taken_wh * efficiency, room_wh)
+        wanted_wh = np.maximum(night_wh[day] - state_wh, 0.0) + np.maximum(half_wh - sunrise_wh, 0.0)
+        kept.wanted_wh[:, day] = wanted_wh + np.maximum(half_wh - evening_wh, 0.0)
+        kept.spilled_wh[:, day] = over - taken_wh
         kept.lost_wh[:, day] = taken_wh * (1.0 - efficiency)
         kept.sunrise_wh[:, day] = sunrise_wh
-        state_wh = np.clip(sunset_wh, 0.0, room_wh)
+        state_wh = np.maximum(evening_wh - half_wh, 0.0)
         kept.sunset_wh[:, day] = state_wh
     return kept
 

@@ -42,7 +42,8 @@ def test_days_without_sun_are_not_told_without_capacity_or_demand() -> None:
 @pytest.mark.parametrize("nights", [0.0, 0.5, 1.0])
 def test_the_simulation_runs_empty_after_as_many_days(nights: float) -> None:
     """2400 Wh and 1000 Wh a day without sun: 2.4 days, so the third is the first that wants something."""
-    run = run_days(np.zeros((1, 5)), np.full(5, 1000.0), np.full(5, nights), 2400.0, 0.85)
+    short = np.full((1, 5), 1000.0 * (1.0 - nights))
+    run = run_days(np.zeros((1, 5)), short, np.full(5, 1000.0 * nights), 2400.0, 0.85)
     assert (run.wanted_wh[0] > 1e-9).tolist() == [False, False, True, True, True]
     assert run.wanted_wh[0, 2] == pytest.approx(600.0)
 
@@ -74,7 +75,7 @@ def test_refill_takes_longer_with_loads_running_and_may_never_end() -> None:
 
 def test_the_simulation_refills_in_as_many_hours() -> None:
     """3 h x 600 W fill it from 20 % to the last Wh, and spill none."""
-    run = run_days(np.array([[1800.0]]), np.zeros(1), np.zeros(1), 2160.0, 0.96, first_wh=432.0)
+    run = run_days(np.array([[1800.0]]), np.zeros((1, 1)), np.zeros(1), 2160.0, 0.96, first_wh=432.0)
     assert run.sunset_wh[0, 0] == pytest.approx(2160.0)
     assert run.spilled_wh[0, 0] == pytest.approx(0.0, abs=1e-9)
 
