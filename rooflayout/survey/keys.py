@@ -4,9 +4,9 @@ from __future__ import annotations
 
 KEYS: dict[str, tuple[str, ...]] = {
     "": (
+        "climate",
         *("title", "site", "spacing", "facet", "obstacle", "panels", "kept_panel", "battery", "controllers"),
         *("wiring", "cable", "bench", "mounting_space", "vehicle_charger", "portable_panel"),
-        "climate",
     ),
     "site": ("latitude", "longitude", "heading", "coldest", "hottest"),
     "climate": ("sun", "air", "weather_file", "albedo"),
