@@ -4,8 +4,8 @@ from __future__ import annotations
 
 KEYS: dict[str, tuple[str, ...]] = {
     "": (
-        "climate",
-        *("title", "site", "spacing", "facet", "obstacle", "panels", "kept_panel", "battery", "controllers"),
+        *("title", "site", "spacing", "facet", "obstacle", "panels", "kept_panel", "battery"),
+        *("controllers", "climate"),
         *("wiring", "cable", "bench", "mounting_space", "vehicle_charger", "portable_panel"),
     ),
     "site": ("latitude", "longitude", "heading", "coldest", "hottest"),
