@@ -4,7 +4,8 @@ from __future__ import annotations
 
 KEYS: dict[str, tuple[str, ...]] = {
     "": (
-        *("title", "site", "spacing", "facet", "obstacle", "panels", "kept_panel", "battery", "controllers"),
+        *("title", "site", "spacing", "facet", "obstacle", "panels", "kept_panel", "battery"),
+        *("controllers", "climate"),
         *("wiring", "cable", "bench", "mounting_space", "vehicle_charger", "portable_panel"),
         *("climate", "load", "inverter", "driving", "mounts", "vehicle"),
     ),
