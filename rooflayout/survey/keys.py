@@ -6,7 +6,7 @@ KEYS: dict[str, tuple[str, ...]] = {
     "": (
         *("title", "site", "spacing", "facet", "obstacle", "panels", "kept_panel", "battery", "controllers"),
         *("wiring", "cable", "bench", "mounting_space", "vehicle_charger", "portable_panel"),
-        "climate",
+        *("climate", "load", "inverter", "driving", "mounts", "vehicle"),
     ),
     "site": ("latitude", "longitude", "heading", "coldest", "hottest"),
     "climate": ("sun", "air", "weather_file", "albedo"),
