@@ -5,7 +5,7 @@ from __future__ import annotations
 KEYS: dict[str, tuple[str, ...]] = {
     "": (
         *("title", "site", "spacing", "facet", "obstacle", "panels", "kept_panel", "battery"),
-        *("controllers", "climate"),
+        "controllers",
         *("wiring", "cable", "bench", "mounting_space", "vehicle_charger", "portable_panel"),
         *("climate", "load", "inverter", "driving", "mounts", "vehicle"),
     ),
