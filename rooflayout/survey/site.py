@@ -32,7 +32,10 @@ def read_site(top: Table) -> Site | None:
 
 
 def names_a_place(top: Table) -> bool:
-    """True where [site] has a latitude or longitude, though it may be misspelt or wrong."""
+    """True where [site] has a latitude or longitude, though misspelt or wrong, or a weather file is named."""
+    climate = top.values.get("climate")
+    if isinstance(climate, dict) and "weather_file" in climate:
+        return True
     site = top.values.get("site")
     if not isinstance(site, dict):
         return top.has("site")

@@ -117,6 +117,7 @@ def test_what_is_commented_out_works_too(tmp_path: Path) -> None:
         "[mounting_space]",
         "[vehicle_charger]",
         "[[portable_panel]]",
+        "[climate]",
         "[[load]]",
         "[inverter]",
         "[driving]",
@@ -146,6 +147,8 @@ def test_what_is_commented_out_works_too(tmp_path: Path) -> None:
     )
     assert (job.inverter, job.driving) == (Inverter(90, 12, 6), Driving(0.4, 25, (6, 7, 8)))
     assert job.mounts == Mounts(1.5)
+    assert job.climate.sun_kwh_m2_day is not None
+    assert job.climate.air_c is not None
     assert job.vehicle is not None
     assert (job.vehicle.kind, job.vehicle.axle_x_mm, job.vehicle.coupling_x_mm) == ("trailer", 2300, 6900)
     (portable,) = job.portable

@@ -258,6 +258,25 @@ def test_loads_without_a_place(whole: Path) -> None:
     assert "[site]" in text
 
 
+@pytest.mark.parametrize(
+    ("site", "climate", "fault"),
+    [
+        ("", "", "without a place"),
+        ("", "sun = [1, 2, 3, 4, 5, 6, 6, 5, 4, 3, 2, 1]", "without a place"),
+        ("", 'weather_file = "not-there.epw"', "not-there.epw"),  # which would say where it stands
+        ("latitud = 40.72\nlongitude = 0.72\n", "", "latitud"),
+    ],
+)
+def test_the_harvest_is_aimed_at_where_the_place_is_known(
+    whole: Path, site: str, climate: str, fault: str
+) -> None:
+    _edit(whole, "latitude = 40.72\nlongitude = 0.72\n", site)
+    with pytest.raises(ProblemsFound) as caught:
+        read_job(_add(whole, f"[climate]\n{climate}\n") if climate else whole)
+    (problem,) = caught.value.problems
+    assert fault in problem.found
+
+
 def test_loads_and_driving_without_a_battery(whole: Path) -> None:
     text = whole.read_text(encoding="utf-8")
     start, end = text.index("[battery]"), text.index("[[load]]")

@@ -16,17 +16,19 @@ def _blocks() -> list[str]:
 
 
 def test_loads_and_vehicle_of_the_readme_are_read_without_a_note(good: Path) -> None:
-    (block,) = [block for block in _blocks() if "[[load]]" in block]
-    good.write_text(good.read_text(encoding="utf-8") + "\n" + block, encoding="utf-8")
+    blocks = [block for block in _blocks() if "[[load]]" in block or "[climate]" in block]
+    assert len(blocks) == 2
+    good.write_text("\n".join([good.read_text(encoding="utf-8"), *blocks]), encoding="utf-8")
     job, notes = read_job(good)
     assert notes == ()
     assert [load.wh_day for load in job.loads] == [520, 900]
     assert job.vehicle is not None
     assert job.driving is not None
+    assert job.climate.sun_kwh_m2_day is not None
 
 
 def test_every_key_of_loads_and_vehicle_stands_in_the_readme() -> None:
     text = README.read_text(encoding="utf-8")
-    for table in ("load", "inverter", "driving", "mounts", "vehicle"):
+    for table in ("climate", "load", "inverter", "driving", "mounts", "vehicle"):
         for key in KEYS[table]:
             assert re.search(rf"\b{key}\b", text), f"{table}, {key}"
