@@ -2,7 +2,17 @@
 
 from __future__ import annotations
 
-from rooflayout.inspection import bookkeeping, electrical, geometry, matching, portable, rules, stated, unlike
+from rooflayout.inspection import (
+    bookkeeping,
+    electrical,
+    geometry,
+    matching,
+    portable,
+    rules,
+    stated,
+    unlike,
+    yields,
+)
 from rooflayout.inspection.breach import Breach, Rule
 from rooflayout.job import Job
 from rooflayout.plan import Plan
@@ -58,6 +68,11 @@ RULES: tuple[Rule, ...] = (
     bookkeeping.panel_watts_are_the_models,
     bookkeeping.watts_add_up,
     bookkeeping.status_is_consistent,
+    yields.months_are_twelve,
+    yields.year_is_the_months,
+    yields.demand_is_the_jobs,
+    yields.masses_add_up,
+    yields.loads_balance,
 )
 
 

@@ -12,6 +12,7 @@ ALLOWED = {
     "rooflayout.inspection",
     "rooflayout.job",
     "rooflayout.plan",
+    "rooflayout.yields",
     "rooflayout.energy.climate",
     "shapely",
     "pvlib",  # unlike.py asks it for the diode equation

@@ -1,0 +1,132 @@
+"""Whether the energy and the masses that a plan states agree with the job and with one another."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from rooflayout.inspection.breach import Breach, figures, plain
+from rooflayout.inspection.lookup import model_of
+from rooflayout.job import Job
+from rooflayout.plan import Plan
+from rooflayout.yields import Bearing
+
+DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
+_SHARE = 0.005  # a plan may state rounded figures
+_WH = 1.0
+_KG = 0.06
+
+
+def months_are_twelve(job: Job, plan: Plan) -> Iterator[Breach]:
+    """January to December, each once, in order, with figures that can be."""
+    if plan.energy is None:
+        return
+    found = [m.month for m in plan.energy.months]
+    if found != list(range(1, 13)):
+        yield Breach("energy-months", "the energy", f"the months are {found}; they must be 1 to 12 in order")
+    for m in plan.energy.months:
+        for what in ("harvest_wh_day", "portable_wh_day", "driving_wh_day", "demand_wh_day"):
+            if not getattr(m, what) >= 0.0:
+                text = f"month {m.month} states {getattr(m, what)} as {what}; at least 0 Wh"
+                yield Breach("energy-value", f"month {m.month}", text)
+        for state in (m.empty_pct, m.soc_low_pct, m.soc_middle_pct, m.soc_high_pct):
+            if state is not None and not 0.0 <= state <= 100.0 + 1e-6:
+                text = f"month {m.month} states {plain(state)} %; it must lie between 0 and 100 %"
+                yield Breach("energy-value", f"month {m.month}", text)
+
+
+def year_is_the_months(job: Job, plan: Plan) -> Iterator[Breach]:
+    """The year's harvest is that of its months, and no more than what the controllers pass."""
+    energy = plan.energy
+    if energy is None or len(energy.months) != len(DAYS):
+        return
+    total = sum(m.harvest_wh_day * days for m, days in zip(energy.months, DAYS, strict=True))
+    if not abs(total - energy.wh_year) <= _WH + _SHARE * total:
+        a, b = figures(energy.wh_year, total)
+        text = f"{a} Wh a year are stated; the months add up to {b} Wh"
+        yield Breach("energy-year", "the energy", text)
+    passed = sum(c.passes_wh_year for c in energy.controllers)
+    if energy.controllers and not abs(passed - energy.wh_year) <= _WH + _SHARE * passed:
+        a, b = figures(energy.wh_year, passed)
+        text = f"{a} Wh a year are stated; the controllers pass {b} Wh"
+        yield Breach("energy-year", "the controllers", text)
+    for c in energy.controllers:
+        if not 0.0 <= c.passes_wh_year <= c.could_wh_year * (1.0 + _SHARE) + _WH:
+            a, b = figures(c.passes_wh_year, c.could_wh_year)
+            text = f"{c.controller} is said to pass {a} Wh a year of {b} Wh that its panels could give"
+            yield Breach("energy-clipped", c.controller, text)
+
+
+def demand_is_the_jobs(job: Job, plan: Plan) -> Iterator[Breach]:
+    """By month the loads that run in it, the inverter's losses and its idle draw."""
+    if plan.energy is None:
+        return
+    for m in plan.energy.months:
+        wh = 0.0
+        for load in job.loads:
+            if m.month in load.months:
+                wh += load.wh_day / (job.inverter.efficiency_pct / 100.0 if load.inverter else 1.0)
+        if any(load.inverter and m.month in load.months for load in job.loads):
+            wh += job.inverter.idle_w * job.inverter.hours_day
+        if not abs(wh - m.demand_wh_day) <= _WH + _SHARE * wh:
+            a, b = figures(m.demand_wh_day, wh)
+            text = f"month {m.month} states a demand of {a} Wh a day; the job's loads draw {b} Wh"
+            yield Breach("energy-demand", f"month {m.month}", text)
+
+
+def masses_add_up(job: Job, plan: Plan) -> Iterator[Breach]:
+    """The added mass is that of its items; new panels weigh what their models do."""
+    balance = plan.balance
+    if balance is None:
+        return
+    total = sum(item.kg for item in balance.items)
+    if not abs(total - balance.added_kg) <= _KG * (1 + len(balance.items)):
+        a, b = figures(balance.added_kg, total)
+        yield Breach("mass-sum", "the balance", f"{a} kg are stated as added; the items add up to {b} kg")
+    models = [model_of(job, p) for p in plan.layout.panels if not p.kept]
+    panels = sum(m.mass_kg or 0.0 for m in models if m is not None)
+    if not balance.added_kg >= panels - _KG:
+        a, b = figures(balance.added_kg, panels)
+        yield Breach(
+            "mass-sum", "the balance", f"{a} kg are stated as added; the new panels alone weigh {b} kg"
+        )
+
+
+def loads_balance(job: Job, plan: Plan) -> Iterator[Breach]:
+    """Coupling and axle, or two axles, bear the added mass whose place is known, and hold its moment."""
+    balance, vehicle = plan.balance, job.vehicle
+    if balance is None or vehicle is None or vehicle.kind == "boat":
+        return
+    pair = _pair(balance.bearings, vehicle.kind)
+    placed = [i for i in balance.items if i.x_mm is not None]
+    if pair is None or not placed:
+        return
+    one, other = pair
+    kg = sum(i.kg for i in placed)
+    if not abs(one.change_kg + other.change_kg - kg) <= _KG * (2 + len(placed)):
+        a, b = figures(one.change_kg + other.change_kg, kg)
+        text = (
+            f"{one.what} and {other.what} are said to bear {a} kg more; {b} kg with a known place are added"
+        )
+        yield Breach("mass-borne", one.what, text)
+    ends = (
+        vehicle.coupling_x_mm if vehicle.kind == "trailer" else vehicle.front_axle_x_mm,
+        vehicle.axle_x_mm,
+    )
+    if ends[0] is None or ends[1] is None:
+        return
+    across = job.facets[0].front in ("+y", "-y")  # the vehicle lies along the drawing's y
+    moment = sum(i.kg * ((i.y_mm if across else i.x_mm) or 0.0) for i in placed)
+    borne = one.change_kg * ends[0] + other.change_kg * ends[1]
+    if not abs(borne - moment) <= _KG * (2 + len(placed)) * max(abs(ends[0]), abs(ends[1]), 1000.0):
+        a, b = figures(borne / 1000.0, moment / 1000.0)
+        text = f"{one.what} and {other.what} hold a moment of {a} kg m; the added mass has {b} kg m"
+        yield Breach("mass-borne", one.what, text)
+
+
+def _pair(bearings: tuple[Bearing, ...], kind: str) -> tuple[Bearing, Bearing] | None:
+    by_name = {b.what: b for b in bearings if math.isfinite(b.change_kg)}
+    first = "coupling" if kind == "trailer" else "front axle"
+    if first in by_name and "axle" in by_name:
+        return by_name[first], by_name["axle"]
+    return None
