@@ -13,6 +13,7 @@ from rich.text import Text
 from rooflayout.inspection.breach import Breach
 from rooflayout.job import Job
 from rooflayout.plan import CableRun, MeterReading, Plan
+from rooflayout.terminal_energy import balance_lines, energy_lines, month_table
 from rooflayout.wiring.of_plan import controller_on, limit_v, needed_v, worst_tracker_a
 
 WIDTH = 110  # columns when the output is no terminal
@@ -41,6 +42,11 @@ def print_plan(job: Job, plan: Plan, files: list[Path]) -> None:
             f"({t.hottest_source}), which heats the cells of a flush panel to {t.hottest_cell_c:.1f} °C."
         )
     for line in wiring_lines(job, plan):
+        console.print(Text(line))
+    if plan.energy is not None:
+        console.print()
+        console.print(month_table(plan.energy))
+    for line in (*energy_lines(plan), *balance_lines(plan.balance)):
         console.print(Text(line))
     _print_notes(console, plan)
     console.print()

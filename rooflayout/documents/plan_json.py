@@ -7,7 +7,8 @@ from typing import Any
 from .. import __version__
 from ..job import Job
 from ..plan import Plan
-from .figures import whole
+from .energy_json import balance_to_dict, energy_to_dict
+from .figures import rounded, whole
 from .wiring_json import wiring_to_dict
 
 
@@ -24,6 +25,8 @@ def plan_to_dict(job: Job, plan: Plan) -> dict[str, Any]:
             "watts": round(layout.watts, 1),
             "bound_watts": round(layout.bound_watts, 1),
             "true_bound_watts": round(layout.ceiling_watts, 1),
+            "harvest_wh_year": rounded(layout.harvest_wh_year, 0),
+            "bound_harvest_wh_year": rounded(layout.bound_harvest_wh_year, 0),
             "status": layout.status,
             "seconds": round(layout.seconds, 2),
             "panels": [
@@ -43,6 +46,8 @@ def plan_to_dict(job: Job, plan: Plan) -> dict[str, Any]:
             ],
         },
         "wiring": None if plan.wiring is None else wiring_to_dict(plan.wiring),
+        "energy": None if plan.energy is None else energy_to_dict(plan.energy),
+        "balance": None if plan.balance is None else balance_to_dict(plan.balance),
         "near_misses": [
             {
                 "facet": m.facet,

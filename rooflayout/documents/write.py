@@ -10,6 +10,7 @@ from pathlib import Path
 
 from ..job import Job
 from ..plan import Plan
+from .months_csv import months_csv
 from .plan_json import plan_to_dict
 from .schedule import cables_csv, panels_csv, readings_csv, strings_csv
 
@@ -40,6 +41,8 @@ def write_documents(job: Job, plan: Plan, directory: Path) -> list[Path]:
         contents["cables.csv"] = cables_csv(plan).encode()
     if plan.wiring is not None and plan.wiring.readings:
         contents["readings.csv"] = readings_csv(plan).encode()
+    if plan.energy is not None:
+        contents["months.csv"] = months_csv(plan.energy).encode()
     contents["plan.json"] = plan_to_json(job, plan).encode()
     try:
         directory.mkdir(parents=True, exist_ok=True)
@@ -53,7 +56,7 @@ def write_documents(job: Job, plan: Plan, directory: Path) -> list[Path]:
 def _remove_old(directory: Path, contents: dict[str, bytes]) -> None:
     """Take away what an earlier plan left that this one has none of: further sheets, wiring, cables."""
     found = [p for p in directory.glob("layout-[0-9]*.*") if p.suffix in (".svg", ".png")]
-    found += [directory / name for name in ("wiring.pdf", "cables.csv", "readings.csv")]
+    found += [directory / name for name in ("wiring.pdf", "cables.csv", "readings.csv", "months.csv")]
     for path in found:
         if path.name not in contents:
             with contextlib.suppress(OSError):

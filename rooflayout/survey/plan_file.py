@@ -31,6 +31,7 @@ from rooflayout.survey.plan_details import (
     read_readings,
     read_runs,
 )
+from rooflayout.survey.plan_energy import read_balance, read_energy
 from rooflayout.survey.plan_wiring import read_loads, read_strings
 from rooflayout.survey.problems import Findings, Problem, ProblemsFound
 from rooflayout.survey.spans import NUMBER, SIZE, ZERO_UP, Span
@@ -61,6 +62,7 @@ def read_plan(path: Path, job: Job) -> Plan:
     layout = _layout(top, job)
     wiring = _wiring(top, layout.panels, job)
     notes = _notes(top)
+    energy, balance = read_energy(top), read_balance(top)
     findings.stop_if_any(str(path))
     return Plan(
         title=title or job.title,
@@ -70,6 +72,8 @@ def read_plan(path: Path, job: Job) -> Plan:
         notes=notes,
         seed=int(seed),
         schema=int(schema),
+        energy=energy,
+        balance=balance,
     )
 
 
@@ -116,7 +120,9 @@ def _layout(top: Table, job: Job) -> Layout:
     status = cast(Status, layout.choice("status", STATUSES) or "best found")
     bound = layout.number_or("bound_watts", ZERO_UP, math.nan)
     true_bound = layout.number_or("true_bound_watts", ZERO_UP, bound)
-    return Layout(watts, bound, status, layout.number_or("seconds", ZERO_UP, 0.0), panels, true_bound)
+    harvest, bound_harvest = (layout.number(f"{key}harvest_wh_year", ZERO_UP) for key in ("", "bound_"))
+    seconds = layout.number_or("seconds", ZERO_UP, 0.0)
+    return Layout(watts, bound, status, seconds, panels, true_bound, harvest, bound_harvest)
 
 
 def _panel(entry: Table, job: Job) -> PlacedPanel | None:

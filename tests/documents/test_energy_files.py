@@ -1,0 +1,114 @@
+"""Energy and balance in plan.json, read back, in months.csv and on the terminal."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from rooflayout.documents.energy_json import balance_to_dict, energy_to_dict
+from rooflayout.documents.months_csv import months_csv
+from rooflayout.documents.write import write_documents
+from rooflayout.inspection.inspect import inspect_plan
+from rooflayout.job import Battery, Facet, Job, Obstacle, PanelModel, PanelRules, Site
+from rooflayout.needs import Load, Vehicle
+from rooflayout.plan import Plan
+from rooflayout.planner import plan_job
+from rooflayout.survey.plan_file import read_plan
+from rooflayout.survey.problems import ProblemsFound
+from rooflayout.terminal_energy import balance_lines, energy_lines, month_table
+
+FERN = PanelModel("Fern", 1000, 500, 100.0, mass_kg=8.0)
+JOB = Job(
+    "small roof",
+    (Facet("roof", ((0, 0), (2200, 0), (2200, 1000), (0, 1000))),),
+    PanelRules((FERN,)),
+    (
+        Obstacle(
+            "chimney", "roof", "chimney", outline_mm=((0, 0), (200, 0), (200, 200), (0, 200)), height_mm=500
+        ),
+    ),
+    site=Site(40.7, 0.7),
+    battery=Battery(12.0, 14.4, 100.0, chemistry="lithium"),
+    loads=(Load("fridge", 400.0, 40.0), Load("kettle", 200.0, 1000.0, inverter=True, months=(1, 2))),
+    vehicle=Vehicle(
+        "trailer", axle_x_mm=900, coupling_x_mm=3500, mass_kg=700, most_mass_kg=750, coupling_kg=50
+    ),
+    file_name="small-roof.toml",
+)
+
+
+@pytest.fixture(scope="module")
+def plan() -> Plan:
+    return plan_job(JOB)
+
+
+@pytest.fixture(scope="module")
+def folder(plan: Plan, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    made = tmp_path_factory.mktemp("energy")
+    write_documents(JOB, plan, made)
+    return made
+
+
+def test_what_is_written_is_read_back(plan: Plan, folder: Path) -> None:
+    again = read_plan(folder / "plan.json", JOB)
+    assert plan.energy is not None
+    assert plan.balance is not None
+    assert again.energy is not None
+    assert again.balance is not None
+    written = energy_to_dict(plan.energy)
+    assert energy_to_dict(replace(again.energy, soc_band_pct=plan.energy.soc_band_pct)) == written
+    assert balance_to_dict(again.balance) == balance_to_dict(plan.balance)
+    assert inspect_plan(JOB, again) == []
+    assert written["months"][0]["month"] == 1
+    assert len(written["soc_band_pct"]) == 365
+
+
+def test_wrong_figures_in_the_file_are_told_with_their_line(folder: Path, tmp_path: Path) -> None:
+    data = json.loads((folder / "plan.json").read_text())
+    data["energy"]["months"][2]["harvest_wh_day"] = "much"
+    data["energy"]["load_hours"][0]["hours_day"] = [1, 2]
+    del data["balance"]["items"][0]["item"]
+    wrong = tmp_path / "plan.json"
+    wrong.write_text(json.dumps(data, indent=2))
+    with pytest.raises(ProblemsFound) as found:
+        read_plan(wrong, JOB)
+    told = "\n".join(str(p) for p in found.value.problems)
+    for words in ("harvest_wh_day", "hours_day", "item"):
+        assert words in told
+    assert all(p.line for p in found.value.problems)
+
+
+def test_months_for_a_spreadsheet(plan: Plan, folder: Path) -> None:
+    assert plan.energy is not None
+    rows = list(csv.DictReader(io.StringIO(months_csv(plan.energy))))
+    assert [int(r["month"]) for r in rows] == list(range(1, 13))
+    assert float(rows[6]["harvest_wh_day"]) == round(plan.energy.months[6].harvest_wh_day)
+    assert float(rows[0]["demand_wh_day"]) > float(rows[6]["demand_wh_day"])
+    assert (folder / "months.csv").read_text() == months_csv(plan.energy)
+    write_documents(JOB, replace(plan, energy=None), folder)
+    assert not (folder / "months.csv").exists()
+    write_documents(JOB, plan, folder)
+
+
+def test_the_terminal_shows_only_what_there_is(plan: Plan) -> None:
+    assert plan.energy is not None
+    headers = [str(c.header) for c in month_table(plan.energy).columns]
+    assert headers == ["Wh a day", "sun kWh/m²", "roof", "drawn", "days empty", "charge at sunrise"]
+    text = " ".join(energy_lines(plan))
+    assert "kWh a year, give or take 15 %" in text
+    assert "days without sun" in text
+    aimed = replace(
+        plan, layout=replace(plan.layout, harvest_wh_year=500_000.0, bound_harvest_wh_year=510_000.0)
+    )
+    assert "no layout of these positions gives more than 510 kWh" in " ".join(energy_lines(aimed))
+    assert energy_lines(replace(plan, energy=None)) == []
+    (line,) = balance_lines(plan.balance)
+    assert "kg are added" in line
+    assert "coupling +" in line
+    assert "payload left" in line
+    assert balance_lines(None) == []
