@@ -85,7 +85,7 @@ def _edge(paper: Paper, x: float, y: float, width: float, height: float) -> None
     paper.line([(x + 2, y + height), (x + 2, y + 1.6), (x + width, y + 1.6)], 0.35)
 
 
-def scale_bar_length_mm(denominator: int, longest: float = 60.0) -> float:
+def scale_bar_length_mm(denominator: int, longest: float = 50.0) -> float:
     """The roundest length [mm of roof] whose bar is at most so long on paper."""
     best = 1.0
     step: Callable[[int], tuple[float, ...]] = lambda k: tuple(m * 10.0**k for m in (1, 1.5, 2, 5))  # noqa: E731
