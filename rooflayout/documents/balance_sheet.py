@@ -28,11 +28,11 @@ ON_THE_ROOF = (
     " and licensed practice rule."
 )
 CAUTIONS = {
-    "trailer": "Masses by the catalogue, places as drawn: weigh coupling and axle after the work. The plates rule.",
-    "motor": "Masses by the catalogue, places as drawn: weigh both axles after the work. The plates rule.",
-    "boat": "Masses by the catalogue, places as drawn: check trim and heel afloat after the work.",
+    "trailer": "Weigh coupling and axle after the work: their plates rule.",
+    "motor": "Weigh both axles after the work: their plates rule.",
+    "boat": "Check trim and heel afloat after the work.",
 }
-ON_A_HOUSE = "Masses by the catalogue, places as drawn."
+BY_CATALOGUE = "Masses by the catalogue, places as drawn."
 _SEVERITIES = {"error": "Error", "warning": "Warning", "caution": "Caution", "info": "Note"}
 
 
@@ -67,8 +67,8 @@ def balance_leaves(job: Job, plan: Plan) -> list[Leaf]:
         return []
     ways = [_sheets(job, plan, balance, height) for height in SKETCH_HEIGHTS]
     head = f"{fixed(balance.added_kg, 1)} kg added."
-    caution = ON_A_HOUSE if job.vehicle is None else CAUTIONS[job.vehicle.kind]
-    words = f"{caution} {ON_THE_ROOF}"
+    weigh = () if job.vehicle is None else (CAUTIONS[job.vehicle.kind],)
+    words = " ".join((BY_CATALOGUE, *weigh, ON_THE_ROOF))
     return [replace(leaf, draw=_with_strip(leaf.draw, head, words)) for leaf in min(ways, key=len)]
 
 
@@ -80,7 +80,12 @@ def _sheets(job: Job, plan: Plan, balance: Balance, sketch_mm: float) -> list[Le
     if sketch is not None and bearings is not None:
         tables.append(SketchBlock(sketch, bearings))
         bearings = None
-    said = (items_table(balance), bearings, facts_block(job, plan), mind_block(job, balance))
+    said = (
+        items_table(balance, sketch is not None),
+        bearings,
+        facts_block(job, plan),
+        mind_block(job, balance),
+    )
     texts = [block for block in said if block is not None]
     return stacked_leaves("Mass and balance", tables, texts)
 
@@ -93,7 +98,7 @@ def _with_strip(draw: Callable[[Paper], None], head: str, words: str) -> Callabl
     return both
 
 
-def items_table(balance: Balance) -> TableBlock | None:
+def items_table(balance: Balance, sketched: bool = False) -> TableBlock | None:
     """A row an item: mass and place; all of it last."""
     if not balance.items:
         return None
@@ -101,6 +106,8 @@ def items_table(balance: Balance) -> TableBlock | None:
     centre = (_place(balance.centre_x_mm), _place(balance.centre_y_mm))
     rows.append(Row(("all, and its centre", fixed(balance.added_kg, 1), *centre)))
     notes = ["x, y: seen from above, from the datum of the first facet along its own x and y."]
+    if sketched:
+        notes.append("In the sketch a dot each, its area as its mass.")
     if any(i.x_mm is None for i in balance.items):
         notes.append("–: it is not known where; not in the centre.")
     columns = (
@@ -117,7 +124,7 @@ def bearings_table(balance: Balance) -> TableBlock | None:
     if not balance.bearings:
         return None
     columns = (
-        Column(("bears",), "left", flexible=True),
+        Column(("part",), "left", flexible=True),
         Column(("before", "kg")),
         Column(("change", "kg")),
         Column(("after", "kg")),
@@ -162,7 +169,7 @@ def facts_block(job: Job, plan: Plan) -> TextBlock | None:
 
 
 def _centre_words(job: Job, plan: Plan) -> list[str]:
-    """The centre's distance from axle and middle, of a vehicle."""
+    """The centre's distance from axle and centre line, of a vehicle."""
     centre, middle = centre_on_vehicle_mm(job, plan), middle_left_mm(job)
     if job.vehicle is None or centre is None:
         return []
@@ -174,7 +181,7 @@ def _centre_words(job: Job, plan: Plan) -> list[str]:
             parts.append(f"{number(abs(off))} mm {side} the {support.name}")
     if middle is not None:
         off = centre[1] - middle
-        parts.append(f"{number(abs(off))} mm to the {_side(off)} of the middle")
+        parts.append(f"{number(abs(off))} mm to the {_side(off)} of the centre line")
     return [f"The centre of what is added lies {' and '.join(parts)}."] if parts else []
 
 
@@ -184,9 +191,8 @@ def _limits_words(job: Job, balance: Balance) -> list[str]:
         most = None if job.vehicle is None else job.vehicle.most_lopsided_kg_m
         limit = "" if most is None else f", limit {number(most, 1)} kg m"
         size = abs(balance.lopsided_kg_m)
-        said.append(
-            f"Left against right: {fixed(size, 1)} kg m to the {_side(balance.lopsided_kg_m)}{limit}."
-        )
+        more = f"{fixed(size, 1)} kg m to the {_side(balance.lopsided_kg_m)}" if size >= 0.05 else "even"
+        said.append(f"Left against right: {more}{limit}.")
     if balance.payload_left_kg is not None:
         left = balance.payload_left_kg
         said.append(
@@ -194,8 +200,6 @@ def _limits_words(job: Job, balance: Balance) -> list[str]:
             if left >= 0
             else f"Payload left: none, the vehicle is {fixed(-left, 1)} kg too heavy."
         )
-    if balance.heel_deg is not None:
-        said.append(f"Heel: {fixed(abs(balance.heel_deg), 1)}° to the {_side(balance.heel_deg)}.")
     return said
 
 

@@ -20,6 +20,7 @@ from .pages import pdf_of
 from .paper import Paper
 from .shade_picture import shade_leaves
 from .sheet import framed_paper
+from .table import TableBlock
 
 CHART_HEIGHTS = (78.0, 68.0, 60.0, 52.0)  # the highest at which no further sheet is needed
 
@@ -48,25 +49,34 @@ def month_leaves(job: Job, plan: Plan) -> list[Leaf]:
     energy = plan.energy
     if energy is None or not month_blocks(energy, CHART_HEIGHTS[0]):
         return []
-    first, said = _first_sheet(energy, [battery_block(job, plan), controllers_block(job, plan)])
-
-    def through_the_year(chart_mm: float) -> list[Leaf]:
-        return stacked_leaves("Through the year", [*band_blocks(energy, chart_mm), *sentences_blocks(energy)])
-
     hours = load_hours_table(energy.load_hours)
     tables = [hours] if hours else []
-    rest = stacked_leaves("Battery and loads", tables, [*said, *granted_block(job, plan)])
-    return _with_year(energy, [*first, *_fewest(through_the_year), *rest])
+    said = [*controllers_block(job, plan), *granted_block(job, plan), *battery_block(job, plan)]
+    if not energy.soc_band_pct:
+        return _with_year(energy, _without_band(energy, tables, said))
+    first, rest = _first_sheet(energy, said)
+    band = _fewest(
+        lambda mm: stacked_leaves("Through the year", [*band_blocks(energy, mm), *sentences_blocks(energy)])
+    )
+    return _with_year(energy, [*first, *band, *stacked_leaves("Battery and loads", tables, rest)])
 
 
-def _first_sheet(energy: Energy, texts: list[list[TextBlock]]) -> tuple[list[Leaf], list[TextBlock]]:
-    """Chart and table with as much said under them as one sheet holds; and what is left to say."""
-    for first in range(len(texts) + 1):  # what is of most use there comes last
-        under = [block for blocks in texts[first:] for block in blocks]
-        leaves = _month_sheets(energy, under)
-        if len(leaves) == 1:
-            break
-    return leaves, [block for blocks in texts[:first] for block in blocks]
+def _without_band(energy: Energy, tables: list[TableBlock], said: list[TextBlock]) -> list[Leaf]:
+    """All on one sheet, or on as few as hold it."""
+    return _fewest(
+        lambda mm: stacked_leaves(
+            "Sun and loads", [*month_blocks(energy, mm), *sentences_blocks(energy), *tables], said
+        )
+    )
+
+
+def _first_sheet(energy: Energy, said: list[TextBlock]) -> tuple[list[Leaf], list[TextBlock]]:
+    """Chart and table, under them what is said as far as one sheet holds it; and what is left to say."""
+    under: list[TextBlock] = []
+    for block in said:
+        if len(_month_sheets(energy, [*under, block])) == 1:
+            under.append(block)
+    return _month_sheets(energy, under), [block for block in said if block not in under]
 
 
 def _month_sheets(energy: Energy, under: list[TextBlock]) -> list[Leaf]:

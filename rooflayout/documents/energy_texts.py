@@ -56,7 +56,8 @@ def controllers_block(job: Job, plan: Plan) -> list[TextBlock]:
 
 def granted_block(job: Job, plan: Plan) -> list[TextBlock]:
     """What the figures rest on beside the sun, which stands by the title block."""
-    return _block("What the figures rest on", _notes(job, plan, _GRANTED))
+    said = _notes(job, plan, _GRANTED)
+    return [TextBlock("What the figures rest on", tuple(("", s) for s in said))] if said else []
 
 
 def draw_strip(paper: Paper, head: str, words: str) -> None:

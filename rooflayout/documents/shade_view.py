@@ -16,6 +16,7 @@ from .stack import Line, Stack
 
 _ROW = line_mm(NORMAL) + 2.0  # height of one row of names above the roof
 _GAP = 3.0  # between heading, names and roof
+_WAYS = 8  # of writing a panel's name and loss
 _PAD = 1.4  # left free in a panel, along each side's length
 
 
@@ -102,16 +103,7 @@ def shade_view(job: Job, plan: Plan, facet: Facet, denominator: int, room_mm: fl
     bounds = bounding_box(facet.outline_mm)
     panels = tuple(p for p in plan.layout.panels if p.facet == facet.name)
     losses = {s.panel: s.loss_pct for s in plan.energy.shade} if plan.energy else {}
-    labels: dict[str, Stack] = {}
-    untold = []
-    for p in panels:
-        loss = loss_words(losses[p.panel]) if p.panel in losses else ""
-        label = _label(p, loss, denominator)
-        if label is None:
-            untold.append(p.panel)
-            label = _label(p, "", denominator)
-        if label is not None:
-            labels[p.panel] = label
+    labels, untold = _labels(panels, losses, denominator)
     # Neither lids nor clearances matter here.
     things = tuple(replace(o, opens=None, clearance_mm=0.0) for o in job.obstacles_on(facet.name))
     field = Field(panels, {}, things, facet.outline_mm, bounds, denominator)
@@ -121,27 +113,46 @@ def shade_view(job: Job, plan: Plan, facet: Facet, denominator: int, room_mm: fl
     remarks = [f"without room for their names: {', '.join(names.unplaced)}"] if names.unplaced else []
     heading = job.site.heading_deg if job.site else None
     header = plan_header(facet, heading, max(wide, min(room_mm, 120.0)), remarks)
-    return ShadeView(facet, bounds, denominator, things, panels, labels, tuple(untold), names, rows * _ROW, header)
+    return ShadeView(facet, bounds, denominator, things, panels, labels, untold, names, rows * _ROW, header)
 
 
-def _label(panel: PlacedPanel, loss: str, denominator: int) -> Stack | None:
-    """A panel's name and loss as they fit it; None where they do not."""
-    wide, high = panel.along_x_mm / denominator, panel.along_y_mm / denominator
-    for lines in _wordings(panel.panel, loss):
-        for upright in (False, True):
-            stack = Stack(lines, upright)
-            along_x, along_y = stack.size_mm()
-            if along_x <= wide - _PAD and along_y <= high - _PAD:
-                return stack
-    return None
+def _labels(
+    panels: Sequence[PlacedPanel], losses: dict[str, float], denominator: int
+) -> tuple[dict[str, Stack], tuple[str, ...]]:
+    """Name and loss of each panel as they fit it, those of one size alike; and which have no room for both.
 
-
-def _wordings(name: str, loss: str) -> Sequence[tuple[Line, ...]]:
-    """From the largest down; without a loss the name alone."""
-    ways: list[tuple[Line, ...]] = []
-    for size in (NORMAL, SMALL):
-        if loss:
-            ways += [(Line(name, size, True), Line(loss, size)), (Line(f"{name}  {loss}", size, True),)]
+    The name alone then, where that fits.
+    """
+    labels: dict[str, Stack] = {}
+    untold: list[str] = []
+    sizes = dict.fromkeys((p.along_x_mm, p.along_y_mm) for p in panels)
+    for size in sizes:
+        room = size[0] / denominator - _PAD, size[1] / denominator - _PAD
+        group = [p.panel for p in panels if (p.along_x_mm, p.along_y_mm) == size]
+        both = {p: _wordings(p, loss_words(losses[p])) for p in group if p in losses}
+        ways = [[stacks[k] for stacks in both.values()] for k in range(_WAYS)] if both else []
+        fitting = next((way for way in ways if all(_fits(stack, room) for stack in way)), None)
+        if fitting is not None:
+            labels.update(zip(both, fitting, strict=True))
         else:
-            ways.append((Line(name, size, True),))
+            untold += both
+        for p in group:
+            alone = next((s for s in _wordings(p, "") if _fits(s, room)), None)
+            if p not in labels and alone is not None:
+                labels[p] = alone
+    return labels, tuple(untold)
+
+
+def _wordings(name: str, loss: str) -> list[Stack]:
+    """From the largest down, _WAYS of them; without a loss the name alone."""
+    ways: list[Stack] = []
+    for size in (NORMAL, SMALL):
+        two = (Line(name, size, True), Line(loss, size)) if loss else (Line(name, size, True),)
+        one = Line(f"{name}  {loss}".strip(), size, True)
+        ways += [Stack(lines, upright) for lines in (two, (one,)) for upright in (False, True)]
     return ways
+
+
+def _fits(stack: Stack, room: tuple[float, float]) -> bool:
+    along_x, along_y = stack.size_mm()
+    return along_x <= room[0] and along_y <= room[1]

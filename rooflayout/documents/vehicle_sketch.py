@@ -129,7 +129,8 @@ def draw_sketch(paper: Paper, sketch: Sketch, x: float, top: float, width: float
         paper.polygon(outline, UNWIRED_FILL, 0.5)
     if middle_mm is not None:
         paper.line([(roof.x0 - 6.0, middle), (roof.x1 + 6.0, middle)], 0.18, INK, "dashdot")
-        paper.text(roof.x0 - 7.0, middle + 0.8, "middle", NORMAL, "right")
+        paper.text(roof.x0 - 7.0, middle + 0.8, "centre", NORMAL, "right")
+        paper.text(roof.x0 - 7.0, middle - 3.6, "line", NORMAL, "right")
     _draw_masses(paper, sketch, at, roof)
     _draw_front(paper, x + width, top)
 
