@@ -102,7 +102,7 @@ def _draw_result(paper: Paper, job: Job, plan: Plan, denominator: int) -> None:
     for line in shorten(tuple(words), max(1, int(room // line_mm(SMALL))), SMALL, box.width):
         paper.text(box.x0, y - 0.8 * em_mm(SMALL), line, SMALL)
         y -= line_mm(SMALL)
-    draw_scale_bar(paper, box.x0, box.y0, denominator)
+    draw_scale_bar(paper, box.x0, box.y0, denominator, strip.width)
 
 
 @contextmanager

@@ -110,7 +110,7 @@ def _drawing(plan: Plan, view: ShadeView, map_: ShadeMap, room: Box, key: Box) -
         for line in wrap(CAUTION, NORMAL, strip.width):
             paper.text(strip.x0, y - 0.8 * em_mm(NORMAL), line, NORMAL)
             y -= line_mm(NORMAL)
-        draw_scale_bar(paper, strip.x0, strip.y0, view.denominator)
+        draw_scale_bar(paper, strip.x0, strip.y0, view.denominator, strip.width)
 
     return draw
 
