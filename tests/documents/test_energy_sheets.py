@@ -9,11 +9,12 @@ from itertools import pairwise
 import numpy as np
 import pytest
 from matplotlib.colors import to_rgb
+from matplotlib.transforms import Bbox
 
 from rooflayout.documents.balance_sheet import bearings_table, facts_block, items_table, signed
 from rooflayout.documents.box import Box
 from rooflayout.documents.charge_band import ChargeBand, sentences_blocks
-from rooflayout.documents.chart import DAYS, levels, month_edges
+from rooflayout.documents.chart import DAYS, SHORT_MONTHS, levels, month_edges
 from rooflayout.documents.drawing import drawing_style
 from rooflayout.documents.energy_set import draw_energy, energy_files, energy_leaves
 from rooflayout.documents.key import draw_scale_bar
@@ -137,25 +138,46 @@ def test_what_is_nowhere_has_no_row() -> None:
     assert names == ["sun, kWh/m² a day", "roof panels, Wh a day"]
 
 
+def wh_per_mm(paper: Paper) -> tuple[float, float]:
+    """Where 0 stands on the chart, and how many Wh a mm is, read off its figures."""
+    figures = {t.get_text(): t.get_position()[1] for t in paper.figure.axes[0].texts if t.get_ha() == "right"}
+    zero = figures["0"] + 1.25  # figures are 2.5 mm high and centred on their level
+    return zero, 2000.0 / (figures["2000"] - figures["0"])
+
+
 def test_bars_stand_over_their_columns_and_are_as_high_as_what_comes_in() -> None:
     paper = sheets_of("trailer")[0][0]
     _, plan = WITH_ENERGY["trailer"]()
     assert plan.energy is not None
-    fill = to_rgb("#b3cbe6")  # the roof panels' bars
-    bars = [p for p in paper.figure.axes[0].patches if p.get_facecolor()[:3] == fill]
-    boxes = [b.get_path().get_extents() for b in bars]
-    bars_of = sorted((b for b in boxes if b.x0 > 60), key=lambda b: b.x0)  # the key stands left of 60 mm
-    assert len(bars_of) == 12
-    heights = np.array([b.height for b in bars_of])
-    given = np.array([m.harvest_wh_day for m in plan.energy.months])
-    assert heights / heights.max() == pytest.approx(given / given.max(), rel=1e-6)
-    heads = sorted(
-        (t for t in sheets_of("trailer")[1][0] if t.text in ("Jan", "Jul", "Dec")), key=lambda t: t.x0
-    )
-    for head in heads:  # over the chart and over the table, in one line
-        index = ("Jan", "Jul", "Dec").index(head.text) * 6 - (head.text == "Dec")
-        middle = (bars_of[index].x0 + bars_of[index].x1) / 2
-        assert (head.x0 + head.x1) / 2 == pytest.approx(middle, abs=0.3)
+    zero, wh = wh_per_mm(paper)
+    months = plan.energy.months
+    bars = {fill: bars_filled(paper, fill) for fill in ("#b3cbe6", "#fbe6d4", "#e9edcc")}
+    roof, portable, driving = bars.values()
+    assert [b.height * wh for b in roof] == pytest.approx([m.harvest_wh_day for m in months])
+    assert [b.y0 for b in roof] == pytest.approx([zero] * 12)
+    assert [b.height * wh for b in portable] == pytest.approx([300.0] * 12)
+    assert [b.y0 for b in portable] == pytest.approx([b.y1 for b in roof])
+    assert [b.height * wh for b in driving] == pytest.approx([400.0] * 6)
+    middles = [(b.x0 + b.x1) / 2 for b in roof]
+    for index, name in enumerate(SHORT_MONTHS):  # under the bar and over the table's column
+        heads = [(t.x0 + t.x1) / 2 for t in sheets_of("trailer")[1][0] if t.text == name]
+        assert heads == pytest.approx([middles[index]] * 2, abs=0.3)
+
+
+def bars_filled(paper: Paper, fill: str) -> list[Bbox]:
+    """The boxes of what has a fill, from left to right; the key stands left of 60 mm."""
+    patches = (p for p in paper.figure.axes[0].patches if p.get_facecolor()[:3] == to_rgb(fill))
+    boxes = (p.get_path().get_extents() for p in patches)
+    return sorted((b for b in boxes if b.x0 > 60), key=lambda b: b.x0)
+
+
+def test_the_line_of_the_loads_is_as_high_as_what_is_drawn() -> None:
+    paper = sheets_of("trailer")[0][0]
+    zero, wh = wh_per_mm(paper)
+    bold = [x for x in paper.figure.axes[0].lines if len(x.get_xdata()) == 24]  # two ends a month
+    assert len(bold) == 2  # a white rim, and the line itself
+    for line in bold:
+        assert [(y - zero) * wh for y in line.get_ydata()] == pytest.approx([2400.0] * 24)
 
 
 def test_levels_are_round_and_reach_over_the_most() -> None:
