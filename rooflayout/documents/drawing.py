@@ -8,9 +8,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 
 import matplotlib
-from matplotlib.backends.backend_pdf import PdfPages
 
-from .. import __version__
 from ..job import Job
 from ..plan import Plan
 from .arrange import RESULT_WIDTH, Arrangement, SheetLayout, arrange, strip_box
@@ -29,6 +27,7 @@ from .contents import (
 )
 from .key import draw_scale_bar, key_block
 from .lettering import NORMAL, SMALL, clean, em_mm, line_mm, shorten, wrap
+from .pages import pdf_of
 from .paper import Paper
 from .roof import draw_facet
 from .sheet import framed_paper
@@ -43,12 +42,7 @@ def drawing_files(job: Job, plan: Plan) -> dict[str, bytes]:
     """
     with drawing_style():
         papers = draw_sheets(job, plan)
-        pdf = io.BytesIO()
-        info = {"Title": clean(plan.title), "Creator": f"rooflayout {__version__}", "CreationDate": None}
-        with PdfPages(pdf, metadata=info) as pages:
-            for paper in papers:
-                pages.savefig(paper.figure)
-        files = {"layout.pdf": pdf.getvalue()}
+        files = {"layout.pdf": pdf_of(papers, clean(plan.title))}
         for number, paper in enumerate(papers, start=1):
             name = "layout" if number == 1 else f"layout-{number}"
             svg, png = io.BytesIO(), io.BytesIO()
@@ -108,7 +102,7 @@ def _draw_result(paper: Paper, job: Job, plan: Plan, denominator: int) -> None:
     for line in shorten(tuple(words), max(1, int(room // line_mm(SMALL))), SMALL, box.width):
         paper.text(box.x0, y - 0.8 * em_mm(SMALL), line, SMALL)
         y -= line_mm(SMALL)
-    draw_scale_bar(paper, box.x0, box.y0, denominator)
+    draw_scale_bar(paper, box.x0, box.y0, denominator, strip.width)
 
 
 @contextmanager

@@ -14,6 +14,9 @@ from .paper import INK, Paper
 from .roof import LID, draw_datum_mark
 from .stack import Line, Stack, draw_stack
 
+LONGEST_BAR = 60.0
+_BESIDE_BAR = 30.0  # for the words beside a scale bar
+
 
 def _datum(paper: Paper, x: float, y: float, width: float, height: float) -> None:
     draw_datum_mark(paper, x + width / 2, y + height / 2)
@@ -85,7 +88,7 @@ def _edge(paper: Paper, x: float, y: float, width: float, height: float) -> None
     paper.line([(x + 2, y + height), (x + 2, y + 1.6), (x + width, y + 1.6)], 0.35)
 
 
-def scale_bar_length_mm(denominator: int, longest: float = 60.0) -> float:
+def scale_bar_length_mm(denominator: int, longest: float = LONGEST_BAR) -> float:
     """The roundest length [mm of roof] whose bar is at most so long on paper."""
     best = 1.0
     step: Callable[[int], tuple[float, ...]] = lambda k: tuple(m * 10.0**k for m in (1, 1.5, 2, 5))  # noqa: E731
@@ -96,9 +99,9 @@ def scale_bar_length_mm(denominator: int, longest: float = 60.0) -> float:
     return best
 
 
-def draw_scale_bar(paper: Paper, x: float, y: float, denominator: int) -> None:
-    """A bar of four parts with its lower left corner at (x, y), the figures above it."""
-    length = scale_bar_length_mm(denominator)
+def draw_scale_bar(paper: Paper, x: float, y: float, denominator: int, room_mm: float = 92.0) -> None:
+    """A bar of four parts with its lower left corner at (x, y), the figures above it, in a room so wide."""
+    length = scale_bar_length_mm(denominator, min(LONGEST_BAR, room_mm - _BESIDE_BAR))
     long, high = length / denominator, 1.6
     for part in range(4):
         left = x + part * long / 4
@@ -107,4 +110,4 @@ def draw_scale_bar(paper: Paper, x: float, y: float, denominator: int) -> None:
     for share, align in ((0.0, "left"), (0.5, "center"), (1.0, "right")):
         words = millimetres(length * share) + (" mm" if share == 1.0 else "")
         paper.text(x + long * share, y + high + 1.0, words, SMALL, align)  # type: ignore[arg-type]
-    paper.text(x + long + 3.0, y, f"{millimetres(long)} mm on a true print", SMALL)
+    paper.text(x + long + 2.5, y, f"{millimetres(long)} mm on a true print", SMALL)

@@ -1,4 +1,4 @@
-"""The muted colours and the light hatches that tell strings apart.
+"""The muted colours and the light hatches that tell strings, and what charges a battery, apart.
 
 Colours after Paul Tol's light and muted qualitative schemes, made for colour-blind readers; a string
 also carries its name in a frame and a hatch of its own, so that a black-and-white print reads as well.
@@ -49,3 +49,28 @@ def string_mark(index: int) -> StringMark:
     fill, edge, hatch = _COLOURS[index % len(_COLOURS)]
     angles, pitch = _HATCHES[index % len(_HATCHES)]
     return StringMark(fill, edge, hatch, angles, pitch)
+
+
+ROOF_PANELS = StringMark("#b3cbe6", "#3b6ea5", "#3b6ea5", (), 2.6)
+PORTABLE_PANELS = StringMark("#fbe6d4", "#b3592b", "#c98a5c", (45.0,), 1.8)
+DRIVING = StringMark("#e9edcc", "#647022", "#8b9650", (0.0, 90.0), 2.2)
+CHARGE_BAND = "#d9efe6"
+CHARGE_LINE = "#23785a"
+
+
+@dataclass(frozen=True, slots=True)
+class ShadeStep:
+    """Cells from so much loss on have this fill; darker with every step, in black and white too."""
+
+    from_pct: float
+    fill: str
+
+
+SHADE_STEPS = (
+    ShadeStep(0.0, "#ffffff"),
+    ShadeStep(2.0, "#e4e9f0"),
+    ShadeStep(5.0, "#c6d0de"),
+    ShadeStep(10.0, "#a0b0c6"),
+    ShadeStep(20.0, "#7489a6"),
+    ShadeStep(40.0, "#465b7a"),
+)

@@ -13,7 +13,7 @@ from typing import Literal
 import numpy as np
 from matplotlib.artist import Artist
 from matplotlib.backends.backend_agg import FigureCanvasAgg
-from matplotlib.collections import LineCollection
+from matplotlib.collections import LineCollection, PolyCollection
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Circle, Polygon
@@ -109,6 +109,16 @@ class Paper:
     def box(self, box: Box, fill: str | None = None, width_mm: float = 0.25, colour: str = INK) -> None:
         """A rectangle."""
         self.polygon(box.corners, fill, width_mm, colour)
+
+    def boxes(self, boxes: Sequence[Box], fill: str, clip: Sequence[PaperPoint] | None = None) -> None:
+        """Many rectangles of one colour without outlines, as one thing; clip as in polygon."""
+        hair = 0.05 * POINTS_PER_MM  # a rim of the fill, so that neighbours meet without a light seam
+        patches = PolyCollection(
+            [np.array(box.corners) for box in boxes], facecolors=fill, edgecolors=fill, linewidths=hair
+        )
+        self._add(patches)
+        if clip is not None:
+            patches.set_clip_path(self._clip_patch(clip))
 
     def circle(
         self,

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from ..job import Obstacle, Point
 from ..plan import PlacedPanel
-from .box import PaperPoint, bounding_box
+from .box import Box, PaperPoint, bounding_box
 from .callouts import Callout
 from .header import draw_header
 from .lettering import NORMAL, text_box
@@ -69,8 +69,12 @@ def _draw_keep_out(
 
 def _draw_obstacle(paper: Paper, placed: PlacedView, obstacle: Obstacle) -> None:
     """What overhangs far is broken off short of the dimension lines, the cut side left open."""
-    whole = [placed.paper(p) for p in obstacle_polygon(obstacle)]
-    room = placed.roof_box.grown(_OVERHANG)
+    draw_obstacle(paper, [placed.paper(p) for p in obstacle_polygon(obstacle)], placed.roof_box)
+
+
+def draw_obstacle(paper: Paper, whole: Sequence[PaperPoint], roof: Box) -> None:
+    """An obstacle on or over the edge of a roof, all on paper; what overhangs far is broken off."""
+    room = roof.grown(_OVERHANG)
     shape = clipped(whole, room)
     if len(shape) < 3:
         return
@@ -170,8 +174,13 @@ def _draw_names(paper: Paper, placed: PlacedView, marks: dict[str, StringMark]) 
 
 
 def _draw_callout(paper: Paper, placed: PlacedView, callout: Callout) -> None:
-    anchor, end = placed.shift(callout.anchor), placed.shift(callout.end)
-    x, y = placed.shift((callout.x, callout.y))
+    draw_callout(paper, callout, placed.shift)
+
+
+def draw_callout(paper: Paper, callout: Callout, shift: Callable[[PaperPoint], PaperPoint]) -> None:
+    """A name on its leader; shift brings the callout's points to where they lie on the paper."""
+    anchor, end = shift(callout.anchor), shift(callout.end)
+    x, y = shift((callout.x, callout.y))
     paper.box(text_box(x, y, callout.text, callout.height_mm).grown(0.2), "white", 0)
     paper.line([anchor, end], 0.18)
     paper.circle(anchor, 0.55, fill=INK, width_mm=0)

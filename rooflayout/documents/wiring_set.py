@@ -2,11 +2,6 @@
 
 from __future__ import annotations
 
-import io
-
-from matplotlib.backends.backend_pdf import PdfPages
-
-from .. import __version__
 from ..job import Job
 from ..plan import Plan
 from .bench_sheet import bench_leaves
@@ -16,6 +11,7 @@ from .elevation import elevation_leaves
 from .labels_sheet import label_leaves
 from .leaf import Leaf
 from .lettering import clean
+from .pages import pdf_of
 from .paper import Paper
 from .sheet import framed_paper
 from .single_line import diagram_leaves
@@ -32,13 +28,7 @@ def wiring_files(job: Job, plan: Plan) -> dict[str, bytes]:
         papers = draw_wiring(job, plan)
         if not papers:
             return {}
-        pdf = io.BytesIO()
-        title = f"{clean(plan.title)}: wiring"
-        info = {"Title": title, "Creator": f"rooflayout {__version__}", "CreationDate": None}
-        with PdfPages(pdf, metadata=info) as pages:
-            for paper in papers:
-                pages.savefig(paper.figure)
-        return {"wiring.pdf": pdf.getvalue()}
+        return {"wiring.pdf": pdf_of(papers, f"{clean(plan.title)}: wiring")}
 
 
 def leaves_of(job: Job, plan: Plan) -> list[Leaf]:

@@ -23,7 +23,7 @@ def plan_to_json(job: Job, plan: Plan) -> str:
 
 
 def write_documents(job: Job, plan: Plan, directory: Path) -> list[Path]:
-    """Write drawing, wiring set, schedules and plan.json; returns the files' paths.
+    """Write drawing, wiring set, energy set, schedules and plan.json; returns the files' paths.
 
     The folder is made when it is not there. Raises OSError with a plain message when the folder or a
     file cannot be written; then every file is as it was before.
@@ -31,10 +31,12 @@ def write_documents(job: Job, plan: Plan, directory: Path) -> list[Path]:
     # On its first run on a machine matplotlib would report its font cache on standard error.
     logging.getLogger("matplotlib").setLevel(logging.ERROR)
     from .drawing import drawing_files
+    from .energy_set import energy_files
     from .wiring_set import wiring_files
 
     contents = drawing_files(job, plan)
     contents |= wiring_files(job, plan)
+    contents |= energy_files(job, plan)
     contents["panels.csv"] = panels_csv(plan).encode()
     contents["strings.csv"] = strings_csv(plan).encode()
     if plan.wiring is not None and plan.wiring.runs:
@@ -54,9 +56,10 @@ def write_documents(job: Job, plan: Plan, directory: Path) -> list[Path]:
 
 
 def _remove_old(directory: Path, contents: dict[str, bytes]) -> None:
-    """Take away what an earlier plan left that this one has none of: further sheets, wiring, cables."""
+    """Take away what an earlier plan left and this one has none of: further sheets, sets, schedules."""
     found = [p for p in directory.glob("layout-[0-9]*.*") if p.suffix in (".svg", ".png")]
-    found += [directory / name for name in ("wiring.pdf", "cables.csv", "readings.csv", "months.csv")]
+    sets = ("wiring.pdf", "energy.pdf", "cables.csv", "readings.csv", "months.csv")
+    found += [directory / name for name in sets]
     for path in found:
         if path.name not in contents:
             with contextlib.suppress(OSError):

@@ -1,0 +1,87 @@
+"""What the sheets say beside the charts: year, battery, controllers, what the figures rest on."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from ..energy.notes import notes_on
+from ..energy.sentences import in_round_wh
+from ..energy.sizing import REFILL_FROM_PCT
+from ..job import Job
+from ..plan import Plan
+from ..yields import Energy
+from .arrange import strip_box
+from .blocks import TextBlock
+from .lettering import NORMAL, clean, em_mm, line_mm, number, shorten, wrap
+from .paper import Paper
+
+ESTIMATE = "An estimate from long means: no year is like the one before."
+_BATTERY = ("battery-figures", "watts-per-ah")
+_CONTROLLERS = ("clipped-over-the-year",)
+_GRANTED = ("harvest-losses", "assumed-heights", "portable-harvest")
+
+
+def year_words(energy: Energy) -> tuple[str, str]:
+    """The year's harvest, and how far to trust it and where it comes from."""
+    head = f"{in_round_wh(energy.wh_year)} a year from the roof panels."
+    source = clean(energy.source).rstrip(".")
+    more = f"The year's sun lies within {number(energy.uncertainty_pct)} % of this at nine places in ten."
+    return head, f"{more} Source: {source}. {ESTIMATE}"
+
+
+def battery_block(job: Job, plan: Plan) -> list[TextBlock]:
+    """Usable energy, autonomy, refill and watts per Ah."""
+    energy = plan.energy
+    if energy is None:
+        return []
+    said = []
+    if energy.usable_wh is not None:
+        said.append(f"Usable: {in_round_wh(energy.usable_wh)}.")
+    if energy.days_without_sun is not None:
+        days = _one_or_more(energy.days_without_sun, "day", "days")
+        said.append(f"From full to empty without sun or driving: {days}, in the month of most demand.")
+    if energy.refill_hours is not None:
+        hours = _one_or_more(energy.refill_hours, "hour", "hours")
+        said.append(
+            f"From {number(REFILL_FROM_PCT)} % of the usable capacity to full: {hours} of full sun"
+            " (1000 W/m²) with nothing else drawn."
+        )
+    return _block("Battery", [*said, *_notes(job, plan, _BATTERY)])
+
+
+def controllers_block(job: Job, plan: Plan) -> list[TextBlock]:
+    """What each controller's charge current passes over the year."""
+    return _block("Controllers through the year", _notes(job, plan, _CONTROLLERS))
+
+
+def granted_block(job: Job, plan: Plan) -> list[TextBlock]:
+    """What the figures rest on beside the sun, which stands by the title block."""
+    said = _notes(job, plan, _GRANTED)
+    return [TextBlock("What the figures rest on", tuple(("", s) for s in said))] if said else []
+
+
+def draw_strip(paper: Paper, head: str, words: str) -> None:
+    """A bold sentence and a few more left of the title block."""
+    strip = strip_box(paper.size)
+    y = strip.y1
+    for text, bold in ((head, True), (words, False)):
+        room = max(0, int((y - strip.y0) // line_mm(NORMAL)))
+        for line in shorten(wrap(text, NORMAL, strip.width, bold), room, NORMAL, strip.width, bold)[:room]:
+            paper.text(strip.x0, y - 0.8 * em_mm(NORMAL), line, NORMAL, bold=bold)
+            y -= line_mm(NORMAL)
+        y -= 0.8
+
+
+def _notes(job: Job, plan: Plan, codes: Sequence[str]) -> list[str]:
+    """The estimate's notes of some codes, in their order."""
+    assert plan.energy is not None
+    return [clean(n.text) for n in notes_on(job, plan.energy, plan.wiring) if n.code in codes]
+
+
+def _block(title: str, sentences: Sequence[str]) -> list[TextBlock]:
+    return [TextBlock(title, tuple(("", s) for s in sentences), NORMAL)] if sentences else []
+
+
+def _one_or_more(value: float, one: str, many: str) -> str:
+    words = number(value, 1)
+    return f"{words} {one if words == '1' else many}"

@@ -1,0 +1,209 @@
+"""What comes in and what is drawn by month: a chart, and under each bar its figures in a table."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from ..yields import Energy, LoadHours, MonthYield
+from .blocks import HEADING, Block, draw_heading
+from .box import Box
+from .chart import (
+    MONTH_ROW,
+    SHORT_MONTHS,
+    draw_base,
+    draw_levels,
+    draw_month_names,
+    height_of,
+    levels,
+)
+from .lettering import NORMAL, clean, fixed, line_mm, number
+from .palette import DRIVING, PORTABLE_PANELS, ROOF_PANELS, StringMark
+from .paper import INK, Paper
+from .table import Column, Row, TableBlock, draw_swatch
+
+MONTH_WIDTH = 16.6
+_OVER = 7.0  # room over the highest level, for the unit
+_BAR = 0.62  # of a month's width
+_KILO_FROM = 10_000.0  # Wh a day, from which a chart counts kWh
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """Something that charges the battery: its name, its look, its Wh a day of a month."""
+
+    name: str
+    mark: StringMark
+    wh_day: Callable[[MonthYield], float]
+
+
+SOURCES = (
+    Source("roof panels", ROOF_PANELS, lambda m: m.harvest_wh_day),
+    Source("portable panels", PORTABLE_PANELS, lambda m: m.portable_wh_day),
+    Source("driving", DRIVING, lambda m: m.driving_wh_day),
+)
+
+
+def sources_of(energy: Energy) -> tuple[Source, ...]:
+    """Those that give anything in any month, the lowest in the bars first."""
+    return tuple(s for s in SOURCES if any(s.wh_day(m) > 0.0 for m in energy.months))
+
+
+def draws_anything(energy: Energy) -> bool:
+    """Whether any load draws in any month."""
+    return any(m.demand_wh_day > 0.0 for m in energy.months)
+
+
+@dataclass(frozen=True, slots=True)
+class MonthChart:
+    """Stacked bars of what comes in over the line of what is drawn; they stand over a table's columns."""
+
+    energy: Energy
+    edges_of: Callable[[float], Sequence[float]]  # thirteen edges of the months in a width, from its left
+    height_mm: float
+
+    @property
+    def least_width(self) -> float:
+        return 12 * MONTH_WIDTH + 45.0
+
+    def height(self, width: float) -> float:
+        return self.height_mm
+
+    def split(self, width: float, room: float) -> tuple[Block, Block] | None:
+        return None
+
+    def draw(self, paper: Paper, x: float, top: float, width: float) -> None:
+        draw_heading(paper, self._title(), x, top, width)
+        edges = [x + e for e in self.edges_of(width)]
+        box = Box(edges[0], top - self.height_mm + MONTH_ROW, edges[-1], top - HEADING - _OVER)
+        most = max(max(self._comes_in(m), m.demand_wh_day) for m in self.energy.months)
+        kilo = 1000.0 if most >= _KILO_FROM else 1.0
+        marks = levels(most / kilo)
+        draw_levels(paper, box, marks, "kWh a day" if kilo > 1.0 else "Wh a day")
+        for month, left, right in zip(self.energy.months, edges, edges[1:], strict=False):
+            self._draw_bar(paper, box, month, (left + right) / 2, right - left, marks[-1] * kilo)
+        if draws_anything(self.energy):
+            self._draw_demand(paper, box, edges, marks[-1] * kilo)
+        draw_base(paper, box)
+        draw_month_names(paper, edges, box.y0)
+        self._draw_key(paper, x, box)
+
+    def _title(self) -> str:
+        return "What comes in and what is drawn" if draws_anything(self.energy) else "What comes in"
+
+    def _comes_in(self, month: MonthYield) -> float:
+        return sum(s.wh_day(month) for s in SOURCES)
+
+    def _draw_bar(
+        self, paper: Paper, box: Box, month: MonthYield, middle: float, wide: float, most: float
+    ) -> None:
+        half, below = wide * _BAR / 2, 0.0
+        for source in sources_of(self.energy):
+            over = below + source.wh_day(month)
+            if over > below:
+                part = Box(
+                    middle - half, height_of(box, below, most), middle + half, height_of(box, over, most)
+                )
+                paper.box(part, source.mark.fill, 0)
+                for angle in source.mark.angles_deg:
+                    paper.hatch(part.corners, source.mark.pitch_mm, 0.18, source.mark.hatch, angle)
+                paper.box(part, None, 0.25, source.mark.edge)
+            below = over
+
+    def _draw_demand(self, paper: Paper, box: Box, edges: Sequence[float], most: float) -> None:
+        points = []
+        for month, left, right in zip(self.energy.months, edges, edges[1:], strict=False):
+            y = height_of(box, month.demand_wh_day, most)
+            points += [(left, y), (right, y)]
+        paper.line(points, 1.2, "white")
+        paper.line(points, 0.7, INK)
+
+    def _draw_key(self, paper: Paper, x: float, box: Box) -> None:
+        y = box.y1 - 3.0
+        if draws_anything(self.energy):
+            paper.line([(x + 0.5, y + 1.2), (x + 7.5, y + 1.2)], 0.7, INK)
+            paper.text(x + 9.0, y, "loads", NORMAL)
+            y -= 1.6 * line_mm(NORMAL)
+        for source in reversed(sources_of(self.energy)):
+            draw_swatch(paper, source.mark, x + 0.5, y - 0.4, 7.0, 3.2)
+            paper.text(x + 9.0, y, source.name, NORMAL)
+            y -= 1.6 * line_mm(NORMAL)
+
+
+def month_blocks(energy: Energy, chart_mm: float) -> list[Block]:
+    """The chart and the table under it; nothing where nothing comes in and nothing is drawn."""
+    if not sources_of(energy) and not draws_anything(energy):
+        return []
+    table = months_table(energy)
+    return [MonthChart(energy, edges_under(table), chart_mm), table]
+
+
+def edges_under(table: TableBlock) -> Callable[[float], Sequence[float]]:
+    """The edges of a table's twelve last columns, from its left."""
+
+    def edges(width: float) -> Sequence[float]:
+        widths = table.widths(width)
+        return [sum(widths[: k + 1]) for k in range(13)]
+
+    return edges
+
+
+def months_table(energy: Energy) -> TableBlock:
+    """A row a figure, a column a month."""
+    rows = [_row("sun, kWh/m² a day", [fixed(m.sun_kwh_m2_day, 1) for m in energy.months])]
+    for source in sources_of(energy):
+        rows.append(_row(f"{source.name}, Wh a day", [watt_hours(source.wh_day(m)) for m in energy.months]))
+    notes = ["Sun: on the level. Roof panels: what reaches the battery, after the controllers."]
+    if draws_anything(energy):
+        rows.append(_row("loads, Wh a day", [watt_hours(m.demand_wh_day) for m in energy.months]))
+        notes[0] += " Loads: with the inverter's losses."
+    if any(m.empty_pct is not None for m in energy.months):
+        rows.append(_row("battery runs empty, % of days", [_pct(m.empty_pct) for m in energy.months]))
+    if any(m.soc_middle_pct is not None for m in energy.months):
+        rows += [
+            _row("charge at sunrise, low, %", [_pct(m.soc_low_pct) for m in energy.months]),
+            _row("charge at sunrise, middle, %", [_pct(m.soc_middle_pct) for m in energy.months]),
+            _row("charge at sunrise, high, %", [_pct(m.soc_high_pct) for m in energy.months]),
+        ]
+        notes.append(
+            "Charge: state of charge in % of the usable capacity; one day in ten stays below low, every other"
+            " day below middle, nine in ten below high."
+        )
+    return TableBlock("By month", month_columns(""), tuple(rows), tuple(notes), NORMAL)
+
+
+def load_hours_table(loads: Sequence[LoadHours]) -> TableBlock | None:
+    """A row a load: how long the sun alone carries it; None without any."""
+    if not loads:
+        return None
+    rows = tuple(_row(clean(load.load), [fixed(h, 1) for h in load.hours_day]) for load in loads)
+    notes = (
+        "Each load by itself, on a mean day of the month, straight from the panels without the battery.",
+    )
+    return TableBlock(
+        "Hours a day that the sun alone carries a load", month_columns("load"), rows, notes, NORMAL
+    )
+
+
+def month_columns(first: str) -> tuple[Column, ...]:
+    """A column for words, and one a month."""
+    months = (Column((name,), "center", least_mm=MONTH_WIDTH) for name in SHORT_MONTHS)
+    return (Column((first,), "left", flexible=True), *months)
+
+
+def watt_hours(wh: float) -> str:
+    """Wh a day: to tens from 1000 on, since more would be false precision."""
+    return number(round(wh, -1) if wh >= 1000.0 else wh)
+
+
+def _row(name: str, cells: Sequence[str]) -> Row:
+    return Row((name, *cells))
+
+
+def _pct(value: float | None) -> str:
+    """A share [%], told from 0 and from 100 where it is only near."""
+    if value is None:
+        return "–"
+    if 0.0 < value < 0.5:
+        return "< 1"
+    return number(value)
