@@ -106,7 +106,7 @@ def items_table(balance: Balance, sketched: bool = False) -> TableBlock | None:
     rows = [Row((clean(i.item), fixed(i.kg, 1), _place(i.x_mm), _place(i.y_mm))) for i in balance.items]
     centre = (_place(balance.centre_x_mm), _place(balance.centre_y_mm))
     rows.append(Row(("all, and its centre", fixed(balance.added_kg, 1), *centre)))
-    notes = ["x, y: seen from above, from the datum of the first facet along its own x and y."]
+    notes = ["x, y: from above, from the first facet's datum along its x and y."]
     if sketched:
         notes.append("In the sketch a dot each, its area as its mass.")
     if any(i.x_mm is None for i in balance.items):
