@@ -17,7 +17,7 @@ from .leaf import Leaf, stacked_leaves
 from .lettering import NORMAL, clean, fixed, millimetres, number
 from .paper import A4, Paper
 from .table import Column, Row, TableBlock
-from .vehicle_sketch import Sketch, centre_on_vehicle_mm, draw_sketch, plan_sketch, supports_of
+from .vehicle_sketch import Sketch, centre_on_vehicle_mm, draw_front, draw_sketch, plan_sketch, supports_of
 
 SKETCH_HEIGHTS = (80.0, 70.0, 62.0, 54.0, 46.0, 38.0)  # the highest at which no further sheet is needed
 _BEARINGS = 104.0
@@ -56,6 +56,7 @@ class SketchBlock:
     def draw(self, paper: Paper, x: float, top: float, width: float) -> None:
         wide = width - _BEARINGS - _BETWEEN
         draw_heading(paper, f"From above, 1:{self.sketch.denominator}", x, top, wide)
+        draw_front(paper, x + wide, top - NORMAL - 0.9)
         draw_sketch(paper, self.sketch, x, top - HEADING, wide)
         self.bearings.draw(paper, x + width - _BEARINGS, top, _BEARINGS)
 
@@ -105,7 +106,7 @@ def items_table(balance: Balance, sketched: bool = False) -> TableBlock | None:
     rows = [Row((clean(i.item), fixed(i.kg, 1), _place(i.x_mm), _place(i.y_mm))) for i in balance.items]
     centre = (_place(balance.centre_x_mm), _place(balance.centre_y_mm))
     rows.append(Row(("all, and its centre", fixed(balance.added_kg, 1), *centre)))
-    notes = ["x, y: seen from above, from the datum of the first facet along its own x and y."]
+    notes = ["x, y: from above, from the first facet's datum along its x and y."]
     if sketched:
         notes.append("In the sketch a dot each, its area as its mass.")
     if any(i.x_mm is None for i in balance.items):

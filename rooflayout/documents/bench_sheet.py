@@ -20,13 +20,14 @@ STEPS = (
     " labels at both ends, fuses and cables as in the schedule.",
     "Continuity of bonding and earth conductors, from each frame and rail to the earth bar (ohms).",
     "Polarity of every string at its end, controller not connected; + and − labelled.",
-    "Joints: fuses out, every string's + on the + side, voltages of strings in parallel within 5 %.",
+    "Joints: fuses out, every string's + on the + side, voltages of like strings in parallel within 5 %.",
     "Open-circuit voltage of every string: into the table; outside its range, find out why first.",
     "Short-circuit current of every string, through a meter or switch made to break direct current.",
     "Insulation resistance, + and − each to earth, controller not connected: at least 0.5 MΩ at 250 V where"
     " the string stays under 120 V, at least 1 MΩ at 500 V above.",
     "Battery side connected first, with its fuse; charge voltage and battery kind set in the controller.",
-    "Isolators closed; each controller charges, its watts agree with the sun; isolators break under load.",
+    "Isolators closed; each controller charges, its watts agree with the sun; the panels' isolators (not the"
+    " battery's) break under load.",
 )
 
 

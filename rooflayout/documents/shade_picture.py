@@ -14,7 +14,7 @@ from .box import Box
 from .header import draw_header
 from .key import draw_scale_bar
 from .leaf import Leaf
-from .lettering import NORMAL, em_mm, line_mm, number, wrap
+from .lettering import NORMAL, SMALL, em_mm, line_mm, number, shorten, wrap
 from .palette import SHADE_STEPS, ShadeStep
 from .paper import A4, Paper
 from .roof import draw_callout, draw_obstacle
@@ -156,10 +156,20 @@ def _draw_key(paper: Paper, plan: Plan, view: ShadeView, box: Box) -> None:
     losses = {s.panel: s.loss_pct for s in plan.energy.shade} if plan.energy else {}
     if view.untold:
         listed = ", ".join(f"{p} {loss_words(losses[p])}" if p in losses else p for p in view.untold)
-        texts.append(f"Panels too small here for their loss: {listed}.")
+        texts.append(f"Panels too small here for their loss (all are in plan.json): {listed}.")
     left, top = (box.x0, y - 3.0) if beside else (box.x0 + 42.0, box.y1 - HEADING - 1.0)
+    _draw_texts(paper, texts, Box(left, box.y0, box.x1, top))
+
+
+def _draw_texts(paper: Paper, texts: list[str], box: Box) -> None:
+    """Texts one below the other, small where they are long; what is too long even so ends in dots."""
     for text in texts:
-        for line in wrap(text, NORMAL, box.x1 - left):
-            paper.text(left, top - 0.8 * em_mm(NORMAL), line, NORMAL)
-            top -= line_mm(NORMAL)
-        top -= 1.5
+        for height in (NORMAL, SMALL):
+            lines, most = wrap(text, height, box.width), int(box.height // line_mm(height))
+            if len(lines) <= most:
+                break
+        top = box.y1
+        for line in shorten(lines, most, height, box.width):
+            paper.text(box.x0, top - 0.8 * em_mm(height), line, height)
+            top -= line_mm(height)
+        box = Box(box.x0, box.y0, box.x1, top - 1.5)

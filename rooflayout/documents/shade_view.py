@@ -140,7 +140,7 @@ def _labels(
             alone = next((s for s in _wordings(p, "") if _fits(s, room)), None)
             if p not in labels and alone is not None:
                 labels[p] = alone
-    return labels, tuple(untold)
+    return labels, tuple(p.panel for p in panels if p.panel in untold)
 
 
 def _wordings(name: str, loss: str) -> list[Stack]:

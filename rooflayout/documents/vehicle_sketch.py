@@ -131,8 +131,7 @@ def draw_sketch(paper: Paper, sketch: Sketch, x: float, top: float, width: float
         paper.line([(roof.x0 - 6.0, middle), (roof.x1 + 6.0, middle)], 0.18, INK, "dashdot")
         paper.text(roof.x0 - 7.0, middle + 0.8, "centre", NORMAL, "right")
         paper.text(roof.x0 - 7.0, middle - 3.6, "line", NORMAL, "right")
-    _draw_masses(paper, sketch, at, roof)
-    _draw_front(paper, x + width, top)
+    _draw_masses(paper, sketch, at, roof, (x, x + width))
 
 
 def _draw_supports(paper: Paper, sketch: Sketch, at: OnPaper, roof: Box, middle: float) -> None:
@@ -158,8 +157,8 @@ def _draw_supports(paper: Paper, sketch: Sketch, at: OnPaper, roof: Box, middle:
         taken = start + words
 
 
-def _draw_masses(paper: Paper, sketch: Sketch, at: OnPaper, roof: Box) -> None:
-    """A dot an item, its area as its mass; the centre of all with its mass over the roof."""
+def _draw_masses(paper: Paper, sketch: Sketch, at: OnPaper, roof: Box, ends: tuple[float, float]) -> None:
+    """A dot an item, its area as its mass; the centre of all, its words over the roof within the ends."""
     placed = dots(sketch.job, sketch.plan)
     heaviest = max((kg for _, kg in placed), default=1.0)
     for point, kg in sorted(placed, key=lambda dot: -dot[1]):
@@ -172,12 +171,15 @@ def _draw_masses(paper: Paper, sketch: Sketch, at: OnPaper, roof: Box) -> None:
     words = f"centre of {number(sum(kg for _, kg in placed), 1)} kg added"
     high = roof.y1 + 200.0 / sketch.denominator + 4.0
     paper.line([(x, y + 2.6), (x, high - 1.0)], 0.25)
-    paper.text(x, high, words, NORMAL, "center", bold=True)
+    half = width_mm(words, NORMAL, True) / 2
+    middle = min(max(x, ends[0] + half), ends[1] - half)
+    paper.text(middle, high, words, NORMAL, "center", bold=True)
     paper.circle((x, y), 2.0, "white", 0.5)
     for dx, dy in ((2.6, 0.0), (0.0, 2.6)):
         paper.line([(x - dx, y - dy), (x + dx, y + dy)], 0.5)
 
 
-def _draw_front(paper: Paper, right: float, top: float) -> None:
-    paper.text(right - 9.0, top - 4.0, "FRONT", NORMAL, "right")
-    paper.arrow((right - 8.0, top - 4.0 + NORMAL / 2), (right, top - 4.0 + NORMAL / 2), 0.5, 3.2)
+def draw_front(paper: Paper, right: float, base: float) -> None:
+    """The word with its arrow, as on the roof drawing; the front lies to the right."""
+    paper.text(right - 9.0, base, "FRONT", NORMAL, "right")
+    paper.arrow((right - 8.0, base + NORMAL / 2), (right, base + NORMAL / 2), 0.5, 3.2)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from rooflayout.job import Job
@@ -18,6 +19,7 @@ def cable_notes(job: Job, wiring: Wiring) -> tuple[Note, ...]:
         *no_fuse(job, wiring),
         *estimated(job, wiring.runs),
         *fuses(job, wiring),
+        *isolators(wiring),
     )
 
 
@@ -41,7 +43,7 @@ def no_size(runs: Sequence[CableRun]) -> tuple[Note, ...]:
 
 
 def no_fuse(job: Job, wiring: Wiring) -> tuple[Note, ...]:
-    """A warning for each run that needs a fuse and for which there is no standard size."""
+    """An error for each run that needs a fuse and for which there is no standard size."""
     models = job.panel_models()
     controllers = job.controller_models()
     strings = {s.string: s for s in wiring.strings}
@@ -58,8 +60,8 @@ def no_fuse(job: Job, wiring: Wiring) -> tuple[Note, ...]:
         elif run.kind == "battery" and run.fuse_a is None:
             why = battery_fuse(controllers[loads[run.start].model].max_charge_a).why
         if why:
-            text = f"{run.run}, from {run.start} to {run.end}, needs a fuse: {why}."
-            found.append(Note("warning", "run-no-fuse", text))
+            text = f"{run.run}, from {run.start} to {run.end}, needs a fuse: {why}. Do not build it so."
+            found.append(Note("error", "run-no-fuse", text))
     return tuple(found)
 
 
@@ -96,9 +98,26 @@ def fuses(job: Job, wiring: Wiring) -> tuple[Note, ...]:
             f"voltage{_unrated(job, wiring, strings)})"
         )
     if batteries and job.battery is not None:
-        parts.append(f"{_listed(batteries)} (close to the battery, for DC above {job.battery.charge_v:g} V)")
+        parts.append(
+            f"{_listed(batteries)} (close to the battery, for DC above {job.battery.charge_v:g} V, with a "
+            "breaking capacity above the battery's short-circuit current: lithium: class T or NH, no blades)"
+        )
     severity: Severity = "caution" if strings else "info"
     return (Note(severity, "fuses", f"Fuses: {'; '.join(parts)}."),) if parts else ()
+
+
+def isolators(wiring: Wiring) -> tuple[Note, ...]:
+    """What the isolators on the panels' side must be rated for."""
+    names = [r.run for r in wiring.runs if r.isolator and r.kind != "battery"]
+    if not names or not wiring.strings:
+        return ()
+    volts = max(s.voc_cold_v for s in wiring.strings)
+    amps = max(r.current_a for r in wiring.runs if r.isolator and r.kind != "battery")
+    text = (
+        f"Isolators of {_listed(names)}: for DC, double-pole (both lines of an array open together), "
+        f"at least {math.ceil(volts)} V and {math.ceil(amps)} A."
+    )
+    return (Note("info", "isolators", text),)
 
 
 def _unrated(job: Job, wiring: Wiring, runs: Sequence[CableRun]) -> str:

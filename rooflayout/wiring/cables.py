@@ -75,18 +75,15 @@ def cable_runs(job: Job, panels: Sequence[PlacedPanel], wiring: Wiring) -> tuple
 
 
 def roof_laid(job: Job, wiring: Wiring) -> Laid:
-    """How the cables on the roof lie: in the job's ambient, else in the hottest air and HOT_ROOF_K."""
-    return _laid(job, wiring.temperatures.hottest_air_c + HOT_ROOF_K)
+    """How the cables on the roof lie: HOT_ROOF_K above the job's ambient, else above the hottest air."""
+    inside = inside_laid(job, wiring)
+    return replace(inside, ambient_c=inside.ambient_c + HOT_ROOF_K)
 
 
 def inside_laid(job: Job, wiring: Wiring) -> Laid:
     """How the cables under the roof lie: in the job's ambient, else in the hottest air."""
-    return _laid(job, wiring.temperatures.hottest_air_c)
-
-
-def _laid(job: Job, usual_c: float) -> Laid:
-    cable = job.cable
-    ambient_c = usual_c if cable.ambient_c is None else cable.ambient_c
+    cable, hottest_c = job.cable, wiring.temperatures.hottest_air_c
+    ambient_c = hottest_c if cable.ambient_c is None else cable.ambient_c
     return Laid(ambient_c, cable.insulation_c, cable.bundled)
 
 

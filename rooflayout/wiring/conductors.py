@@ -54,6 +54,8 @@ AWG_ROWS: dict[str, tuple[float, tuple[float, ...]]] = {
 AWG_CLASSES_C = tuple((c, c) for c in (60.0, 75.0, 80.0, 90.0, 105.0, 125.0, 200.0))
 
 # IEC 60364-5-52 table B.52.17, bunched in air or enclosed, from memory: circuits up to so many, factor.
+CFR_BUNDLE_FACTORS = ((2, 1.0), (3, 0.7), (6, 0.6), (24, 0.5))  # loaded conductors, of the AWG row
+CFR_LARGEST_BUNDLE_FACTOR = 0.4
 BUNDLE_FACTORS = (
     (1, 1.00),
     (2, 0.80),
@@ -142,6 +144,12 @@ def bundle_factor(bundled: int) -> float:
     return next((factor for most, factor in BUNDLE_FACTORS if circuits <= most), LARGEST_BUNDLE_FACTOR)
 
 
+def cfr_bundle_factor(bundled: int) -> float:
+    """The same for the AWG row. Source: 33 CFR 183.425 and ABYC E-11 (from memory): 3, 4 to 6, 7 to 24 and
+    more loaded conductors in a bundle."""
+    return next((factor for most, factor in CFR_BUNDLE_FACTORS if bundled <= most), CFR_LARGEST_BUNDLE_FACTOR)
+
+
 def capacity_a(size: Size, laid: Laid) -> float:
     """Current that the size carries for good where it lies: table, times ambient and bundle factors.
 
@@ -153,4 +161,7 @@ def capacity_a(size: Size, laid: Laid) -> float:
         return 0.0
     conductor_c = min(laid.insulation_c, size.classes_c[columns[-1]][1])
     ambient = min(1.0, ambient_factor(conductor_c, laid.ambient_c))
-    return size.table_a[columns[-1]] * ambient * bundle_factor(laid.bundled)
+    bundle = bundle_factor(laid.bundled)
+    if size.mm2 is None:
+        bundle = min(bundle, cfr_bundle_factor(laid.bundled))
+    return size.table_a[columns[-1]] * ambient * bundle

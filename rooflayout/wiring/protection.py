@@ -18,7 +18,6 @@ BATTERY_FUSES_A = (
     *(175.0, 200.0, 225.0, 250.0, 300.0, 350.0, 400.0, 500.0),
 )
 CONTINUOUS_FACTOR = 1.25  # NEC 215.3 and 240, continuous load; from memory
-STRINGS_WITHOUT_RATING = 3  # as limits.needs_string_fuses: so many need fuses where no rating is known
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,12 +36,13 @@ def feed_a(others_isc_a: Sequence[float]) -> float:
 def needs_fuse(panel: PanelModel, others_isc_a: Sequence[float]) -> bool:
     """limits.needs_string_fuses for strings that need not be alike: others_isc_a is each other string's Isc.
 
-    True when what they feed in exceeds the panel's largest series fuse; without a rating in the
-    catalogue three strings and more count as needing fuses.
+    True when what they feed in exceeds the panel's largest series fuse; without a rating in the catalogue
+    MOST_OF_ISC times its own Isc counts, so that three alike need fuses and two do not.
     """
-    if panel.max_series_fuse_a is None:
-        return len(others_isc_a) + 1 >= STRINGS_WITHOUT_RATING
-    return feed_a(others_isc_a) > panel.max_series_fuse_a * (1.0 + TOLERANCE)
+    rating_a = (
+        MOST_OF_ISC * (panel.isc_a or 0.0) if panel.max_series_fuse_a is None else panel.max_series_fuse_a
+    )
+    return feed_a(others_isc_a) > rating_a * (1.0 + TOLERANCE)
 
 
 def string_fuse(isc_a: float, max_series_fuse_a: float | None) -> FuseChoice:

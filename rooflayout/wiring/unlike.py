@@ -1,8 +1,9 @@
 """Two sorts of strings in parallel on one tracker, where there are more groups than trackers.
 
 A group is the panels of one model on one facet. Each sort keeps every limit of a tracker by itself, both
-together keep its current, and what they lose beside each on a tracker of its own stays within what the
-job allows, at every sun and temperature that mismatch.conditions looks at.
+together keep its current, what they lose beside each on a tracker of its own stays within what the job
+allows, and no string is fed more backwards than it stands while nothing is drawn; at every sun and
+temperature that mismatch.conditions looks at.
 """
 
 from __future__ import annotations
@@ -147,6 +148,7 @@ def _losses(
 
     left = np.array(counts, dtype=np.float64)
     worst = np.zeros(len(left))
+    most_a = np.array([_most_reverse_a(model) for _, model, _ in sorts])
     for condition in conditions(facets, temperatures, heading_deg):
         parts = [
             StringPart(model, series, 1, sun, cell_c)
@@ -154,16 +156,29 @@ def _losses(
                 sorts, condition.irradiance_w_m2, condition.cell_c, strict=True
             )
         ]
-        lost = _lost_pct(parts, left)
-        stays = lost <= most_pct
+        lost, reverse_a = _lost_pct_and_reverse_a(parts, left)
+        stays = (lost <= most_pct) & (reverse_a <= most_a).all(axis=1)
         left, worst = left[stays], np.maximum(worst, lost)[stays]
         if not len(left):
             return {}
     return {(int(a), int(b)): float(pct) for (a, b), pct in zip(left, worst, strict=True)}
 
 
-def _lost_pct(parts: Sequence[StringPart], counts: NDArray[np.float64]) -> NDArray[np.float64]:
-    """By row of counts, the % that so many strings of each part lose together; 0 in the dark."""
+def _most_reverse_a(model: PanelModel) -> float:
+    """What a string may be fed backwards while nothing is drawn (battery full, isolator open), A.
+
+    Its own Isc at most, or the panel's largest series fuse where that is less: such a current flows day
+    after day. IEC 61730 tests panels for far more, for two hours (from memory).
+    """
+    isc_a = model.isc_a or 0.0
+    return isc_a if model.max_series_fuse_a is None else min(isc_a, model.max_series_fuse_a)
+
+
+def _lost_pct_and_reverse_a(
+    parts: Sequence[StringPart], counts: NDArray[np.float64]
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """By row of counts, the % that so many strings of each part lose together (0 in the dark), and what one
+    string of each part is fed backwards at the open circuit of them all, A."""
     import numpy as np
 
     curves = [part_curve(part) for part in parts]
@@ -172,7 +187,10 @@ def _lost_pct(parts: Sequence[StringPart], counts: NDArray[np.float64]) -> NDArr
     best_v = [float(c.voltage_v[p.argmax()]) for c, p in zip(curves, powers, strict=True)]
     voltage_v = np.concatenate([np.linspace(0.0, top_v, SAMPLES), best_v])
     current_a = np.array([np.interp(voltage_v, c.voltage_v, c.current_a) for c in curves])
-    together_w = (voltage_v * (counts @ current_a)).max(axis=1)
+    together_a = counts @ current_a
+    together_w = (voltage_v * together_a).max(axis=1)
     alone_w = counts @ np.array([p.max() for p in powers])
     lost = 1.0 - np.divide(together_w, alone_w, out=np.ones_like(alone_w), where=alone_w > 0.0)
-    return np.asarray(np.maximum(0.0, 100.0 * lost))
+    at_open = np.where(together_a >= 0.0, voltage_v, 0.0).argmax(axis=1)  # the highest that still gives
+    reverse_a = np.maximum(0.0, -current_a[:, at_open].T)
+    return np.asarray(np.maximum(0.0, 100.0 * lost)), np.asarray(reverse_a)

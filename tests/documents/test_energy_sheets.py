@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 from dataclasses import replace
 from functools import cache
 from itertools import pairwise
@@ -27,8 +28,9 @@ from rooflayout.documents.vehicle_sketch import centre_on_vehicle_mm, plan_sketc
 from rooflayout.documents.write import write_documents
 from rooflayout.yields import Balance, Bearing, ShadeMap
 
-from .energy_samples import LOAD_NAMES, WITH_ENERGY
+from .energy_samples import LOAD_NAMES, WITH_ENERGY, balanced, energy_for, trailer_vehicle
 from .lettering_on_sheets import Lettering, overlapping, read_lettering
+from .random_roofs import random_roof
 from .samples import SAMPLES
 
 
@@ -363,3 +365,14 @@ def test_a_scale_bar_and_its_words_stay_in_their_room() -> None:
             paper = Paper(A4)
             draw_scale_bar(paper, 23.0, 13.0, denominator, room)
             assert max(b.x1 for b in paper.text_boxes) <= 23.0 + room
+
+
+@pytest.mark.parametrize("seed", [8, 10, 25])  # those that once overlapped
+def test_random_roofs_keep_their_lettering_apart(seed: int) -> None:
+    job, plan = balanced(*random_roof(random.Random(seed)), trailer_vehicle())
+    plan = replace(plan, energy=energy_for(job, plan, portable=True))
+    with drawing_style():
+        for paper in draw_energy(job, plan):
+            lettering = read_lettering(paper)
+            assert overlapping(lettering) == []
+            assert [t.text for t in lettering if t.x1 > 287 or t.y0 < 10] == []

@@ -8,7 +8,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rooflayout.wiring.conductors import AWG, METRIC, Laid, ambient_factor, bundle_factor, capacity_a, drop_v
+from rooflayout.wiring.conductors import (
+    AWG,
+    METRIC,
+    Laid,
+    ambient_factor,
+    bundle_factor,
+    capacity_a,
+    cfr_bundle_factor,
+    drop_v,
+)
 
 ROWS = [METRIC, AWG]
 SIZES = st.sampled_from([*METRIC, *AWG])
@@ -80,3 +89,10 @@ def test_no_ambient_factor_for_copper_as_cool_as_the_base() -> None:
 def test_drop_goes_with_length_and_current() -> None:
     one_v = drop_v(METRIC[2], 1000.0, 1.0, 90.0)
     assert drop_v(METRIC[2], 7000.0, 3.0, 90.0) == pytest.approx(21 * one_v)
+
+
+def test_awg_bundles_by_their_own_rule_where_it_is_stricter() -> None:
+    """33 CFR 183.425 and ABYC E-11, from memory: 0.7 for three, 0.6 to six, 0.5 to 24 conductors."""
+    assert [cfr_bundle_factor(n) for n in (1, 2, 3, 4, 6, 7, 24, 25)] == [1, 1, 0.7, 0.6, 0.6, 0.5, 0.5, 0.4]
+    alone, four = (capacity_a(AWG[4], Laid(30.0, 90.0, n)) for n in (1, 4))
+    assert four == pytest.approx(0.6 * alone)

@@ -43,6 +43,14 @@ def test_like_strings_as_the_limits_say(isc_a: float, rating_a: float | None, in
     assert needs_fuse(panel, [isc_a] * (in_parallel - 1)) == limits.needs_string_fuses(panel, in_parallel)
 
 
+def test_a_small_panel_without_a_rating_beside_a_large_one_needs_a_fuse() -> None:
+    """2.4 times its own Isc counts: 16.75 A from a panel of 13.4 A are far above 4.9 A."""
+    small = replace(FINCH, isc_a=2.05, max_series_fuse_a=None)
+    assert needs_fuse(small, [13.4])
+    assert not needs_fuse(small, [2.05])
+    assert needs_fuse(small, [2.05, 2.05])
+
+
 def test_what_unlike_strings_feed_in() -> None:
     """isc-1.25 (an installers' mailing list, so common practice, no source): 12.5 A for 10 A."""
     assert feed_a([10.0]) == 12.5
