@@ -13,7 +13,7 @@ from rich.text import Text
 from rooflayout.inspection.breach import Breach
 from rooflayout.job import Job
 from rooflayout.plan import CableRun, MeterReading, Plan
-from rooflayout.terminal_energy import balance_lines, energy_lines, month_table
+from rooflayout.terminal_energy import balance_lines, energy_lines, harvest_line, month_table
 from rooflayout.wiring.of_plan import controller_on, limit_v, needed_v, worst_tracker_a
 
 WIDTH = 110  # columns when the output is no terminal
@@ -60,6 +60,8 @@ def proof_line(plan: Plan) -> str:
     can_be_wired = " that can be wired" if plan.wiring is not None and plan.wiring.controllers else ""
     if layout.status == "nothing fits":
         return "Nothing fits."
+    if layout.harvest_wh_year is not None and layout.watts:
+        return harvest_line(layout, layout.harvest_wh_year)
     if layout.status == "best found" and not layout.watts:
         return (
             f"No layout found in {layout.seconds:.1f} s; none{can_be_wired} can have more than "

@@ -4,10 +4,15 @@ from __future__ import annotations
 
 from rich.table import Table
 
-from rooflayout.plan import Plan
+from rooflayout.plan import Layout, Plan
 from rooflayout.yields import Balance, Bearing, Energy
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+CHARGE = (
+    "Charge: at sunrise, of the usable capacity; one day in ten stays below low, every other below middle, "
+    "nine in ten below high."
+)
 
 
 def month_table(energy: Energy) -> Table:
@@ -17,44 +22,42 @@ def month_table(energy: Energy) -> Table:
         any(getattr(m, f"{what}_wh_day") for m in months) for what in ("portable", "driving")
     )
     demand, battery = any(m.demand_wh_day for m in months), any(m.empty_pct is not None for m in months)
-    table = Table(box=None, pad_edge=False, header_style="bold")
-    table.add_column("Wh a day")
+    table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold")
+    table.add_column("Wh a\nday")
     for name, shown in (
-        ("sun kWh/m²", True),
-        ("roof", True),
-        ("portable", portable),
-        ("driving", driving),
-        ("drawn", demand),
-        ("days empty", battery),
-        ("charge at sunrise", battery),
+        ("sun\nkWh/m²", True),
+        ("\nroof", True),
+        ("\nportable", portable),
+        ("\ndriving", driving),
+        ("\ndrawn", demand),
+        ("days\nempty", battery),
+        ("charge\nlow", battery),
+        ("\nmiddle", battery),
+        ("\nhigh", battery),
     ):
         if shown:
-            table.add_column(name, justify="right")
+            table.add_column(name, justify="right", no_wrap=True)
     for m in months:
         cells = [MONTHS[(m.month - 1) % 12], f"{m.sun_kwh_m2_day:.1f}", f"{m.harvest_wh_day:.0f}"]
         cells += [f"{m.portable_wh_day:.0f}"] if portable else []
         cells += [f"{m.driving_wh_day:.0f}"] if driving else []
         cells += [f"{m.demand_wh_day:.0f}"] if demand else []
         if battery:
-            known = (m.soc_low_pct, m.soc_middle_pct, m.soc_high_pct)
-            states = [f"{v:.0f}" for v in known if v is not None]
-            cells += ["" if m.empty_pct is None else f"{m.empty_pct:.0f} %"]
-            cells += [f"{' - '.join(states)} %" if len(states) == len(known) else ""]
+            cells += [_pct(v) for v in (m.empty_pct, m.soc_low_pct, m.soc_middle_pct, m.soc_high_pct)]
         table.add_row(*cells)
     return table
 
 
 def energy_lines(plan: Plan) -> list[str]:
-    """The year in a line, and the battery in another. Charge at sunrise: low, middle and high."""
+    """The year in a line, and the battery in another; clipping, shade and W per Ah stand in the notes."""
     energy = plan.energy
     if energy is None:
         return []
     line = f"The roof gives about {energy.wh_year / 1000:.0f} kWh a year"
     line += f", give or take {energy.uncertainty_pct:.0f} %"
-    if energy.controllers:
-        passes = ", ".join(f"{c.controller} passes {c.passes_pct:.0f} %" for c in energy.controllers)
-        line += f" ({passes} of what its panels could give)"
     lines = [f"{line}."]
+    if any(m.soc_middle_pct is not None for m in energy.months):
+        lines.insert(0, CHARGE)
     battery = []
     if energy.days_without_sun is not None:
         battery.append(f"lasts {energy.days_without_sun:.1f} days without sun in the month of most demand")
@@ -62,22 +65,30 @@ def energy_lines(plan: Plan) -> list[str]:
         battery.append(f"takes {energy.refill_hours:.1f} hours of full sun from 20 % to full")
     if battery:
         lines.append(f"The battery {' and '.join(battery)}.")
-    harvest, bound = plan.layout.harvest_wh_year, plan.layout.bound_harvest_wh_year
-    if harvest is not None and bound is not None:
-        proven = "proven over the positions tried" if plan.layout.status == "proven" else "the best found"
-        lines.append(
-            f"Packed for harvest: {harvest / 1000:.0f} kWh a year before the controllers, {proven}; "
-            f"no layout of these positions gives more than {bound / 1000:.0f} kWh."
-        )
     return lines
 
 
+def harvest_line(layout: Layout, harvest_wh_year: float) -> str:
+    """Watts and the year's harvest where that is what was packed for, and what is known of better ones."""
+    given = f"{layout.watts:g} W, {harvest_wh_year / 1000:.1f} kWh a year before the controllers"
+    if layout.status == "proven":
+        return (
+            f"{given}, proven over the positions tried: no other arrangement gives more in a year "
+            f"({layout.seconds:.1f} s)."
+        )
+    line = f"{given}, the best found in {layout.seconds:.1f} s"
+    bound = layout.bound_harvest_wh_year
+    if bound is not None:
+        line += f"; no layout of the positions tried can give more than {bound / 1000:.1f} kWh"
+    return f"{line}."
+
+
 def balance_lines(balance: Balance | None) -> list[str]:
-    """Added mass and what bears it, in a line; limits beside the figures."""
+    """Added mass and what bears it, in a line; limits beside the figures, the roof only where it has one."""
     if balance is None:
         return []
     parts = [f"{balance.added_kg:.1f} kg are added"]
-    parts += [_bearing(b) for b in balance.bearings if b.what != "roof"]
+    parts += [_bearing(b) for b in balance.bearings if b.what != "roof" or b.most_kg is not None]
     if balance.payload_left_kg is not None:
         parts.append(f"payload left {balance.payload_left_kg:.0f} kg")
     if balance.heel_deg is not None:
@@ -92,3 +103,9 @@ def _bearing(b: Bearing) -> str:
     if b.after_kg is not None:
         text += f" to {b.after_kg:.0f} kg"
     return text + (f" of {b.most_kg:.0f}" if b.most_kg is not None else "")
+
+
+def _pct(value: float | None) -> str:
+    if value is None:
+        return ""
+    return "< 1 %" if 0.0 < value < 0.5 else f"{value:.0f} %"

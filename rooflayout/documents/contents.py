@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 
 from ..job import Battery, ControllerModel, Job, Obstacle
-from ..plan import SEVERITIES, ControllerLoad, Plan
+from ..plan import SEVERITIES, ControllerLoad, Layout, Plan
 from ..wiring.of_plan import limit_v, worst_tracker_a
 from .blocks import TextBlock
 from .lettering import clean, fixed, millimetres, number
@@ -43,6 +43,8 @@ def proof_line(plan: Plan) -> str:
     """The watts, and what is known about doing better."""
     layout = plan.layout
     watts = f"{number(layout.watts, 1)} W."
+    if layout.harvest_wh_year is not None and layout.status != "nothing fits":
+        return _harvest_line(layout, layout.harvest_wh_year)
     can_be_wired = " that can be wired" if plan.wiring is not None and plan.wiring.controllers else ""
     if layout.status == "proven":
         if layout.sampled:
@@ -54,6 +56,18 @@ def proof_line(plan: Plan) -> str:
     if layout.status == "best found":
         return f"{watts} Best found; no layout{can_be_wired} can exceed {number(layout.ceiling_watts, 1)} W."
     return "Nothing may be fitted on this roof under these rules; the notes say why."
+
+
+def _harvest_line(layout: Layout, harvest_wh_year: float) -> str:
+    """The same where the year's watt-hours are what was packed for: the bound is theirs, not the watts'."""
+    kwh = fixed(harvest_wh_year / 1000.0, 1)
+    given = f"{number(layout.watts, 1)} W, {kwh} kWh a year before the controllers."
+    if layout.status == "proven":
+        return f"{given} Proven over the positions tried: no other arrangement gives more in a year."
+    bound = layout.bound_harvest_wh_year
+    if bound is None:
+        return f"{given} Best found."
+    return f"{given} Best found; no layout of the positions tried can exceed {fixed(bound / 1000.0, 1)} kWh."
 
 
 def parts_lines(job: Job, plan: Plan) -> tuple[str, ...]:

@@ -6,7 +6,6 @@ import csv
 import io
 
 from ..yields import Energy
-from .figures import rounded
 
 HEADER = (
     *("month", "sun_kwh_m2_day", "air_c", "harvest_wh_day", "portable_wh_day", "driving_wh_day"),
@@ -28,7 +27,7 @@ def months_csv(energy: Energy) -> str:
                 round(m.sun_kwh_m2_day, 2),
                 round(m.air_c, 1),
                 *(round(v) for v in known),
-                *("" if v is None else rounded(v, 0) for v in states),
+                *("" if v is None else round(v) for v in states),
             ]
         )
     return text.getvalue()

@@ -32,7 +32,7 @@ CAUTION = (
     " Check on site."
 )
 MEANING = (
-    "Grey: beam light that is lost here over the year, in % of a bare roof's; light from the sky is not"
+    "Shading: beam light that is lost here over the year, in % of a bare roof's; light from the sky is not"
     " lessened. In a panel: what shade takes from its year's light, beam and sky together, by its bypass"
     " sections."
 )

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 
-from rooflayout.survey.spans import COUNT, NUMBER, ZERO_UP
+from rooflayout.survey.spans import NUMBER, ZERO_UP, Span, as_number
 from rooflayout.survey.table import Table, named_once, table, tables
+from rooflayout.survey.words import show
 from rooflayout.yields import (
     AddedMass,
     Balance,
@@ -18,9 +19,14 @@ from rooflayout.yields import (
     PanelShade,
 )
 
+MONTH = Span("a month from 1 to 12", 1.0, 12.0, whole=True)
+TWELVE = "twelve numbers, January first"
+DAYS = 365  # of the daily band
+A_DAY = "[low, middle, high] in %"
+
 
 def read_energy(top: Table) -> Energy | None:
-    """What the plan states about sun, loads and battery; shade maps and the daily band are not read."""
+    """What the plan states about sun, loads and battery; shade maps are not in the file."""
     own = table(top, "energy")
     if own is None:
         return None
@@ -43,6 +49,7 @@ def read_energy(top: Table) -> Energy | None:
         refill_hours=own.number("refill_hours", ZERO_UP),
         watts_per_ah=own.number("watts_per_ah", ZERO_UP),
         load_hours=_load_hours(own),
+        soc_band_pct=_band(own),
     )
 
 
@@ -89,7 +96,7 @@ def read_balance(top: Table) -> Balance | None:
 def _months(own: Table) -> tuple[MonthYield, ...]:
     found = []
     for entry in tables(own, "months", "month"):
-        number = entry.number("month", COUNT, needed=True)
+        number = entry.number("month", MONTH, needed=True)
         sentence = entry.text("sentence", "a text in quotes") if entry.values.get("sentence") else ""
         month = MonthYield(
             month=0 if number is None else int(number),
@@ -123,13 +130,44 @@ def _controllers(own: Table) -> tuple[ControllerYield, ...]:
 def _load_hours(own: Table) -> tuple[LoadHours, ...]:
     found = []
     for entry, name in _named(own, "load_hours", "load", once=False):
-        hours = entry.values.get("hours_day")
-        right = isinstance(hours, list) and len(hours) == 12
-        if not right or not all(isinstance(h, (int, float)) and not isinstance(h, bool) for h in hours or ()):
-            entry.problem(("hours_day",), "hours_day", str(hours), "twelve numbers, January first")
+        written = entry.values.get("hours_day")
+        hours = _numbers(written, 12)
+        if written is None:
+            entry.missing("hours_day", TWELVE)
+        elif hours is None:
+            entry.problem(("hours_day",), "hours_day", show(written), TWELVE)
         else:
-            found.append(LoadHours(name, tuple(float(h) for h in hours or ())))
+            found.append(LoadHours(name, hours))
     return tuple(found)
+
+
+def _band(own: Table) -> tuple[tuple[float, float, float], ...]:
+    """Low, middle and high of each day; empty where it is not written. The first wrong day is told."""
+    written = own.values.get("soc_band_pct")
+    if not isinstance(written, list) or len(written) not in (0, DAYS):
+        if written is not None:
+            own.problem(("soc_band_pct",), "soc_band_pct", show(written), f"a list of {DAYS} times {A_DAY}")
+        return ()
+    found = []
+    for i, item in enumerate(written):
+        day = _numbers(item, 3)
+        if day is None:
+            own.problem(("soc_band_pct", i), f"soc_band_pct, day {i + 1}", show(item), A_DAY)
+            return ()
+        found.append((day[0], day[1], day[2]))
+    return tuple(found)
+
+
+def _numbers(value: object, count: int) -> tuple[float, ...] | None:
+    """So many finite numbers, or None."""
+    if not isinstance(value, list) or len(value) != count:
+        return None
+    numbers = [as_number(item) for item in value]
+    return (
+        tuple(n for n in numbers if n is not None)
+        if all(n is not None and math.isfinite(n) for n in numbers)
+        else None
+    )
 
 
 def _named(own: Table, key: str, name: str, once: bool = True) -> list[tuple[Table, str]]:

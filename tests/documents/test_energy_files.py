@@ -9,7 +9,9 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from rich.console import Console
 
+from rooflayout.documents.contents import proof_line as drawn_proof
 from rooflayout.documents.energy_json import balance_to_dict, energy_to_dict
 from rooflayout.documents.months_csv import months_csv
 from rooflayout.documents.write import write_documents
@@ -20,7 +22,10 @@ from rooflayout.plan import Plan
 from rooflayout.planner import plan_job
 from rooflayout.survey.plan_file import read_plan
 from rooflayout.survey.problems import ProblemsFound
-from rooflayout.terminal_energy import balance_lines, energy_lines, month_table
+from rooflayout.terminal import proof_line as terminal_proof
+from rooflayout.terminal_energy import MONTHS, balance_lines, energy_lines, month_table
+
+from .energy_samples import WITH_ENERGY
 
 FERN = PanelModel("Fern", 1000, 500, 100.0, mass_kg=8.0)
 JOB = Job(
@@ -61,7 +66,7 @@ def test_what_is_written_is_read_back(plan: Plan, folder: Path) -> None:
     assert again.energy is not None
     assert again.balance is not None
     written = energy_to_dict(plan.energy)
-    assert energy_to_dict(replace(again.energy, soc_band_pct=plan.energy.soc_band_pct)) == written
+    assert energy_to_dict(again.energy) == written
     assert balance_to_dict(again.balance) == balance_to_dict(plan.balance)
     assert inspect_plan(JOB, again) == []
     assert written["months"][0]["month"] == 1
@@ -71,15 +76,24 @@ def test_what_is_written_is_read_back(plan: Plan, folder: Path) -> None:
 def test_wrong_figures_in_the_file_are_told_with_their_line(folder: Path, tmp_path: Path) -> None:
     data = json.loads((folder / "plan.json").read_text())
     data["energy"]["months"][2]["harvest_wh_day"] = "much"
+    data["energy"]["months"][3]["month"] = 13
     data["energy"]["load_hours"][0]["hours_day"] = [1, 2]
+    data["energy"]["soc_band_pct"][40] = [1, "x", 3]
     del data["balance"]["items"][0]["item"]
     wrong = tmp_path / "plan.json"
     wrong.write_text(json.dumps(data, indent=2))
     with pytest.raises(ProblemsFound) as found:
         read_plan(wrong, JOB)
     told = "\n".join(str(p) for p in found.value.problems)
-    for words in ("harvest_wh_day", "hours_day", "item"):
+    for words in (
+        "harvest_wh_day",
+        "a month from 1 to 12",
+        "twelve numbers, January first",
+        "soc_band_pct, day 41",
+        "item",
+    ):
         assert words in told
+    assert len(found.value.problems) == 5
     assert all(p.line for p in found.value.problems)
 
 
@@ -97,18 +111,71 @@ def test_months_for_a_spreadsheet(plan: Plan, folder: Path) -> None:
 
 def test_the_terminal_shows_only_what_there_is(plan: Plan) -> None:
     assert plan.energy is not None
-    headers = [str(c.header) for c in month_table(plan.energy).columns]
-    assert headers == ["Wh a day", "sun kWh/m²", "roof", "drawn", "days empty", "charge at sunrise"]
+    headers = [str(c.header).replace("\n", " ").strip() for c in month_table(plan.energy).columns]
+    assert headers == [
+        *("Wh a day", "sun kWh/m²", "roof", "drawn"),
+        *("days empty", "charge low", "middle", "high"),
+    ]
     text = " ".join(energy_lines(plan))
     assert "kWh a year, give or take 15 %" in text
     assert "days without sun" in text
-    aimed = replace(
-        plan, layout=replace(plan.layout, harvest_wh_year=500_000.0, bound_harvest_wh_year=510_000.0)
-    )
-    assert "no layout of these positions gives more than 510 kWh" in " ".join(energy_lines(aimed))
     assert energy_lines(replace(plan, energy=None)) == []
     (line,) = balance_lines(plan.balance)
     assert "kg are added" in line
     assert "coupling +" in line
     assert "payload left" in line
     assert balance_lines(None) == []
+
+
+def test_a_harvest_that_is_packed_for_is_told_with_its_own_proof(plan: Plan, folder: Path) -> None:
+    """Where the job aims at harvest, "proven" is of the year's Wh: more watts may be possible."""
+    layout = replace(
+        plan.layout,
+        watts=400.0,
+        bound_watts=500.0,
+        status="proven",
+        seconds=1.0,
+        harvest_wh_year=500_040.0,
+        bound_harvest_wh_year=500_040.0,
+    )
+    aimed = replace(plan, layout=layout)
+    told = "400 W, 500.0 kWh a year before the controllers"
+    assert terminal_proof(aimed) == (
+        f"{told}, proven over the positions tried: no other arrangement gives more in a year (1.0 s)."
+    )
+    assert drawn_proof(aimed) == (
+        f"{told}. Proven over the positions tried: no other arrangement gives more in a year."
+    )
+    open_end = replace(aimed, layout=replace(layout, status="best found", bound_harvest_wh_year=512_300.0))
+    assert terminal_proof(open_end) == (
+        f"{told}, the best found in 1.0 s; no layout of the positions tried can give more than 512.3 kWh."
+    )
+    assert drawn_proof(open_end) == (
+        f"{told}. Best found; no layout of the positions tried can exceed 512.3 kWh."
+    )
+    write_documents(JOB, open_end, folder)
+    again = read_plan(folder / "plan.json", JOB).layout
+    assert (again.harvest_wh_year, again.bound_harvest_wh_year) == (500_040.0, 512_300.0)
+    write_documents(JOB, plan, folder)
+
+
+@pytest.mark.parametrize("width", [80, 110])
+@pytest.mark.parametrize("name", sorted(WITH_ENERGY))
+def test_no_row_of_the_months_is_broken(name: str, width: int) -> None:
+    _, made = WITH_ENERGY[name]()
+    if made.energy is None:
+        return
+    console = Console(width=width, record=True, file=io.StringIO())
+    console.print(month_table(made.energy))
+    lines = console.export_text().splitlines()
+    assert [line[:3] for line in lines[2:]] == list(MONTHS)
+
+
+def test_the_roof_is_told_on_the_terminal_where_it_has_a_limit(plan: Plan) -> None:
+    assert plan.balance is not None
+    (line,) = balance_lines(plan.balance)
+    assert "roof" not in line
+    bearings = tuple(replace(b, most_kg=50.0) if b.what == "roof" else b for b in plan.balance.bearings)
+    (limited,) = balance_lines(replace(plan.balance, bearings=bearings))
+    assert "roof +" in limited
+    assert "of 50" in limited
