@@ -25,7 +25,7 @@ from rooflayout.wiring.numbering import number_panels
 from rooflayout.wiring.options import Supply, supply_of
 from rooflayout.wiring.temperatures import design_temperatures
 from rooflayout.wiring.wire import wire
-from rooflayout.wishing import wishes_of
+from rooflayout.wishing import shade_of, wishes_of
 
 
 class PlanFaultError(Exception):
@@ -65,7 +65,8 @@ def plan_job(
 
     packed = pack(job, supply, clock, asked, wishes)
     if job.wants_wiring:
-        panels, wired = wire(job, temperatures, packed.panels)
+        shade = shade_of(job, sun) if sun is not None and job.obstacles else None
+        panels, wired = wire(job, temperatures, packed.panels, shade=shade)
         wiring: Wiring | None = designed(job, panels, wired)
     else:
         panels, wiring = number_panels(job, packed.panels), portable_alone(job, temperatures)

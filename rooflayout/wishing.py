@@ -9,6 +9,7 @@ from rooflayout.job import Job, KeptPanel, PanelModel
 from rooflayout.packing.kinds import Kind
 from rooflayout.packing.rules import mass_g, models_of
 from rooflayout.packing.wishes import NO_WISHES, OfPlaces, Wishes
+from rooflayout.plan import PlacedPanel
 
 if TYPE_CHECKING:
     import numpy as np
@@ -36,6 +37,23 @@ def wishes_of(job: Job, sun: Sun | None, left_mm: Callable[[str, Values, Values]
         moment, kept = _moment_g_m(job, left_mm), sum(_kept_moment_g_m(k, left_mm) for k in job.kept)
         wishes = Wishes(wishes.lost_wh, moment, round(kept), wishes.harvest_wh, wishes.kept_wh)
     return wishes
+
+
+def shade_of(job: Job, sun: Sun) -> Callable[[PlacedPanel], float]:
+    """What shade takes of a panel's year by itself, 0 to 1."""
+    models = job.panel_models()
+    facets = {f.name: number for number, f in enumerate(job.facets)}
+
+    def share(panel: PlacedPanel) -> float:
+        import numpy as np
+
+        x, y = panel.x_mm, panel.y_mm
+        rect = np.array([[x, y, x + panel.along_x_mm, y + panel.along_y_mm]])
+        given, taken = sun().panel_wh(facets[panel.facet], models[panel.model], rect, panel.turned)
+        total = float(given[0] + taken[0])
+        return float(taken[0]) / total if total > 0.0 else 0.0
+
+    return share
 
 
 def _lost_wh(job: Job, sun: Sun) -> OfPlaces:

@@ -8,8 +8,9 @@ from collections.abc import Sequence
 from itertools import combinations, pairwise, product
 
 from rooflayout.job import Point
-from rooflayout.wiring.chains import Lengths, lengths_between, split_exactly
+from rooflayout.wiring.chains import Lengths, lengths_between, shortened, split_exactly
 from rooflayout.wiring.exchange import Exchange
+from rooflayout.wiring.shaded import dark_strings
 
 EXACT_PANELS = 12  # up to so many the shortest chains are proven
 STRIPS = (0.5, 1.0, 2.0)  # widths of the strips that a first order winds through, in nearest distances
@@ -18,7 +19,9 @@ MOST_CUTS = 50_000  # states of cutting an order up at the best places; above it
 
 
 def split_into_strings(
-    centres_mm: Sequence[Point], trackers: Sequence[tuple[int, int]]
+    centres_mm: Sequence[Point],
+    trackers: Sequence[tuple[int, int]],
+    loss: Sequence[float] | None = None,
 ) -> list[list[list[int]]]:
     """Panels of one group in the strings of their trackers: for each tracker its strings, for each
     string its panels (numbers of centres) in the order of connection.
@@ -26,12 +29,15 @@ def split_into_strings(
     trackers are (in series, in parallel) and take up all the panels. The chains that link the panels
     of a string, centre to centre, are as short as can be in total: proven for up to EXACT_PANELS, by
     exchanges above. Strings of one tracker lie near one another as far as that leaves it open.
-    Raises ValueError when the trackers do not take exactly the panels.
+    loss: what shade takes of each panel's year, 0 to 1; then strings share shade (shaded.py), whatever cable
+    that takes. Raises ValueError when the trackers do not take exactly the panels.
     """
     sizes = [in_series for in_series, in_parallel in trackers for _ in range(in_parallel)]
     if sum(sizes) != len(centres_mm):
         raise ValueError(f"{len(centres_mm)} panels do not make strings of {sizes}")
     strings = _strings(centres_mm, sizes)
+    if loss is not None and any(loss):
+        strings = _sharing_shade(centres_mm, strings, loss)
     result: list[list[list[int]]] = [[] for _ in trackers]
     for size in sorted(set(sizes)):
         alike = sorted((s for s in strings if len(s) == size), key=min)
@@ -41,6 +47,24 @@ def split_into_strings(
         for i, members in zip(which, together, strict=True):
             result[i] = [alike[m] for m in members]
     return result
+
+
+def _sharing_shade(
+    centres_mm: Sequence[Point], strings: list[list[int]], loss: Sequence[float]
+) -> list[list[int]]:
+    """Strings of the same sizes in which shaded panels come together, each as short as can be."""
+    dark = dark_strings(strings, loss, centres_mm)
+    if not dark:
+        return strings
+    taken = {i for string in dark for i in string}
+    rest = [i for i in range(len(centres_mm)) if i not in taken]
+    sizes = [len(s) for s in strings]
+    for string in dark:
+        sizes.remove(len(string))
+    clear = _strings([centres_mm[i] for i in rest], sizes) if sizes else []
+    lengths = lengths_between(centres_mm)
+    found = [shortened(lengths, string) for string in dark]
+    return found + [[rest[k] for k in string] for string in clear]
 
 
 def leave_out(centres_mm: Sequence[Point], may_leave: Sequence[int], count: int) -> list[int]:

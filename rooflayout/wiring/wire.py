@@ -36,7 +36,11 @@ class _Controller:
 
 
 def wire(
-    job: Job, temperatures: Temperatures, panels: tuple[PlacedPanel, ...], seconds: float = 10
+    job: Job,
+    temperatures: Temperatures,
+    panels: tuple[PlacedPanel, ...],
+    seconds: float = 10,
+    shade: Callable[[PlacedPanel], float] | None = None,
 ) -> tuple[tuple[PlacedPanel, ...], Wiring]:
     """The panels, named in reading order, and how they are wired.
 
@@ -44,7 +48,8 @@ def wire(
     C1, C2 ... are the fitted controllers in order, or the chosen ones by descending watts; strings are
     numbered by controller, tracker and first panel. Each controller is told why it is wired so, and where it
     hangs if the job gives a space for it. The same panels in any order give the same answer.
-    seconds is what the counting may take at most, roughly; vehicle roofs take far less.
+    seconds is what the counting may take at most, roughly; vehicle roofs take far less. shade: what shade
+    takes of a panel's year, 0 to 1; where it is known, panels of a string share their shade.
 
     Raises NotWirable when new panels cannot all be wired; ValueError when the job asks for no wiring.
     """
@@ -55,7 +60,7 @@ def wire(
     groups = groups_of(job, usable)
     solve = choose_controllers if job.controllers.choose else load_fitted
     counts = solve(job, temperatures, groups, seconds)
-    loaded = _hand_out(job, usable, groups, counts)
+    loaded = _hand_out(job, usable, groups, counts, shade)
     return named, _wiring(job, temperatures, named, loaded)
 
 
@@ -68,7 +73,11 @@ def _has_figures(job: Job, panel: PlacedPanel) -> bool:
 
 
 def _hand_out(
-    job: Job, panels: tuple[PlacedPanel, ...], groups: tuple[Group, ...], counts: Counts
+    job: Job,
+    panels: tuple[PlacedPanel, ...],
+    groups: tuple[Group, ...],
+    counts: Counts,
+    shade: Callable[[PlacedPanel], float] | None,
 ) -> list[_Controller]:
     """Panels for the counts: each tracker's strings from neighbouring panels of their groups."""
     ordered = in_reading_order(job, panels)
@@ -88,7 +97,9 @@ def _hand_out(
             if sort.group == number
         ]
         split = split_into_strings(
-            [centre_mm(p) for p in wired], [(sort.in_series, sort.in_parallel) for _, sort in slots]
+            [centre_mm(p) for p in wired],
+            [(sort.in_series, sort.in_parallel) for _, sort in slots],
+            None if shade is None else [shade(p) for p in wired],
         )
         for (slot, _), strings in zip(slots, split, strict=True):
             chains = [_from_first([wired[k] for k in chain], place) for chain in strings]

@@ -162,9 +162,9 @@ def test_a_hundred_panels_and_more_are_split_within_two_seconds() -> None:
     draw = random.Random(0)
     scattered = [(draw.uniform(0, 9000), draw.uniform(0, 9000)) for _ in range(120)]
     for points, trackers in ((scattered, [(4, 1)] * 30), (grid(20, 7), [(7, 4)] * 5)):
-        start = time.perf_counter()
+        start = time.process_time()
         split = split_into_strings(points, trackers)
-        assert time.perf_counter() - start < 2.0
+        assert time.process_time() - start < 2.0
         check_is_a_split(points, trackers, split)
 
 
