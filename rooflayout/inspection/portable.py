@@ -25,6 +25,8 @@ from rooflayout.inspection.stated import wrong
 from rooflayout.job import Job, PortablePanels
 from rooflayout.plan import Plan, PortableString
 
+NOT_TAKEN = "portable-not-taken"  # the code of the note on a set that no input takes
+
 
 def asked_of(job: Job, string: PortableString) -> PortablePanels | None:
     """The job's entry of that name."""
@@ -54,6 +56,18 @@ def portable_are_the_jobs(job: Job, plan: Plan) -> Iterator[Breach]:
             kind = "its own" if own.own_controller else "the vehicle charger"
             text = f"{s.name} plugs into {s.into}; the job says {own.controller.model}, {kind}"
             yield Breach("portable", s.name, text)
+
+
+def portable_are_all_there(job: Job, plan: Plan) -> Iterator[Breach]:
+    """Each of the job's is in the plan, or a note tells that it is not taken; no wiring, none asked."""
+    if plan.wiring is None or job.battery is None:
+        return
+    stated = {s.name for s in _strings(plan)}
+    said = [n.text for n in plan.notes if n.code == NOT_TAKEN]
+    for own in job.portable:
+        if own.name not in stated and not any(text.startswith(f"{own.name}:") for text in said):
+            text = f"the job has portable panels {own.name}; the plan neither has them nor says why not"
+            yield Breach("portable-missing", own.name, text)
 
 
 def portable_below_voltage(job: Job, plan: Plan) -> Iterator[Breach]:

@@ -1,0 +1,198 @@
+"""Whether the cable runs that a plan states are all there, large enough, and lose no more than they may.
+
+A plan made by hand that states no runs at all is not asked for any, and a size, capacity or drop that is
+null is passed over: where no size serves, the plan says so itself. Sources: IEC 62548 and NEC 690.8(A)
+(1.25 times Isc, from memory), IEC 60028 and IEC 60228 (copper), 33 CFR 183.425 table 5 (current capacity).
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterator
+
+from rooflayout.inspection.breach import Breach, figures, plain
+from rooflayout.inspection.copper import (
+    METRIC_MM2,
+    STRANDED,
+    STRANDED_SPAN,
+    awg_mm2,
+    most_a,
+    solid_drop_v,
+)
+from rooflayout.inspection.duties import BATTERY, Duty, duties, input_of, isc_a, joint_of
+from rooflayout.inspection.electrical import CURRENT_FACTOR, hottest_air_c
+from rooflayout.inspection.lookup import TOLERANCE, tracker_strings
+from rooflayout.inspection.stated import wrong
+from rooflayout.job import Job
+from rooflayout.plan import CableRun, Plan
+
+_CARRIES_ROUNDED_A = 0.05 + 1e-6  # plans state it in tenths,
+_DROP_ROUNDED_V = 0.0005 + 1e-9  # this in thousandths
+_DROP_ROUNDED_PCT = 0.005 + 1e-9  # and this in hundredths
+_TABLE_SHARE = 0.03  # one published table of current capacity beside another
+_LENGTH_MM = 1.0
+
+
+def every_run_is_there(job: Job, plan: Plan) -> Iterator[Breach]:
+    """Each string, each joint of parallel strings, each controller with strings has one run, to its end."""
+    if plan.wiring is None or not plan.wiring.runs or not job.wants_wiring:
+        return
+    needed = _needed(plan)
+    times = Counter((str(r.kind), r.start) for r in plan.wiring.runs)
+    for (kind, start), end in needed.items():
+        if times[kind, start] != 1:
+            text = f"{times[kind, start]} runs go from {start} to {end}; 1 must"
+            yield Breach("run-missing" if not times[kind, start] else "run-twice", start, text)
+    for run in plan.wiring.runs:
+        end = needed.get((run.kind, run.start), "")
+        if end and run.end != end:
+            yield Breach(
+                "run-end", run.run, f"{run.run} goes from {run.start} to {run.end}; it must to {end}"
+            )
+        elif not end and run.kind == "array":
+            text = f"{run.run} begins at {run.start}; no parallel strings join there"
+            yield Breach("run-start", run.run, text)
+
+
+def _needed(plan: Plan) -> dict[tuple[str, str], str]:
+    """The end of each run by its kind and start."""
+    needed: dict[tuple[str, str], str] = {}
+    for (controller, tracker), strings in tracker_strings(plan).items():
+        last = input_of(controller, tracker)
+        if len(strings) > 1:
+            joint = joint_of(controller, tracker)
+            needed |= {("string", s.string): joint for s in strings} | {("array", joint): last}
+        else:
+            needed["string", strings[0].string] = last
+        needed[BATTERY, controller] = "battery"
+    return needed
+
+
+def run_currents_are_right(job: Job, plan: Plan) -> Iterator[Breach]:
+    """A run is sized for 1.25 times Isc of its strings, or 1.25 times what its controller can charge with."""
+    for duty in duties(job, plan):
+        yield from wrong(duty.run.run, {"current_a": (duty.run.current_a, duty.current_a)})
+
+
+def runs_are_as_long_as_the_job_says(job: Job, plan: Plan) -> Iterator[Breach]:
+    """A run is no shorter than the job gives it; lengths that the job leaves open are passed over."""
+    cable = job.cable
+    for duty in duties(job, plan):
+        parts = {
+            "array": [cable.gland_to_controller_mm],
+            BATTERY: [cable.controller_to_battery_mm],
+            "string": [cable.roof_run_mm, *([] if duty.others else [cable.gland_to_controller_mm])],
+        }[duty.run.kind]
+        given = sum(mm for mm in parts if mm is not None)
+        if duty.run.length_mm < given - _LENGTH_MM:
+            a, b = figures(duty.run.length_mm, given)
+            yield Breach("run-length", duty.run.run, f"{duty.run.run} is {a} mm long; the job gives {b} mm")
+
+
+def sizes_are_standard(job: Job, plan: Plan) -> Iterator[Breach]:
+    """A run's sizes are of the metric row and of the AWG row."""
+    for run in plan.wiring.runs if plan.wiring else ():
+        if run.size_mm2 is not None and all(abs(run.size_mm2 - mm2) > TOLERANCE for mm2 in METRIC_MM2):
+            yield Breach("run-size", run.run, f"{run.run} has {plain(run.size_mm2)} mm²; no standard size")
+        if run.size_awg is not None and awg_mm2(run.size_awg) is None:
+            yield Breach("run-size", run.run, f"{run.run} has {run.size_awg} AWG; no standard size")
+
+
+def runs_carry_their_current(job: Job, plan: Plan) -> Iterator[Breach]:
+    """Stated capacity and both sizes stand the design current, the fuse, and what feeds in without a fuse.
+
+    A size may carry no more than in free air at its insulation's limit, in the job's ambient or the hottest
+    air; on the roof and in bundles it is less, so a stated capacity within this may still be too hopeful.
+    """
+    ambient_c = job.cable.ambient_c if job.cable.ambient_c is not None else hottest_air_c(job, plan)
+    for duty in duties(job, plan):
+        run, needed = duty.run, needed_a(job, plan, duty)
+        if run.carries_a is not None and not run.carries_a >= needed - _CARRIES_ROUNDED_A:
+            a, b = figures(run.carries_a, needed)
+            yield Breach("run-current", run.run, f"{run.run} states that it carries {a} A; it must {b} A")
+        awg = None if run.size_awg is None else awg_mm2(run.size_awg)
+        for mm2, words in ((run.size_mm2, f"{run.size_mm2} mm²"), (awg, f"{run.size_awg} AWG")):
+            if mm2 is None or not mm2 > 0:
+                continue
+            most = most_a(mm2, job.cable.insulation_c, ambient_c) * (1 + _TABLE_SHARE)
+            if needed > most + _CARRIES_ROUNDED_A:
+                a, b = figures(needed, most)
+                text = f"{run.run} must carry {a} A; {words} carries at most {b} A in air of {ambient_c:g} °C"
+                yield Breach("run-current", run.run, text)
+            elif mm2 is run.size_mm2 and (run.carries_a or 0.0) > most + _CARRIES_ROUNDED_A:
+                a, b = figures(run.carries_a or 0.0, most)
+                text = (
+                    f"{run.run} states that {words} carries {a} A; at most {b} A in air of {ambient_c:g} °C"
+                )
+                yield Breach("run-capacity", run.run, text)
+
+
+def needed_a(job: Job, plan: Plan, duty: Duty) -> float:
+    """What a run must carry, A: its design current, its fuse, or without one what other strings feed in."""
+    fed_in = 0.0
+    if duty.run.fuse_a is None:
+        fed_in = CURRENT_FACTOR * sum(isc_a(job, plan, s) for s in duty.others)
+    return max(duty.current_a, duty.run.fuse_a or 0.0, fed_in)
+
+
+def drops_are_right(job: Job, plan: Plan) -> Iterator[Breach]:
+    """The stated drop is that of the size, length and working current in stranded copper at the insulation's
+    limit, within 10 %, and its share that of the run's voltage."""
+    for duty in duties(job, plan):
+        run, solid = duty.run, _solid_v(job, duty, duty.run.size_mm2)
+        if solid is None:
+            continue
+        right = STRANDED * solid
+        for name, stated, worked_out, unit, rounded in (
+            ("drop_v", run.drop_v, right, "V", _DROP_ROUNDED_V),
+            ("drop_pct", run.drop_pct, 100 * right / duty.voltage_v, "%", _DROP_ROUNDED_PCT),
+        ):
+            if stated is None or abs(stated - worked_out) <= STRANDED_SPAN * worked_out + rounded:
+                continue
+            a, b = figures(stated, worked_out)
+            text = f"{run.run} states {name} {a} {unit}; {plain(run.size_mm2 or 0.0)} mm² loses {b} {unit}"
+            yield Breach("run-drop", run.run, f"{text} over {plain(run.length_mm / 1000)} m, within 10 %")
+
+
+def paths_keep_to_the_drop(job: Job, plan: Plan) -> Iterator[Breach]:
+    """From string to controller, and from controller to battery, no more is lost than the job allows.
+
+    A drop that is not stated, and that of AWG sizes, counts as in solid copper: the least that it can be.
+    """
+    found = {(d.run.kind, d.run.start): d for d in duties(job, plan)}
+    most = job.cable.most_drop_pct
+    for duty in found.values():
+        path = [duty]
+        if duty.run.kind == "array":
+            continue
+        if duty.others:
+            one = duty.strings[0]
+            array = found.get(("array", joint_of(one.controller, one.tracker)))
+            path += [] if array is None else [array]
+        for awg in (False, True):
+            parts = [_pct(job, d, awg) for d in path]
+            lost = sum(p for p in parts if p is not None)
+            if None not in parts and lost > most * (1 + TOLERANCE) + _DROP_ROUNDED_PCT * len(path):
+                a, b = figures(lost, most)
+                text = f"{' and '.join(d.run.run for d in path)} lose {a} % from {duty.run.start} on"
+                row = "AWG" if awg else "metric"
+                yield Breach("run-most-drop", duty.run.run, f"{text} ({row} sizes); the job allows {b} %")
+
+
+def _pct(job: Job, duty: Duty, awg: bool) -> float | None:
+    """What a run loses, %; None where it has no such size."""
+    run: CableRun = duty.run
+    size = (None if run.size_awg is None else awg_mm2(run.size_awg)) if awg else run.size_mm2
+    solid = _solid_v(job, duty, size)
+    if solid is None:
+        return None
+    least = 100 * solid / duty.voltage_v
+    return least if awg or run.drop_pct is None else max(least, run.drop_pct)
+
+
+def _solid_v(job: Job, duty: Duty, mm2: float | None) -> float | None:
+    """What solid copper of that area loses, V; None where size, length or voltage are not known."""
+    if mm2 is None or not mm2 > 0 or not math.isfinite(duty.run.length_mm) or not duty.voltage_v > 0:
+        return None
+    return solid_drop_v(mm2, duty.run.length_mm, duty.working_a, job.cable.insulation_c)
