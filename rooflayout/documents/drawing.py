@@ -27,12 +27,10 @@ from .contents import (
 )
 from .key import draw_scale_bar, key_block
 from .lettering import NORMAL, SMALL, clean, em_mm, line_mm, shorten, wrap
-from .pages import pdf_of
+from .pages import numbered, pdf_of, png_of
 from .paper import Paper
 from .roof import draw_facet
 from .sheet import framed_paper
-
-PNG_DPI = 150
 
 
 def drawing_files(job: Job, plan: Plan) -> dict[str, bytes]:
@@ -44,11 +42,10 @@ def drawing_files(job: Job, plan: Plan) -> dict[str, bytes]:
         papers = draw_sheets(job, plan)
         files = {"layout.pdf": pdf_of(papers, clean(plan.title))}
         for number, paper in enumerate(papers, start=1):
-            name = "layout" if number == 1 else f"layout-{number}"
-            svg, png = io.BytesIO(), io.BytesIO()
+            name = numbered("layout", number)
+            svg = io.BytesIO()
             paper.figure.savefig(svg, format="svg", metadata={"Date": None, "Title": clean(plan.title)})
-            paper.figure.savefig(png, format="png", dpi=PNG_DPI)
-            files |= {f"{name}.svg": svg.getvalue(), f"{name}.png": png.getvalue()}
+            files |= {f"{name}.svg": svg.getvalue(), f"{name}.png": png_of(paper)}
     return files
 
 

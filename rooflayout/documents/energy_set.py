@@ -16,7 +16,7 @@ from .energy_texts import battery_block, controllers_block, draw_strip, granted_
 from .leaf import Leaf, stacked_leaves
 from .lettering import clean
 from .month_chart import load_hours_table, month_blocks
-from .pages import pdf_of
+from .pages import numbered, pdf_of, png_of
 from .paper import Paper
 from .shade_picture import shade_leaves
 from .sheet import framed_paper
@@ -26,13 +26,18 @@ CHART_HEIGHTS = (78.0, 68.0, 60.0, 52.0)  # the highest at which no further shee
 
 
 def energy_files(job: Job, plan: Plan) -> dict[str, bytes]:
-    """energy.pdf with all sheets; nothing where neither sun nor mass is known.
+    """energy.pdf with all sheets, energy.png, energy-2.png and on with one each; nothing where neither sun
+    nor mass is known.
 
     The same for the same plan.
     """
     with drawing_style():
         papers = draw_energy(job, plan)
-        return {"energy.pdf": pdf_of(papers, f"{clean(plan.title)}: energy")} if papers else {}
+        if not papers:
+            return {}
+        files = {"energy.pdf": pdf_of(papers, f"{clean(plan.title)}: energy")}
+        pictures = {f"{numbered('energy', n)}.png": png_of(paper) for n, paper in enumerate(papers, start=1)}
+        return files | pictures
 
 
 def energy_leaves(job: Job, plan: Plan) -> list[Leaf]:

@@ -58,8 +58,8 @@ def write_documents(job: Job, plan: Plan, directory: Path) -> list[Path]:
 def _remove_old(directory: Path, contents: dict[str, bytes]) -> None:
     """Take away what an earlier plan left and this one has none of: further sheets, sets, schedules."""
     found = [p for p in directory.glob("layout-[0-9]*.*") if p.suffix in (".svg", ".png")]
-    sets = ("wiring.pdf", "energy.pdf", "cables.csv", "readings.csv", "months.csv")
-    found += [directory / name for name in sets]
+    sets = ("wiring.pdf", "energy.pdf", "energy.png", "cables.csv", "readings.csv", "months.csv")
+    found += [*directory.glob("energy-[0-9]*.png"), *(directory / name for name in sets)]
     for path in found:
         if path.name not in contents:
             with contextlib.suppress(OSError):

@@ -93,6 +93,8 @@ def test_plan_json_has_the_keys_of_schema_1() -> None:
         "seed",
         "layout",
         "wiring",
+        "energy",
+        "balance",
         "near_misses",
         "notes",
     ]
@@ -100,7 +102,7 @@ def test_plan_json_has_the_keys_of_schema_1() -> None:
     assert (data["rooflayout"], data["seed"]) == (__version__, 0)
     assert {k: v for k, v in data["layout"].items() if k != "panels"} == {
         "watts": 1670.0, "bound_watts": 1670.0, "true_bound_watts": 1670.0,
-        "status": "proven", "seconds": 0.84,
+        "harvest_wh_year": None, "bound_harvest_wh_year": None, "status": "proven", "seconds": 0.84,
     }  # fmt: skip
     assert data["layout"]["panels"][0] == {
         "panel": "P1", "facet": "main", "model": "Lapwing 260 M", "x_mm": 40, "y_mm": 40,
@@ -120,6 +122,7 @@ def test_plan_json_has_the_keys_of_schema_1() -> None:
         "coldest_cell_c": -5.0, "coldest_source": "from the job file", "hottest_air_c": 42.0,
         "hottest_cell_c": 89.5, "hottest_source": "42 °C air, panel flush on the roof",
     }  # fmt: skip
+    assert (data["energy"], data["balance"]) == (None, None)
     assert data["notes"][0]["code"] == "energy"
 
 

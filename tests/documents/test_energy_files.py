@@ -69,6 +69,14 @@ def test_what_is_written_is_read_back(plan: Plan, folder: Path) -> None:
     assert energy_to_dict(again.energy) == written
     assert balance_to_dict(again.balance) == balance_to_dict(plan.balance)
     assert inspect_plan(JOB, again) == []
+    assert list(written) == [
+        *("wh_year", "uncertainty_pct", "source", "months", "controllers", "facets", "shade", "usable_wh"),
+        *("days_without_sun", "refill_hours", "watts_per_ah", "load_hours", "soc_band_pct"),
+    ]
+    assert list(balance_to_dict(plan.balance)) == [
+        *("added_kg", "centre_x_mm", "centre_y_mm", "lopsided_kg_m", "items", "bearings"),
+        *("payload_left_kg", "heel_deg", "roof_kg_m2", "unknown"),
+    ]
     assert written["months"][0]["month"] == 1
     assert len(written["soc_band_pct"]) == 365
 

@@ -101,17 +101,22 @@ def test_a_year_in_which_nothing_comes_in_and_nothing_is_drawn_has_no_chart() ->
 
 
 def test_the_same_plan_gives_the_same_bytes() -> None:
-    first, again = (energy_files(*WITH_ENERGY["trailer"]())["energy.pdf"] for _ in range(2))
+    first, again = (energy_files(*WITH_ENERGY["trailer"]()) for _ in range(2))
     assert first == again
-    assert first.startswith(b"%PDF")
+    assert first["energy.pdf"].startswith(b"%PDF")
+    sheets = len(sheets_of("trailer")[0])
+    assert list(first) == ["energy.pdf", "energy.png", *(f"energy-{k}.png" for k in range(2, sheets + 1))]
+    assert sheets > 2
 
 
 def test_an_old_set_goes_away_with_its_plan(tmp_path) -> None:  # type: ignore[no-untyped-def]
     job, plan = WITH_ENERGY["no_loads"]()
     assert tmp_path / "energy.pdf" in write_documents(job, plan, tmp_path)
     assert (tmp_path / "energy.pdf").stat().st_size > 1000
+    pictures = {f"energy{n}.png" for n in ("", *(f"-{k}" for k in range(2, len(draw_energy(job, plan)) + 1)))}
+    assert {p.name for p in tmp_path.glob("energy*.png")} == pictures
     write_documents(job, replace(plan, energy=None), tmp_path)
-    assert not (tmp_path / "energy.pdf").exists()
+    assert not list(tmp_path.glob("energy*"))
 
 
 def test_months_table_says_what_the_plan_says() -> None:
