@@ -23,7 +23,6 @@ BATTERY_ROW_A = (
     *(200, 225, 250, 300, 350, 400, 500),
 )
 LEAST_OF_ISC, MOST_OF_ISC = 1.5, 2.4
-WITHOUT_RATING = 3  # strings: so many count as needing fuses where the panel's rating is not known
 
 
 def fuses_are_there(job: Job, plan: Plan) -> Iterator[Breach]:
@@ -78,7 +77,7 @@ def _needs_fuse(job: Job, plan: Plan, duty: Duty) -> bool:
         return duty.run.kind == BATTERY
     rated = _series_fuse_a(job, plan, duty)
     if rated is None:
-        return len(duty.others) + 1 >= WITHOUT_RATING
+        rated = MOST_OF_ISC * isc_a(job, plan, duty.strings[0])
     return CURRENT_FACTOR * sum(isc_a(job, plan, s) for s in duty.others) > rated * (1 + TOLERANCE)
 
 
