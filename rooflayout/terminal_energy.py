@@ -5,7 +5,7 @@ from __future__ import annotations
 from rich.table import Table
 
 from rooflayout.plan import Layout, Plan
-from rooflayout.yields import Balance, Bearing, Energy
+from rooflayout.yields import Balance, Bearing, Energy, LoadHours
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
@@ -49,7 +49,7 @@ def month_table(energy: Energy) -> Table:
 
 
 def energy_lines(plan: Plan) -> list[str]:
-    """The year in a line, and the battery in another; clipping, shade and W per Ah stand in the notes."""
+    """Year, battery, facets and loads, a line each; clipping, shade and W per Ah stand in the notes."""
     energy = plan.energy
     if energy is None:
         return []
@@ -65,6 +65,12 @@ def energy_lines(plan: Plan) -> list[str]:
         battery.append(f"takes {energy.refill_hours:.1f} hours of full sun from 20 % to full")
     if battery:
         lines.append(f"The battery {' and '.join(battery)}.")
+    if len(energy.facets) > 1:
+        worth = ", ".join(f"{f.facet} {f.wh_per_w_year:.0f} Wh" for f in energy.facets)
+        lines.append(f"A watt of panel would give in a year, without shade and controllers: {worth}.")
+    if energy.load_hours:
+        carried = "; ".join(_carried(own) for own in energy.load_hours)
+        lines.append(f"The sun alone carries, hours a day: {carried}.")
     return lines
 
 
@@ -91,6 +97,8 @@ def balance_lines(balance: Balance | None) -> list[str]:
     parts += [_bearing(b) for b in balance.bearings if b.what != "roof" or b.most_kg is not None]
     if balance.payload_left_kg is not None:
         parts.append(f"payload left {balance.payload_left_kg:.0f} kg")
+    if balance.lopsided_kg_m is not None:
+        parts.append(_lopsided(balance.lopsided_kg_m))
     if balance.heel_deg is not None:
         parts.append(
             f"heel {abs(balance.heel_deg):.1f}° to the {'left' if balance.heel_deg > 0 else 'right'}"
@@ -103,6 +111,24 @@ def _bearing(b: Bearing) -> str:
     if b.after_kg is not None:
         text += f" to {b.after_kg:.0f} kg"
     return text + (f" of {b.most_kg:.0f}" if b.most_kg is not None else "")
+
+
+def _lopsided(kg_m: float) -> str:
+    """Left against right; a tenth of a kg m is none."""
+    if f"{abs(kg_m):.1f}" == "0.0":
+        return "as heavy on the left as on the right"
+    return f"{abs(kg_m):.1f} kg m more on the {'left' if kg_m > 0.0 else 'right'}"
+
+
+def _carried(own: LoadHours) -> str:
+    """A load with its least and most hours: "fan 3.1 (Dec) to 9.5 (Jun)"."""
+    least, most = min(own.hours_day), max(own.hours_day)
+    if f"{most:.1f}" == "0.0":
+        return f"{own.load} never"
+    if f"{least:.1f}" == f"{most:.1f}":
+        return f"{own.load} {most:.1f}"
+    worst, best = own.hours_day.index(least), own.hours_day.index(most)
+    return f"{own.load} {least:.1f} ({MONTHS[worst]}) to {most:.1f} ({MONTHS[best]})"
 
 
 def _pct(value: float | None) -> str:

@@ -296,3 +296,47 @@ def test_the_sheets_in_the_repository_are_those_of_today(name: str, tmp_path: Pa
     rooflayout("plan", job, "--quiet", "--out", tmp_path)
     then, now = (json.loads(path.read_text())["layout"] for path in (shown, tmp_path / "plan.json"))
     assert (then["watts"], then["status"]) == (now["watts"], now["status"])  # not places: solvers differ
+
+
+SUNNY = """
+[[load]]
+name = "lamp"
+watts = 10
+hours = 6
+[vehicle]
+kind = "trailer"
+axle_x = 200
+coupling_x = 2500
+mass = 600
+most_mass = 750
+"""
+
+
+def test_energy_and_masses_are_written_told_and_hold_when_read_back(tmp_path: Path) -> None:
+    job = shed(tmp_path, volts=100)
+    text = job.read_text().replace("[site]", "[site]\nlatitude = 41\nlongitude = 1")
+    job.write_text(text.replace("charge = 14.4", "charge = 14.4\ncapacity = 100") + SUNNY)
+    panels = (tmp_path / "panels.csv").read_text().splitlines()
+    (tmp_path / "panels.csv").write_text("\n".join([panels[0] + ",mass_kg", panels[1] + ",6"]) + "\n")
+    done = rooflayout("plan", job, "--out", tmp_path / "out")
+    assert done.returncode == 0, done.stderr
+    assert {f.name for f in (tmp_path / "out").iterdir()} >= FILES | {"months.csv", "energy.pdf"}
+    plan = json.loads((tmp_path / "out" / "plan.json").read_text())
+    months = list(csv.DictReader((tmp_path / "out" / "months.csv").open()))
+    assert [float(m["demand_wh_day"]) for m in months] == [60.0] * 12
+    assert f"about {plan['energy']['wh_year'] / 1000:.0f} kWh a year" in done.stdout
+    assert f"{plan['balance']['added_kg']:.1f} kg are added" in done.stdout
+    plan_file = tmp_path / "out" / "plan.json"
+    held = rooflayout("inspect", job, plan_file)
+    assert held.returncode == 0, held.stdout + held.stderr
+    plan["balance"]["added_kg"] += 5
+    plan_file.write_text(json.dumps(plan))
+    broken = rooflayout("inspect", job, plan_file)
+    assert broken.returncode == 1
+    assert "mass-sum" in broken.stdout
+    plan["energy"]["wh_year"] = "a lot"
+    plan_file.write_text(json.dumps(plan, indent=1))
+    wrong = rooflayout("inspect", job, plan_file)
+    assert wrong.returncode == 2
+    assert 'energy, wh_year: found "a lot"' in wrong.stderr
+    assert "Traceback" not in wrong.stderr

@@ -6,6 +6,7 @@ import contextlib
 import json
 import logging
 import os
+import re
 from pathlib import Path
 
 from ..job import Job
@@ -16,10 +17,14 @@ from .schedule import cables_csv, panels_csv, readings_csv, strings_csv
 
 __all__ = ["check_folder", "plan_to_dict", "plan_to_json", "replace_files", "write_documents"]
 
+# A list of nothing but numbers, one to a line; a text has no line breaks of its own in JSON.
+NUMBERS = re.compile(r"\[\n\s+(-?[\d.]\S*(?:\n\s+-?[\d.]\S*)*)\n\s+\]")
+
 
 def plan_to_json(job: Job, plan: Plan) -> str:
-    """plan.json's text, ending in a newline."""
-    return json.dumps(plan_to_dict(job, plan), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+    """plan.json's text, ending in a newline; lists of numbers stand on one line."""
+    text = json.dumps(plan_to_dict(job, plan), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+    return NUMBERS.sub(lambda found: f"[{' '.join(found[1].split())}]", text)
 
 
 def write_documents(job: Job, plan: Plan, directory: Path) -> list[Path]:

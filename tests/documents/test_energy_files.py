@@ -14,7 +14,8 @@ from rich.console import Console
 from rooflayout.documents.contents import proof_line as drawn_proof
 from rooflayout.documents.energy_json import balance_to_dict, energy_to_dict
 from rooflayout.documents.months_csv import months_csv
-from rooflayout.documents.write import write_documents
+from rooflayout.documents.plan_json import plan_to_dict
+from rooflayout.documents.write import plan_to_json, write_documents
 from rooflayout.inspection.inspect import inspect_plan
 from rooflayout.job import Battery, Facet, Job, Obstacle, PanelModel, PanelRules, Site
 from rooflayout.needs import Load, Vehicle
@@ -24,6 +25,7 @@ from rooflayout.survey.plan_file import read_plan
 from rooflayout.survey.problems import ProblemsFound
 from rooflayout.terminal import proof_line as terminal_proof
 from rooflayout.terminal_energy import MONTHS, balance_lines, energy_lines, month_table
+from rooflayout.yields import FacetYield, LoadHours
 
 from .energy_samples import WITH_ENERGY
 
@@ -187,3 +189,37 @@ def test_the_roof_is_told_on_the_terminal_where_it_has_a_limit(plan: Plan) -> No
     (limited,) = balance_lines(replace(plan.balance, bearings=bearings))
     assert "roof +" in limited
     assert "of 50" in limited
+
+
+def test_lists_of_numbers_stand_on_one_line_and_mean_the_same(plan: Plan) -> None:
+    titled = replace(plan, title='Van "[\n 1,\n 2\n]" [ 1, 2 ]')
+    text = plan_to_json(JOB, titled)
+    assert json.loads(text) == plan_to_dict(JOB, titled)
+    day = plan_to_dict(JOB, plan)["energy"]["soc_band_pct"][0]
+    assert f"\n      [{', '.join(map(str, day))}],\n" in text
+
+
+def test_what_the_sun_alone_carries_and_what_a_facet_is_worth(plan: Plan) -> None:
+    assert plan.energy is not None
+    hours = (LoadHours("fan", (1.0, *(5.0,) * 10, 9.5)), LoadHours("hob", (0.0,) * 12))
+    facets = (FacetYield("roof", 1290.4), FacetYield("slope", 1219.6))
+    lines = energy_lines(replace(plan, energy=replace(plan.energy, load_hours=hours, facets=facets)))
+    assert "The sun alone carries, hours a day: fan 1.0 (Jan) to 9.5 (Dec); hob never." in lines
+    worth = (
+        "A watt of panel would give in a year, without shade and controllers: roof 1290 Wh, slope 1220 Wh."
+    )
+    assert worth in lines
+
+
+@pytest.mark.parametrize(
+    ("kg_m", "told"),
+    [
+        (4.04, "4.0 kg m more on the left"),
+        (-4.04, "4.0 kg m more on the right"),
+        (0.04, "as heavy on the left as on the right"),
+    ],
+)
+def test_left_and_right_are_told(plan: Plan, kg_m: float, told: str) -> None:
+    assert plan.balance is not None
+    (line,) = balance_lines(replace(plan.balance, lopsided_kg_m=kg_m))
+    assert told in line
