@@ -1,0 +1,271 @@
+"""Runs, fuses and isolators: a plan worked out by hand holds, and one thing changed is noticed."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+from cabled_plan import FUSED, JOB, JOINT, RUNS, the_cabled_plan, with_run
+from hand_made import NAN, codes, texts, with_wiring
+
+from rooflayout.inspection.copper import STRANDED, STRANDED_SPAN, awg_mm2, most_a, solid_drop_v
+from rooflayout.inspection.inspect import inspect_plan
+from rooflayout.job import Job, PanelModel, PanelRules
+from rooflayout.plan import Plan
+
+GOOD = the_cabled_plan()
+STRING, ARRAY, SINGLE, BATTERY = 0, 3, 4, 5
+
+
+def with_cable(**changes: Any) -> Job:
+    return replace(JOB, cable=replace(JOB.cable, **changes))
+
+
+def with_rating(max_series_fuse_a: float | None) -> Job:
+    fen: PanelModel = replace(FUSED, max_series_fuse_a=max_series_fuse_a)
+    return replace(JOB, panels=PanelRules((fen,)))
+
+
+def test_the_plan_worked_out_by_hand_holds() -> None:
+    assert inspect_plan(JOB, GOOD) == []
+
+
+def test_a_plan_without_runs_and_readings_holds() -> None:
+    assert inspect_plan(JOB, with_wiring(GOOD, runs=(), readings=())) == []
+
+
+@pytest.mark.parametrize("index", range(len(RUNS)))
+def test_a_run_left_out(index: int) -> None:
+    left = with_wiring(GOOD, runs=RUNS[:index] + RUNS[index + 1 :])
+    assert codes(JOB, left) == {"run-missing"}
+    start, end = RUNS[index].start, RUNS[index].end
+    assert texts(JOB, left) == [f"0 runs go from {start} to {end}; 1 must"]
+
+
+@pytest.mark.parametrize("index", range(len(RUNS)))
+def test_a_run_twice(index: int) -> None:
+    assert codes(JOB, with_wiring(GOOD, runs=(*RUNS, replace(RUNS[index], run="R9")))) == {"run-twice"}
+
+
+@pytest.mark.parametrize("index", range(len(RUNS)))
+def test_a_run_to_the_wrong_end(index: int) -> None:
+    assert codes(JOB, with_run(index, end="C1 tracker 3")) == {"run-end"}
+
+
+def test_an_array_run_from_nowhere() -> None:
+    stray = replace(RUNS[ARRAY], run="R9", start="C1 tracker 2 joint")
+    assert codes(JOB, with_wiring(GOOD, runs=(*RUNS, stray))) >= {"run-start"}
+
+
+@pytest.mark.parametrize("index", range(len(RUNS)))
+def test_the_current_that_a_run_is_sized_for(index: int) -> None:
+    right = RUNS[index].current_a
+    for share, breach in ((0.996, False), (1.004, False), (0.99, True), (1.01, True)):
+        assert codes(JOB, with_run(index, current_a=right * share)) == ({"stated-value"} if breach else set())
+    assert codes(JOB, with_run(index, current_a=NAN)) == set()
+
+
+@pytest.mark.parametrize("index", range(len(RUNS)))
+def test_a_run_shorter_than_the_job_says(index: int) -> None:
+    """Its drop is that of the length, so both are stated too small."""
+    run, given = RUNS[index], RUNS[index].length_mm
+    assert run.drop_v is not None
+    assert run.drop_pct is not None
+    cut = {"length_mm": 0.9 * given, "drop_v": 0.9 * run.drop_v, "drop_pct": 0.9 * run.drop_pct}
+    assert codes(JOB, with_run(index, **cut)) == {"run-length"}
+    opened = with_cable(roof_run_mm=None, gland_to_controller_mm=None, controller_to_battery_mm=None)
+    assert codes(opened, with_run(index, **cut)) == set()
+    assert codes(JOB, with_run(index, length_mm=given - 0.9)) == set()
+    assert codes(JOB, with_run(index, length_mm=NAN)) == set()
+
+
+@pytest.mark.parametrize("index", range(len(RUNS)))
+def test_a_thinner_size(index: int) -> None:
+    """Of all figures only the size is changed: its drop, and what it carries, do not fit."""
+    found = codes(JOB, with_run(index, size_mm2=0.75))
+    assert found >= {"run-drop", "run-most-drop"}
+    assert found & {"run-current", "run-capacity"}
+
+
+def test_sizes_are_of_the_rows() -> None:
+    assert "run-size" in codes(JOB, with_run(STRING, size_mm2=5.5))
+    assert codes(JOB, with_run(STRING, size_awg="9")) == {"run-size"}
+    assert codes(JOB, with_run(STRING, size_awg=None)) == set()
+    no_metric = {"size_mm2": None, "carries_a": None, "drop_v": None, "drop_pct": None}
+    assert codes(JOB, with_run(STRING, **no_metric)) == set()
+
+
+def test_an_awg_size_is_checked_too() -> None:
+    """Fuse of 16 A: No. 18 carries 20 A. Over 5 m it loses 2 x 5 x 0.01724/0.823 x 1.275 x 9.8 V, 8.6 %."""
+    assert codes(JOB, with_run(STRING, size_awg="18")) == {"run-most-drop"}
+    assert codes(JOB, with_run(BATTERY, size_awg="14")) >= {"run-current"}
+
+
+@pytest.mark.parametrize(
+    ("index", "needed_a"), [(STRING, 16.0), (ARRAY, 38.63), (SINGLE, 12.88), (BATTERY, 50.0)]
+)
+def test_what_a_run_carries(index: int, needed_a: float) -> None:
+    """The fuse where that is more than the design current."""
+    assert codes(JOB, with_run(index, carries_a=needed_a)) == set()
+    assert "run-current" in codes(JOB, with_run(index, carries_a=needed_a - 0.1))
+    assert codes(JOB, with_run(index, carries_a=None)) == set()
+
+
+def test_without_a_fuse_it_carries_what_the_others_feed_in() -> None:
+    """Two others of 12.88 A: 25.75 A. With a panel made for a series fuse of 30 A no fuse is needed."""
+    job = with_rating(30.0)
+    assert codes(job, with_run(STRING, fuse_a=None, carries_a=25.75)) == set()
+    assert codes(job, with_run(STRING, fuse_a=None, carries_a=25.6)) == {"run-current"}
+
+
+def test_no_size_carries_more_than_the_table() -> None:
+    """6 mm² lies between No. 10 (5.26 mm², 55 A) and No. 8 (8.37 mm², 70 A): 58.9 A, and 3 % for tables."""
+    assert codes(JOB, with_run(SINGLE, carries_a=60.5)) == set()
+    assert codes(JOB, with_run(SINGLE, carries_a=61.5)) == {"run-capacity"}
+    hot = with_cable(ambient_c=80.0)  # sqrt((90 - 80)/(90 - 30)) = 0.408, so 24.0 A or 24.8 A
+    assert "run-capacity" in codes(hot, with_run(SINGLE, carries_a=25.5))
+    assert not [t for t in texts(hot, with_run(SINGLE, carries_a=24.5)) if t.startswith("R5")]
+
+
+@pytest.mark.parametrize("index", range(len(RUNS)))
+def test_the_stated_drop(index: int) -> None:
+    """Against 1.14 times solid copper; the rows of class 5 tinned lie 1 to 4 % above that."""
+    run = RUNS[index]
+    for name in ("drop_v", "drop_pct"):
+        right = getattr(run, name)
+        for share, breach in ((0.95, False), (1.04, False), (0.85, True), (1.2, True)):
+            found = codes(JOB, with_run(index, **{name: right * share}))
+            assert ("run-drop" in found) is breach, (name, share)
+        assert codes(JOB, with_run(index, **{name: None})) == set()
+
+
+def test_a_path_keeps_to_the_drop() -> None:
+    """1.39 % and 0.91 % to the joint and on; 2.22 % of the single string; 1.01 % to the battery."""
+    for most_pct, starts in (
+        (2.31, []),
+        (2.28, ["R1 and R4", "R2 and R4", "R3 and R4"]),
+        (2.20, ["R1 and R4", "R2 and R4", "R3 and R4", "R5"]),
+        (0.99, ["R1 and R4", "R2 and R4", "R3 and R4", "R5", "R6"]),
+    ):
+        said = [
+            t.partition(" lose ")[0] for t in texts(with_cable(most_drop_pct=most_pct), GOOD) if "met" in t
+        ]
+        assert said == starts
+
+
+def test_a_drop_that_is_not_stated_counts_as_in_solid_copper() -> None:
+    """1.5 mm² over 8 m: 2 x 8 x 0.017241/1.5 x 1.2751 x 9.8 = 2.298 V of 30.54 V, 7.52 %."""
+    thin = with_run(SINGLE, size_mm2=1.5, carries_a=20.0, drop_v=None, drop_pct=None)
+    assert codes(JOB, thin) == {"run-most-drop"}
+    assert any("lose 7.52 %" in text for text in texts(JOB, thin))
+
+
+@pytest.mark.parametrize("index", [0, 1, 2])
+def test_a_string_fuse(index: int) -> None:
+    """From 1.5 x 10.3 = 15.45 A to the panel's 20 A."""
+    for fuse_a, breach in ((16.0, False), (20.0, False), (15.0, True), (25.0, True), (18.0, True)):
+        assert codes(JOB, with_run(index, fuse_a=fuse_a)) == ({"run-fuse"} if breach else set()), fuse_a
+    assert codes(JOB, with_run(index, fuse_a=None)) == {"run-no-fuse"}
+
+
+def test_a_string_fuse_is_at_most_so_many_times_isc() -> None:
+    """2.4 x 10.3 = 24.7 A, whatever larger fuse the panel stands."""
+    assert codes(with_rating(30.0), with_run(STRING, fuse_a=20.0)) == set()
+    assert codes(with_rating(30.0), with_run(STRING, fuse_a=25.0)) == {"run-fuse"}
+
+
+@pytest.mark.parametrize(("rated_a", "needed"), [(25.7, True), (25.8, False), (None, True), (15.0, False)])
+def test_when_strings_need_fuses(rated_a: float | None, needed: bool) -> None:
+    """25.75 A from two others; of three strings without a rating each; none serves between 15.45 and 15 A."""
+    bare = with_wiring(GOOD, runs=tuple(replace(r, fuse_a=None) if r.fuse_a == 16 else r for r in RUNS))
+    assert ("run-no-fuse" in codes(with_rating(rated_a), bare)) is needed
+
+
+def test_a_battery_fuse() -> None:
+    """From 1.25 x 40 = 50 A to the 140 A that the cable carries."""
+    for fuse_a, breach in ((50.0, set()), (125.0, set()), (40.0, {"run-fuse"}), (110.0, {"run-fuse"})):
+        assert codes(JOB, with_run(BATTERY, fuse_a=fuse_a)) == breach
+    assert codes(JOB, with_run(BATTERY, fuse_a=200.0)) == {"run-fuse", "run-current"}
+    assert codes(JOB, with_run(BATTERY, fuse_a=None)) == {"run-no-fuse"}
+
+
+@pytest.mark.parametrize(
+    ("index", "needed"), [(STRING, False), (ARRAY, True), (SINGLE, True), (BATTERY, True)]
+)
+def test_isolators(index: int, needed: bool) -> None:
+    assert codes(JOB, with_run(index, isolator=False)) == ({"run-isolator"} if needed else set())
+    assert codes(JOB, with_run(index, isolator=True)) == set()
+
+
+def test_a_working_current_that_the_catalogue_leaves_blank_is_isc() -> None:
+    """10.3 A instead of 9.8 A: 5 % more, within what strands are allowed."""
+    blank = replace(JOB, panels=PanelRules((replace(FUSED, imp_a=None),)))
+    assert codes(blank, GOOD) == set()
+    stronger: Plan = with_run(SINGLE, drop_v=0.678 * 1.1, drop_pct=2.22 * 1.1)
+    assert "run-drop" in codes(JOB, stronger)
+    assert "run-drop" not in codes(blank, stronger)
+
+
+def test_names_that_stand_for_nothing_are_no_error() -> None:
+    """Other rules report them."""
+    assert "run-start" in codes(JOB, with_run(STRING, start="S9"))
+    assert "run-start" in codes(JOB, with_run(ARRAY, start=f"no {JOINT}"))
+    assert "run-start" in codes(JOB, with_run(BATTERY, start="C9"))
+
+
+# Ohm per km at 20 °C: class 2 plain, class 5 plain, class 5 tinned. IEC 60228, read in three copies of the
+# table (/work/shared/references/electrical/conductors.json).
+IEC_60228 = {
+    1.5: (12.1, 13.3, 13.7),
+    2.5: (7.41, 7.98, 8.21),
+    4: (4.61, 4.95, 5.09),
+    6: (3.08, 3.3, 3.39),
+    10: (1.83, 1.91, 1.95),
+    16: (1.15, 1.21, 1.24),
+    25: (0.727, 0.78, 0.795),
+    35: (0.524, 0.554, 0.565),
+    50: (0.387, 0.386, 0.393),
+    70: (0.268, 0.272, 0.277),
+    95: (0.193, 0.206, 0.21),
+}
+
+
+@pytest.mark.parametrize("mm2", IEC_60228)
+def test_iec_60228_lies_within_what_strands_are_allowed(mm2: float) -> None:
+    solid_ohm_per_km = solid_drop_v(mm2, 500_000, 1.0, 20.0)  # there and back: 1 km
+    for ohm_per_km in IEC_60228[mm2]:
+        assert abs(ohm_per_km / (STRANDED * solid_ohm_per_km) - 1) <= STRANDED_SPAN
+
+
+def test_resistance_when_warm() -> None:
+    """A conductor at 20 °C has 82 % of its resistance at 75 °C: read, same place."""
+    assert solid_drop_v(6, 1000, 1, 20) / solid_drop_v(6, 1000, 1, 75) == pytest.approx(0.82, abs=0.005)
+
+
+@pytest.mark.parametrize(
+    ("awg", "mm2", "at_60_c_a", "at_90_c_a", "at_105_c_a"),
+    [
+        ("18", 0.823, 10, 20, 20),
+        ("10", 5.261, 40, 55, 60),
+        ("2", 33.631, 140, 180, 210),
+        ("4/0", 107.219, 300, 385, 445),
+    ],
+)
+def test_areas_and_currents_of_awg(
+    awg: str, mm2: float, at_60_c_a: float, at_90_c_a: float, at_105_c_a: float
+) -> None:
+    """ASTM B258 and 33 CFR 183.425 table 5 at 30 °C: conductors.json; the currents were read there."""
+    area = awg_mm2(awg)
+    assert area == pytest.approx(mm2, abs=0.001)
+    assert area is not None
+    for insulation_c, right_a in ((60, at_60_c_a), (90, at_90_c_a), (105, at_105_c_a)):
+        assert most_a(area, insulation_c, 30.0) == pytest.approx(right_a)
+
+
+def test_current_grows_with_area_and_falls_with_heat() -> None:
+    areas = [0.5, 0.75, 1.5, 4, 6, 10, 35, 95, 120, 185]
+    found = [most_a(mm2, 90, 40) for mm2 in areas]
+    assert found == sorted(found)
+    assert most_a(6, 90, 89) < most_a(6, 90, 60) < most_a(6, 90, 30) == most_a(6, 90, 10)
+    assert most_a(6, 90, 95) == 0.0
