@@ -115,7 +115,7 @@ def _heights(job: Job, energy: Energy) -> Iterator[Note]:
 def _portable(energy: Energy) -> Iterator[Note]:
     """What portable panels are counted with, where there are any."""
     if any(m.portable_wh_day > 0.0 for m in energy.months):
-        text = "Portable panels count as set up every day, level and without shade."
+        text = "Portable panels count as set up every day, level, in free air and without shade."
         yield Note("info", "portable-harvest", text)
 
 
