@@ -4,19 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from ..job import Job
 from ..plan import CableRun, Plan
 from .blocks import Block
 from .leaf import Leaf, stacked_leaves
 from .lettering import NORMAL, clean, fixed, number
+from .portable_leads import leads_block
 from .table import Column, Row, TableBlock
 
 ESTIMATED = "*"
 
 
-def cable_leaves(plan: Plan, last: Sequence[Block] = ()) -> list[Leaf]:
-    """The sheets of the cable schedule and what comes last under it; none where the plan has no runs."""
-    block = cables_block(plan)
-    return [] if block is None else stacked_leaves("Cable schedule", [block], last=last)
+def cable_leaves(job: Job, plan: Plan, last: Sequence[Block] = ()) -> list[Leaf]:
+    """The sheets of the cable schedule and what comes last under it; none where there are no cables."""
+    blocks = [block for block in (cables_block(plan), leads_block(job, plan)) if block is not None]
+    return stacked_leaves("Cable schedule", blocks, last=last) if blocks else []
 
 
 def cables_block(plan: Plan) -> TableBlock | None:
