@@ -132,7 +132,7 @@ def controllers_block(job: Job, plan: Plan) -> TableBlock | None:
         Column(("limit of a", "tracker A")),
         Column(("charge", "A")),
         Column(("limit", "A")),
-        Column(("clipped", "W")),
+        Column(("clipped W", "in full sun")),
     )
     notes: tuple[str, ...] = ()
     if job.battery is not None:

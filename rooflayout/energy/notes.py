@@ -85,6 +85,9 @@ def _clipping(job: Job, energy: Energy, wiring: Wiring | None) -> Iterator[Note]
                 f"{own.controller} ({load.model}): {most_a:g} A passes "
                 f"{own.passes_pct:.0f} % of what {load.power_w:.0f} W would give here"
             )
+        text += " over the year"
+        if load is not None and load.clipped_w > 0.0:  # in full sun it is less, which needs a reason
+            text += ", as full sun is rare"
         lost_kwh = (own.could_wh_year - own.passes_wh_year) / 1000.0
         lost = f"; {lost_kwh:.0f} kWh a year are cut off" if lost_kwh >= 0.5 else ""
         yield Note(severity, "clipped-over-the-year", f"{text}{lost}.")

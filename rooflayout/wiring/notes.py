@@ -94,8 +94,26 @@ def battery_limit(job: Job, wiring: Wiring) -> tuple[Note, ...]:
         f"{beside}. "
         f"Set the charge current down: {settings}"
     )
-    cut = f"; that cuts off {lost_w:.0f} W in full sun" if lost_w >= 0.5 else ""
-    return (Note("caution", "battery-charge-limit", f"{text}{cut}."),)
+    return (Note("caution", "battery-charge-limit", f"{text}{_cut_for_the_battery(job, wiring, lost_w)}."),)
+
+
+def _cut_for_the_battery(job: Job, wiring: Wiring, lost_w: float) -> str:
+    """What the battery's limit cuts off in full sun, and that no controllers to be chosen could help."""
+    if lost_w < 0.5:
+        return ""
+    power_w = sum(load.power_w for load in wiring.controllers)
+    lost_pct = 100.0 * lost_w / power_w
+    cut = f"; that cuts off {lost_w:.0f} W of {power_w:.0f} W in full sun, {lost_pct:.0f} %"
+    if job.controllers is None or not job.controllers.choose:
+        return cut
+    cap_pct = job.controllers.most_clipped_pct
+    if lost_pct <= cap_pct * (1.0 + limits.TOLERANCE):
+        return cut
+    return (
+        f"{cut}. [controllers] most_clipped_pct = {cap_pct:g} is not kept: no controller can keep it, as the "
+        f"battery takes only {roof_battery(job).most_charge_a or 0.0:g} A from the roof. Raise [battery] "
+        "most_charge if the battery's maker allows it, or fit fewer watts (use, budget, stock)"
+    )
 
 
 def mounting_space(job: Job, wiring: Wiring) -> tuple[Note, ...]:
