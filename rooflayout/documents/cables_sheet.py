@@ -33,15 +33,21 @@ def cables_block(plan: Plan) -> TableBlock | None:
         Column(("current", "A")),
         Column(("one way", "m")),
         Column(("size", "mm²")),
-        Column(("or", "AWG")),
         Column(("carries", "A")),
         Column(("drop", "V")),
+        Column(("drop", "%")),
+        Column(("or", "AWG")),
+        Column(("carries", "A")),
         Column(("drop", "%")),
         Column(("fuse", "A")),
         Column(("isolator",), "center"),
         Column(("what set the size",), "left", flexible=True),
     )
-    notes = ["Current: what the run is sized for. Drop: there and back, conductor warm, at working current."]
+    notes = [
+        "Current: what the run is sized for. Drop: there and back, conductor warm, at working current.",
+        "Metric or AWG, each by its own tables of current and resistance, and so not the same copper: choose"
+        " one row and stay with it all the way.",
+    ]
     if any(r.estimated for r in runs):
         notes.append(f"{ESTIMATED} Length estimated, not given in the job: measure the way before cutting.")
     if any(r.fuse_a is not None for r in runs):
@@ -62,10 +68,12 @@ def _row(r: CableRun) -> Row:
             fixed(r.current_a, 1),
             length_m(r),
             "none" if r.size_mm2 is None else number(r.size_mm2, 2),
-            "none" if r.size_awg is None else r.size_awg,
             "–" if r.carries_a is None else fixed(r.carries_a, 1),
             "–" if r.drop_v is None else fixed(r.drop_v, 2),
             "–" if r.drop_pct is None else fixed(r.drop_pct, 1),
+            "none" if r.size_awg is None else r.size_awg,
+            "–" if r.carries_awg_a is None else fixed(r.carries_awg_a, 1),
+            "–" if r.drop_awg_pct is None else fixed(r.drop_awg_pct, 1),
             "–" if r.fuse_a is None else number(r.fuse_a, 1),
             "yes" if r.isolator else "–",
             clean(r.why),

@@ -190,9 +190,11 @@ def test_cable_schedule_marks_what_is_estimated_and_what_no_size_serves() -> Non
     table = cables_block(plan)
     assert table is not None
     first, second, third = (row.cells for row in table.rows)
-    assert first[:7] == ("R1", "S1", "C1 tracker 1", "11.2", "4.24", "6", "10")
-    assert second[5:11] == ("none", "none", "–", "–", "–", "–")
-    assert "1.2 m shorter would do" in second[12]
+    assert first[:9] == ("R1", "S1", "C1 tracker 1", "11.2", "4.24", "6", "46.3", "0.41", "1.7")
+    assert first[9:12] == ("10", "52.0", "1.9")
+    assert second[5:13] == ("none", "–", "–", "–", "none", "–", "–", "–")
+    assert "1.2 m shorter would do" in second[14]
+    assert any("choose one row and stay with it" in note for note in table.footnotes)
     assert third[4] == "1.50*"
     assert any(note.startswith("* Length estimated") for note in table.footnotes)
     assert any(note.startswith("none: no standard size") for note in table.footnotes)
