@@ -134,6 +134,9 @@ def mounting_space(job: Job, wiring: Wiring) -> tuple[Note, ...]:
     text += _lacking(short_of(space, boxes))
     if job.controllers is not None and job.controllers.choose:
         text += " No set of the catalogue was found that fits."
+        catalogue = job.controllers.catalogue
+        if not unsized(catalogue) and not any(fits(space, [controller]) for controller in catalogue):
+            text += " Not even one box of it does: are width, height and depth right?"
     return (Note("warning", "mounting-space", text),)
 
 
@@ -167,13 +170,14 @@ def left_off(job: Job, wiring: Wiring, panels: Sequence[PlacedPanel]) -> tuple[N
     """A note for the kept panels of each model and facet that are on no string, with the reason."""
     models = {k.model.model: k.model for k in job.kept}
     off = [p for p in panels if p.panel in wiring.unwired]
+    planned = {load.model for load in wiring.controllers}
     found = []
     if wiring.unwired and not off:
         found.append(Note("caution", "kept-unwired", f"{', '.join(wiring.unwired)}: kept but on no string."))
     for facet, name in dict.fromkeys((p.facet, p.model) for p in off):
         own = [p.panel for p in off if (p.facet, p.model) == (facet, name)]
         there = sum((p.facet, p.model) == (facet, name) for p in panels)
-        reasons = why_not_model(job, wiring.temperatures, models[name], there)
+        reasons = why_not_model(job, wiring.temperatures, models[name], there, planned)
         reasons = reasons or ["The other panels leave no tracker that takes it."]
         text = (
             f"{', '.join(own)} ({name} on {facet}) {'is' if len(own) == 1 else 'are'} kept but on no string."
