@@ -53,7 +53,7 @@ def energy_lines(plan: Plan) -> list[str]:
     line += f", give or take {energy.uncertainty_pct:.0f} %"
     if energy.controllers:
         passes = ", ".join(f"{c.controller} passes {c.passes_pct:.0f} %" for c in energy.controllers)
-        line += f" ({passes} of what its panels could give)"
+        line += f" ({passes} of what its panels could give over the year)"
     lines = [f"{line}."]
     battery = []
     if energy.days_without_sun is not None:
