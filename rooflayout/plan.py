@@ -161,6 +161,9 @@ class CableRun:
     fuse_a: float | None  # of a string run where strings join, of a battery run at the battery
     isolator: bool
     why: str
+    carries_awg_a: float | None = None  # the AWG size, as of the metric one
+    drop_awg_v: float | None = None
+    drop_awg_pct: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -83,7 +83,7 @@ def plan_job(
         packed.bound_harvest_wh,
     )
     plan = Plan(job.title, job.file_name, layout, wiring, notes, packed.near_misses, seed)
-    said = (*notes, *_unheard(job, sun), *remarks(job, plan, supply=supply))
+    said = (*notes, *_unheard(job, sun, packed), *remarks(job, plan, supply=supply))
     if wiring is not None:
         said = (*said, *_cost_notes(packed, tuple(changes)))
     energy = None if sun is None else energy_of(job, panels, wiring, sun())
@@ -110,8 +110,14 @@ def _asks_for_energy(job: Job) -> bool:
     return given or bool(job.loads) or job.climate != OF_THE_PLACE or job.panels.aim == "harvest"
 
 
-def _unheard(job: Job, sun: Callable[[], RoofSun] | None) -> tuple[Note, ...]:
+def _unheard(job: Job, sun: Callable[[], RoofSun] | None, packed: Packed) -> tuple[Note, ...]:
     """Wishes of the job that cannot be met."""
+    if job.panels.aim == "harvest" and sun is not None and packed.harvest_wh is None:
+        text = (
+            "The job aims at harvest, but in the time given no layout was found for it, or the roof is too "
+            "large: this one was packed for watts. Give the search longer: --time-limit."
+        )
+        return (Note("warning", "aim-unheard", text),)
     if job.panels.aim == "harvest" and sun is None:
         text = "The job aims at harvest, but nothing is known of the sun there: the most watts were packed."
         return (Note("warning", "aim-unheard", text),)

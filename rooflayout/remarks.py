@@ -41,7 +41,11 @@ def _nothing_fits(job: Job, plan: Plan, supply: Supply | None) -> Iterator[Note]
         temperatures = design_temperatures(job.site)
         severity = "warning" if unwireable else "info"
         code = "nothing-fits-wiring" if unwireable else "model-not-wireable"
-        for reason in why_not(job, temperatures):
+        wiring = plan.wiring
+        planned = {load.model for load in wiring.controllers} if wiring else set()
+        off = wiring.unwired if wiring and wiring.strings else ()  # wiring_notes tells why
+        besides = {p.model for p in plan.layout.panels if p.panel in off}
+        for reason in why_not(job, temperatures, besides, planned):
             yield Note("warning" if severity == "warning" else "info", code, reason)
     if plan.layout.status == "nothing fits" and not unwireable:
         under = "with these obstacles, clearances, edge distances, stock and limits"

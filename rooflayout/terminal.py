@@ -214,7 +214,7 @@ def _controller_table(job: Job, plan: Plan) -> Table:
         ("watts", "r"),
         ("Isc x 1.25 A", "r"),
         ("charge A", "r"),
-        ("cut off", "r"),
+        ("cut off\nin full sun", "r"),
     )
     models = job.controller_models()
     for load in plan.wiring.controllers:

@@ -54,7 +54,7 @@ def energy_lines(plan: Plan) -> list[str]:
     if energy is None:
         return []
     line = f"The roof gives about {energy.wh_year / 1000:.0f} kWh a year"
-    line += f", give or take {energy.uncertainty_pct:.0f} %"
+    line += f" (the sun alone is known to {energy.uncertainty_pct:.0f} %)"
     lines = [f"{line}."]
     if any(m.soc_middle_pct is not None for m in energy.months):
         lines.insert(0, CHARGE)
@@ -62,7 +62,9 @@ def energy_lines(plan: Plan) -> list[str]:
     if energy.days_without_sun is not None:
         battery.append(f"lasts {energy.days_without_sun:.1f} days without sun in the month of most demand")
     if energy.refill_hours is not None:
-        battery.append(f"takes {energy.refill_hours:.1f} hours of full sun from 20 % to full")
+        battery.append(
+            f"takes {energy.refill_hours:.1f} hours of full sun from 20 % of its usable capacity to full"
+        )
     if battery:
         lines.append(f"The battery {' and '.join(battery)}.")
     if len(energy.facets) > 1:

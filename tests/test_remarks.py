@@ -12,6 +12,7 @@ from rooflayout.job import (
     Controllers,
     Facet,
     Job,
+    KeptPanel,
     PanelModel,
     PanelRules,
     Site,
@@ -92,3 +93,15 @@ def test_no_facet_for_the_shortest_string_is_said_so() -> None:
     assert plan.layout.status == "nothing fits"
     (text,) = [n.text for n in plan.notes if n.code == "nothing-fits-space"]
     assert "at least 3 x P" in text
+
+
+def test_why_a_kept_panel_is_on_no_string_is_told_once() -> None:
+    """200 V x 1.12 is above the 50 V of the controller."""
+    high = replace(MODEL, model="Heath 150", voc_v=200.0, vmp_v=170.0)
+    job = wired(MODEL, 50.0)
+    wide = Facet("main", ((0.0, 0.0), (2300.0, 0.0), (2300.0, 600.0), (0.0, 600.0)))
+    job = replace(job, facets=(wide,), kept=(KeptPanel(high, "main", 0.0, 0.0),))
+    notes = plan_job(job, time_limit_s=20).notes
+    assert [n.code for n in notes if "Heath 150" in n.text] == ["kept-unwired"]
+    (told,) = [n.text for n in notes if n.code == "kept-unwired"]
+    assert "One Heath 150 on Rush 30 reaches 224.0 V" in told

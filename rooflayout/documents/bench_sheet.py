@@ -5,11 +5,13 @@ from __future__ import annotations
 from ..job import Job
 from ..plan import MeterReading, PanelString, Plan
 from .leaf import Leaf, stacked_leaves
-from .lettering import NORMAL, fixed, number
+from .lettering import NORMAL, clean, fixed, number
+from .portable_leads import readings_of
 from .table import Column, Row, TableBlock
 
 # Voc falls by a ln 2 where the sun halves: 2 to 3.5 % where Voc is 20 to 35 times a (see wiring/curves.py).
 _HALF_SUN = "With half the sun Voc is some 3 % lower, within its range."
+_AT_THE_PLUG = "Portable panels: at their plug, not plugged in; first make sure which pole is +."
 _WRITING_ROW = 8.5  # a row that a hand can write in
 
 # The order of IEC 62446-1 (from memory): documents and inspection, continuity, polarity, open-circuit
@@ -38,16 +40,21 @@ def bench_leaves(job: Job, plan: Plan) -> list[Leaf]:
 
 
 def readings_block(job: Job, plan: Plan) -> TableBlock | None:
-    """A row a string: what to expect, and blanks for what is measured."""
+    """A row a string and a set of portable panels: what to expect, and blanks for what is measured."""
     wiring = plan.wiring
-    if wiring is None or not wiring.readings:
+    if wiring is None:
         return None
     strings = {s.string: s for s in wiring.strings}
+    portable = readings_of(job, plan)
+    readings = [*wiring.readings, *(reading for reading, _ in portable)]
+    if not readings:
+        return None
     slopes = [voc_per_k(job, strings[r.string]) if r.string in strings else None for r in wiring.readings]
+    slopes += [slope for _, slope in portable]
     with_slope = any(slope is not None for slope in slopes)
-    rows = [Row(_cells(r, s, with_slope)) for r, s in zip(wiring.readings, slopes, strict=True)]
+    rows = [Row(_cells(r, s, with_slope)) for r, s in zip(readings, slopes, strict=True)]
     columns = (
-        Column(("string",), "left"),
+        Column(("string",), "left", flexible=bool(portable)),
         Column(("Voc", "V"), "right"),
         Column(("from – to", "V"), "center"),
         *((Column(("Voc V", "per K")),) if with_slope else ()),
@@ -66,7 +73,7 @@ def readings_block(job: Job, plan: Plan) -> TableBlock | None:
         "What a meter should read, and what it does",
         columns,
         tuple(rows),
-        _notes(job, wiring.readings, with_slope),
+        (*_notes(job, tuple(readings), with_slope), *((_AT_THE_PLUG,) if portable else ())),
         NORMAL,
         _WRITING_ROW,
         True,
@@ -76,7 +83,7 @@ def readings_block(job: Job, plan: Plan) -> TableBlock | None:
 def _cells(r: MeterReading, slope: float | None, with_slope: bool) -> tuple[str, ...]:
     slope_words = "–" if slope is None else fixed(slope, 2)
     return (
-        r.string,
+        clean(r.string),
         fixed(r.voc_v, 1),
         f"{fixed(r.voc_low_v, 1)} – {fixed(r.voc_high_v, 1)}",
         *((slope_words,) if with_slope else ()),
@@ -122,7 +129,7 @@ def _notes(job: Job, readings: tuple[MeterReading, ...], with_slope: bool) -> tu
 
 def _names(readings: tuple[MeterReading, ...], sun: float, cell: float) -> str:
     mine = [r.string for r in readings if (r.irradiance_w_m2, r.cell_c) == (sun, cell)]
-    return f" of {', '.join(mine)}"
+    return f" of {clean(', '.join(mine))}"
 
 
 def steps_block() -> TableBlock:

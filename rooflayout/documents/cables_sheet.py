@@ -4,19 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from ..job import Job
 from ..plan import CableRun, Plan
 from .blocks import Block
 from .leaf import Leaf, stacked_leaves
 from .lettering import NORMAL, clean, fixed, number
+from .portable_leads import leads_block
 from .table import Column, Row, TableBlock
 
 ESTIMATED = "*"
 
 
-def cable_leaves(plan: Plan, last: Sequence[Block] = ()) -> list[Leaf]:
-    """The sheets of the cable schedule and what comes last under it; none where the plan has no runs."""
-    block = cables_block(plan)
-    return [] if block is None else stacked_leaves("Cable schedule", [block], last=last)
+def cable_leaves(job: Job, plan: Plan, last: Sequence[Block] = ()) -> list[Leaf]:
+    """The sheets of the cable schedule and what comes last under it; none where there are no cables."""
+    blocks = [block for block in (cables_block(plan), leads_block(job, plan)) if block is not None]
+    return stacked_leaves("Cable schedule", blocks, last=last) if blocks else []
 
 
 def cables_block(plan: Plan) -> TableBlock | None:
@@ -31,15 +33,21 @@ def cables_block(plan: Plan) -> TableBlock | None:
         Column(("current", "A")),
         Column(("one way", "m")),
         Column(("size", "mm²")),
-        Column(("or", "AWG")),
         Column(("carries", "A")),
         Column(("drop", "V")),
+        Column(("drop", "%")),
+        Column(("or", "AWG")),
+        Column(("carries", "A")),
         Column(("drop", "%")),
         Column(("fuse", "A")),
         Column(("isolator",), "center"),
         Column(("what set the size",), "left", flexible=True),
     )
-    notes = ["Current: what the run is sized for. Drop: there and back, conductor warm, at working current."]
+    notes = [
+        "Current: what the run is sized for. Drop: there and back, conductor warm, at working current.",
+        "Metric or AWG, each by its own tables of current and resistance, and so not the same copper: choose"
+        " one row and stay with it all the way.",
+    ]
     if any(r.estimated for r in runs):
         notes.append(f"{ESTIMATED} Length estimated, not given in the job: measure the way before cutting.")
     if any(r.fuse_a is not None for r in runs):
@@ -60,10 +68,12 @@ def _row(r: CableRun) -> Row:
             fixed(r.current_a, 1),
             length_m(r),
             "none" if r.size_mm2 is None else number(r.size_mm2, 2),
-            "none" if r.size_awg is None else r.size_awg,
             "–" if r.carries_a is None else fixed(r.carries_a, 1),
             "–" if r.drop_v is None else fixed(r.drop_v, 2),
             "–" if r.drop_pct is None else fixed(r.drop_pct, 1),
+            "none" if r.size_awg is None else r.size_awg,
+            "–" if r.carries_awg_a is None else fixed(r.carries_awg_a, 1),
+            "–" if r.drop_awg_pct is None else fixed(r.drop_awg_pct, 1),
             "–" if r.fuse_a is None else number(r.fuse_a, 1),
             "yes" if r.isolator else "–",
             clean(r.why),

@@ -111,8 +111,8 @@ def draw_branch(paper: Paper, branch: Branch, runs: Runs, left: float, y: float,
     return out_y
 
 
-def draw_plugged(paper: Paper, own: PortableString, left: float, y: float, pitch: float) -> float:
-    """Portable panels, their plug, and what they plug into; returns the height of its outgoing line."""
+def draw_plugged(paper: Paper, own: PortableString, fuse: str, left: float, y: float, pitch: float) -> float:
+    """Portable panels, their plug, what they plug into and its fuse; returns the height of its line out."""
     start = draw_pv_generator(paper, left, y)
     room = _PLUG - _STRING_WORDS - 1.0
     words = f"{clean(own.name)}  {own.in_series * own.in_parallel} × {clean(own.model)}"
@@ -122,11 +122,12 @@ def draw_plugged(paper: Paper, own: PortableString, left: float, y: float, pitch
     _line_through(paper, start, left + _CONTROLLER, y, [(left + _PLUG, draw_plug)])
     half = min(5.0, pitch / 2 - 0.8)
     draw_converter(paper, Box(left + _CONTROLLER, y - half, left + _CONTROLLER + _CONTROLLER_WIDE, y + half))
-    fused = [(left + _OUT_FUSE, draw_fuse)] if own.own_controller else []  # the vehicle charger has its own
-    room = (_OUT_FUSE if fused else _BUS) - _OUT_WORDS - 2.0
-    _words(paper, clean(own.into), left + _OUT_WORDS, y + 1.2, room, bold=True)
+    _words(paper, clean(own.into), left + _OUT_WORDS, y + 1.2, _OUT_FUSE - _OUT_WORDS - 2.0, bold=True)
     whose = "their own" if own.own_controller else "its solar input"
+    room = _BUS - _OUT_WORDS - width_mm(fuse, NORMAL) - 4.0
     _words(paper, f"{whose}, {number(own.charge_a, 1)} A", left + _OUT_WORDS, y - 1.2 - NORMAL, room)
+    paper.text(left + _BUS - 1.5, y - 2.2 - NORMAL, fuse, NORMAL, "right")
+    fused = [(left + _OUT_FUSE, draw_fuse)]
     _line_through(paper, left + _CONTROLLER + _CONTROLLER_WIDE, left + _BUS, y, fused)
     return y
 

@@ -13,6 +13,7 @@ from .box import Box
 from .leaf import Leaf
 from .lettering import LARGE, NORMAL, SMALL, clean, line_mm, number, shorten, width_mm, wrap
 from .paper import A4, Paper
+from .portable_leads import has_cables, label_texts, warning_lines
 from .warning import draw_warning_triangle
 
 _ACROSS = 4
@@ -31,10 +32,12 @@ class Label:
 
 
 def label_leaves(plan: Plan) -> list[Leaf]:
-    """The sheets of labels; none where the plan has no runs."""
-    if plan.wiring is None or not plan.wiring.runs:
+    """The sheets of labels; none where there are no cables."""
+    if plan.wiring is None or not has_cables(plan):
         return []
-    labels = [label for run in plan.wiring.runs for label in cable_labels(run)] + warning_labels(plan)
+    labels = [label for run in plan.wiring.runs for label in cable_labels(run)]
+    labels += [Label(head, lines) for p in plan.wiring.portable for head, lines in label_texts(p)]
+    labels += warning_labels(plan)
     box = _grid_box()
     each = _ACROSS * int(box.height // _HEIGHT)
     return [Leaf("Labels", _drawing(labels[k : k + each])) for k in range(0, len(labels), each)]
@@ -60,6 +63,7 @@ def warning_labels(plan: Plan) -> list[Label]:
         Label("SOLAR: LIVE IN DAYLIGHT", (f"{s.string}: up to {math.ceil(s.voc_cold_v)} V DC",), True)
         for s in plan.wiring.strings
     ]
+    labels += [Label("SOLAR: LIVE IN DAYLIGHT", warning_lines(p), True) for p in plan.wiring.portable]
     for run in plan.wiring.runs:
         ends = f"{run.run}: {clean(run.start)} → {clean(run.end)}"
         if run.isolator:

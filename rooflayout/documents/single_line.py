@@ -23,6 +23,7 @@ from .diagram_rows import (
 from .leaf import Leaf
 from .lettering import NORMAL, width_mm
 from .paper import A3, A4, Paper, PaperSize
+from .portable_leads import fuse_words, has_cables
 from .symbols import (
     PLUG_LENGTH,
     PV_SIDE,
@@ -44,7 +45,7 @@ def diagram_leaves(job: Job, plan: Plan) -> list[Leaf]:
 
     None where the plan has no runs for its strings, and none where there is nothing to draw.
     """
-    if plan.wiring is None or not (plan.wiring.runs or (plan.wiring.portable and not plan.wiring.strings)):
+    if plan.wiring is None or not has_cables(plan):
         return []
     branches = branches_of(plan)
     runs = runs_of(plan)
@@ -123,7 +124,9 @@ def _drawing(job: Job, parts: Sequence[Part], runs: Runs) -> Callable[[Paper], N
             if isinstance(part, Branch):
                 outs.append(draw_branch(paper, part, runs, left, y, pitch))
             else:
-                outs.append(draw_plugged(paper, part.portable, left, y, pitch))
+                outs.append(
+                    draw_plugged(paper, part.portable, fuse_words(job, part.portable), left, y, pitch)
+                )
             y -= pitch * part.rows
         draw_battery_side(paper, job, left, outs)
         _draw_key(paper, whole, parts, _estimated(parts, runs))

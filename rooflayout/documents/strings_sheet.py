@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from ..job import Job
 from ..plan import PanelString, Plan, Temperatures
 from ..wiring.of_plan import limit_v, needed_v
+from ..wiring.portable import in_free_air
 from .blocks import Block, TextBlock
 from .contents import battery_words, load_figures, marks_of
 from .leaf import Leaf, stacked_leaves
@@ -131,7 +132,7 @@ def controllers_block(job: Job, plan: Plan) -> TableBlock | None:
         Column(("limit of a", "tracker A")),
         Column(("charge", "A")),
         Column(("limit", "A")),
-        Column(("clipped", "W")),
+        Column(("clipped W", "in full sun")),
     )
     notes: tuple[str, ...] = ()
     if job.battery is not None:
@@ -149,7 +150,9 @@ def portable_block(plan: Plan) -> TableBlock | None:
     """A row a set of portable panels, as they are plugged in; the temperatures where no string tells them."""
     if plan.wiring is None or not plan.wiring.portable:
         return None
-    notes = () if plan.wiring.strings else (_temperatures_note(plan.wiring.temperatures),)
+    free = in_free_air(plan.wiring.temperatures)
+    cells = f"Vmp hot: cells at {number(free.hottest_cell_c, 1)} °C, in free air."
+    notes = (cells,) if plan.wiring.strings else (_temperatures_note(free),)
     rows = [
         Row(
             (

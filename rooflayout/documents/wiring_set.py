@@ -45,8 +45,8 @@ def leaves_of(job: Job, plan: Plan) -> list[Leaf]:
 def _schedules(job: Job, plan: Plan) -> list[Leaf]:
     """Strings and cables; the cautions stand where they need no sheet of their own, if anywhere."""
     cautions = [cautions_block()]
-    strings, cables = string_leaves(job, plan), cable_leaves(plan)
-    with_strings, with_cables = string_leaves(job, plan, cautions), cable_leaves(plan, cautions)
+    strings, cables = string_leaves(job, plan), cable_leaves(job, plan)
+    with_strings, with_cables = string_leaves(job, plan, cautions), cable_leaves(job, plan, cautions)
     if len(with_strings) > len(strings) and cables and len(with_cables) == len(cables):
         return [*strings, *with_cables]
     return [*with_strings, *cables]

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rooflayout.job import PanelModel
-from rooflayout.wiring.limits import FULL_SUN_W_M2, STC_CELL_C, flush_cell_c
+from rooflayout.wiring.limits import FULL_SUN_W_M2, STC_CELL_C, flush_cell_c, open_rack_cell_c
 
 Values = NDArray[np.float64]
 
@@ -36,6 +36,11 @@ def glass_share(cosine: Values) -> Values:
 def flush_cells_c(air_c: Values, irradiance_w_m2: Values) -> Values:
     """Cell temperature of a panel flush on a roof: limits.flush_cell_c's rise, by the light on it."""
     return air_c + flush_cell_c(0.0) * irradiance_w_m2 / FULL_SUN_W_M2
+
+
+def open_rack_cells_c(air_c: Values, irradiance_w_m2: Values) -> Values:
+    """Cell temperature of a panel in free air: limits.open_rack_cell_c's rise, by the light on it."""
+    return air_c + open_rack_cell_c(0.0) * irradiance_w_m2 / FULL_SUN_W_M2
 
 
 def power_pct_per_k(panel: PanelModel) -> float:

@@ -53,7 +53,7 @@ def energy_of(
         days_without_sun=None if battery is None else sizing.days_without_sun(battery, demand),
         refill_hours=None
         if battery is None or wired is None
-        else sizing.refill_hours(battery, sizing.full_sun_w(battery, wired)),
+        else sizing.refill_hours(battery, sizing.warm_sun_w(job, battery, wired)),
         watts_per_ah=None if battery is None else sizing.watts_per_ah(battery, _watts(panels, wiring)),
         load_hours=load_hours(job, sky.month, sky.weight_days, found.roof_w + found.portable_w),
         soc_band_pct=() if fate is None else fate.soc_band_pct,

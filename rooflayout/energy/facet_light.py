@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -36,13 +36,22 @@ class FacetLight:
     direction: NDArray[np.intp]  # of the shade table
 
 
-def facet_light(job: Job, facet: Facet, sky: SkyHours, table: ShadeTable) -> FacetLight:
-    """The light that a facet's panels use; cells are as hot as without shade."""
+def facet_light(
+    job: Job,
+    facet: Facet,
+    sky: SkyHours,
+    table: ShadeTable,
+    cells_c: Callable[[Values, Values], Values] = flush_cells_c,
+) -> FacetLight:
+    """The light that a facet's panels use; cells are as hot as without shade.
+
+    cells_c: cell temperature in °C from that of the air and the light in W/m².
+    """
     sun = on_facet(job, facet, sky)
     return FacetLight(
         beam=sun.beam_w_m2 * glass_share(sun.cosine) / FULL_SUN_W_M2,
         diffuse=sun.diffuse_w_m2 * DIFFUSE_GLASS / FULL_SUN_W_M2,
-        cell_c=flush_cells_c(sky.air_c, sun.beam_w_m2 + sun.diffuse_w_m2),
+        cell_c=cells_c(sky.air_c, sun.beam_w_m2 + sun.diffuse_w_m2),
         direction=directions(sun, sky, table),
     )
 

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from rooflayout.energy.cells import power_pct_per_k
+from rooflayout.energy.cells import open_rack_cells_c, power_pct_per_k
 from rooflayout.energy.facet_light import (
     FacetLight,
     beam_losses,
@@ -170,14 +170,14 @@ def _alone_w(
 
 
 def _portable_w(job: Job, wiring: Wiring | None, sky: SkyHours, table: ShadeTable) -> Values:
-    """[N]: what portable panels give, level on the ground and without shade, through their controllers.
+    """[N]: what portable panels give, level, in free air and without shade, through their controllers.
 
     Of those that share the vehicle charger's input only the strongest counts: one is plugged in at a time.
     """
     total_w = np.zeros(len(sky.month))
     if wiring is None or not wiring.portable or job.battery is None:
         return total_w
-    level = facet_light(job, Facet("ground", ()), sky, table)
+    level = facet_light(job, Facet("ground", ()), sky, table, open_rack_cells_c)
     planned = {own.name: own for own in job.portable}
     strongest: dict[str, float] = {}
     for p in wiring.portable:

@@ -19,6 +19,7 @@ from rooflayout.yields import Energy
 
 MOST_SHADE_PCT = 2.0  # of a panel's year, before it is worth a note
 LEAST_PASSED_PCT = 90.0  # of a controller's year; less is a caution
+FROST_C = 2.0  # mean of day and night: the nights then freeze; common practice, no source
 HAIR = 0.005  # of a month's demand
 
 
@@ -28,6 +29,7 @@ def notes_on(job: Job, energy: Energy, wiring: Wiring | None = None) -> tuple[No
         *_runs_empty(energy),
         *_short_of_demand(energy),
         *_battery(job, energy),
+        *_frost(job, energy),
         *_clipping(job, energy, wiring),
         *_shade(job, energy),
         *_heights(job, energy),
@@ -85,6 +87,9 @@ def _clipping(job: Job, energy: Energy, wiring: Wiring | None) -> Iterator[Note]
                 f"{own.controller} ({load.model}): {most_a:g} A passes "
                 f"{own.passes_pct:.0f} % of what {load.power_w:.0f} W would give here"
             )
+        text += " over the year"
+        if load is not None and load.clipped_w > 0.0:  # in full sun it is less, which needs a reason
+            text += ", as full sun is rare"
         lost_kwh = (own.could_wh_year - own.passes_wh_year) / 1000.0
         lost = f"; {lost_kwh:.0f} kWh a year are cut off" if lost_kwh >= 0.5 else ""
         yield Note(severity, "clipped-over-the-year", f"{text}{lost}.")
@@ -115,8 +120,19 @@ def _heights(job: Job, energy: Energy) -> Iterator[Note]:
 def _portable(energy: Energy) -> Iterator[Note]:
     """What portable panels are counted with, where there are any."""
     if any(m.portable_wh_day > 0.0 for m in energy.months):
-        text = "Portable panels count as set up every day, level and without shade."
+        text = "Portable panels count as set up every day, level, in free air and without shade."
         yield Note("info", "portable-harvest", text)
+
+
+def _frost(job: Job, energy: Energy) -> Iterator[Note]:
+    """Cold months: lithium that must not be charged, and snow that is not in the harvest."""
+    months = [m.month - 1 for m in energy.months if m.air_c < FROST_C]
+    if not months:
+        return
+    text = f"Mean air below {FROST_C:g} °C in {spans(months)}: snow on the panels is not in the harvest"
+    if job.battery is not None and job.battery.chemistry == "lithium":
+        text += "; a lithium battery must not be charged below 0 °C, keep it warm or let its controller stop"
+    yield Note("caution", "frost", f"{text}.")
 
 
 def _sun(energy: Energy) -> Note:
@@ -131,6 +147,10 @@ def _losses(job: Job, wiring: Wiring | None) -> Note:
         "tolerance, ageing and the tracker's search, light lost at the glass, and the heat of panels that "
         f"lie flush{', cables and controllers' if wiring is not None and wiring.controllers else ''}."
     )
+    if job.loads:
+        text += (
+            " Loads count as drawn evenly over day and night: what runs at night leans on the battery more."
+        )
     blank = [m.model for m in job.panel_models().values() if m.power_pct_per_k is None]
     if blank:
         text += f" Power falls by {-USUAL_POWER_PCT_PER_K:g} % per K where the catalogue is blank: "

@@ -4,10 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from rooflayout.energy.battery import charge_efficiency, usable_wh
-from rooflayout.job import Battery
-from rooflayout.plan import Wiring
+import numpy as np
 
+from rooflayout.energy.battery import charge_efficiency, usable_wh
+from rooflayout.energy.cells import KEPT, heat_factor, power_pct_per_k
+from rooflayout.job import Battery, Job
+from rooflayout.plan import Wiring
+from rooflayout.wiring.limits import flush_cell_c
+
+WARM_AIR_C = 20.0  # a fine day
 REFILL_FROM_PCT = 20.0  # of the usable capacity
 USUAL_W_PER_AH = (2.0, 2.5)  # panel watts to Ah at 12 V; common practice, no source
 PER_AH_AT_V = 12.0
@@ -29,10 +34,28 @@ def full_sun_w(battery: Battery, wiring: Wiring) -> float:
     return sum(amps) * battery.charge_v
 
 
+def warm_sun_w(job: Job, battery: Battery, wiring: Wiring) -> float:
+    """The same with panels as warm as they get in air of WARM_AIR_C, after dirt and the other losses that the
+    harvest counts."""
+    controllers, models = job.controller_models(), job.panel_models()
+    cells_c = np.array([flush_cell_c(WARM_AIR_C)])
+    total = 0.0
+    for load in wiring.controllers:
+        own = controllers[load.model]
+        given = sum(
+            s.power_w * KEPT * float(heat_factor(power_pct_per_k(models[s.model]), cells_c)[0])
+            for s in wiring.strings
+            if s.controller == load.controller
+        )
+        most_a = own.max_charge_a if load.set_a is None else load.set_a
+        total += min(given * own.efficiency_pct / 100.0, most_a * battery.charge_v)
+    return total
+
+
 def refill_hours(battery: Battery, charge_w: float, load_w: float = 0.0) -> float | None:
     """Hours of full sun from 20 % of the usable capacity to full.
 
-    charge_w is what reaches the battery then (full_sun_w, less what hot cells cost if that is wanted);
+    charge_w is what reaches the battery then (warm_sun_w);
     load_w what is drawn meanwhile, nothing unless given. Charge efficiency included. A lead battery takes
     its last fifth more slowly than this, whatever the sun. None without a capacity, or where less comes in
     than is drawn.

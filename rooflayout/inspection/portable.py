@@ -1,7 +1,10 @@
 """Whether portable panels hold: that they are the job's, what their input takes, and the figures stated.
 
 A portable string's limits are those of its own input: the voltage in the cold and in the heat, 1.25 times
-the short-circuit current, the battery served. The same arithmetic as for strings on the roof.
+the short-circuit current, the battery served. The same arithmetic as for strings on the roof, but that
+their cells have air on both sides.
+
+Source: King et al. 2004, SAND2004-3535 (cell temperature, glass/glass on an open rack).
 """
 
 from __future__ import annotations
@@ -15,7 +18,6 @@ from rooflayout.inspection.electrical import (
     CURRENT_FACTOR,
     coldest_c,
     hottest_air_c,
-    hottest_cell_c,
     lacking,
     vmp_hot_v,
     voc_cold_v,
@@ -31,6 +33,11 @@ NOT_TAKEN = "portable-not-taken"  # the code of the note on a set that no input 
 def asked_of(job: Job, string: PortableString) -> PortablePanels | None:
     """The job's entry of that name."""
     return next((own for own in job.portable if own.name == string.name), None)
+
+
+def open_rack_cell_c(air_c: float) -> float:
+    """Cell temperature, °C, of a panel in free air at 1000 W/m2 and 1 m/s."""
+    return air_c + 1000 * math.exp(-3.47 - 0.0594 * 1.0) + 3.0
 
 
 def portable_are_the_jobs(job: Job, plan: Plan) -> Iterator[Breach]:
@@ -89,7 +96,7 @@ def portable_below_voltage(job: Job, plan: Plan) -> Iterator[Breach]:
 def portable_above_charge_voltage(job: Job, plan: Plan) -> Iterator[Breach]:
     """Operating voltage at the hottest reaches the charge voltage plus what the input needs."""
     air = hottest_air_c(job, plan)
-    cell = hottest_cell_c(air)
+    cell = open_rack_cell_c(air)
     for s, own in _known(job, plan):
         if job.battery is None:
             continue
@@ -133,7 +140,7 @@ def portable_figures_are_right(job: Job, plan: Plan) -> Iterator[Breach]:
 
     The charge current may not be left out where the battery has a limit: it is part of what is charged.
     """
-    cold, cell = coldest_c(job, plan), hottest_cell_c(hottest_air_c(job, plan))
+    cold, cell = coldest_c(job, plan), open_rack_cell_c(hottest_air_c(job, plan))
     for s, own in _known(job, plan):
         if job.battery is None:
             continue

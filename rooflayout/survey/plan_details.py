@@ -98,7 +98,8 @@ def _run(entry: Table) -> CableRun | None:
     mm2, carries = entry.number("size_mm2", SIZE_MM2), entry.number("carries_a", ZERO_UP)
     awg, why = entry.text("size_awg", 'an AWG size in quotes, such as "10"'), _text(entry, "why")
     drop_v, drop_pct = entry.number("drop_v", NUMBER), entry.number("drop_pct", NUMBER)
-    fuse = entry.number("fuse_a", ZERO_UP)
+    carries_awg, fuse = entry.number("carries_awg_a", ZERO_UP), entry.number("fuse_a", ZERO_UP)
+    drop_awg_v, drop_awg_pct = entry.number("drop_awg_v", NUMBER), entry.number("drop_awg_pct", NUMBER)
     if name is None or kind is None or start is None or end is None:
         return None
     return CableRun(
@@ -117,6 +118,9 @@ def _run(entry: Table) -> CableRun | None:
         fuse_a=fuse,
         isolator=isolator,
         why=why,
+        carries_awg_a=carries_awg,
+        drop_awg_v=drop_awg_v,
+        drop_awg_pct=drop_awg_pct,
     )
 
 

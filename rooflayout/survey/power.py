@@ -33,6 +33,7 @@ CHARGE_PER_NOMINAL = 14.4 / 12  # common practice, no source
 HIGHEST_CHARGE_PER_NOMINAL = 1.4  # common practice, no source
 NOMINAL_HINT = "It stands on the battery: 12, 24 or 48."
 ONE_OF_BOTH = "either fitted, a list of models, or choose = true"
+NOT_BOTH = "Take out choose to keep the fitted ones, or fitted to have a set chosen."
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +113,7 @@ def read_controllers_table(top: Table, folder: Path) -> ControllersRead:
         text = "[controllers] most_clipped_pct does nothing: no controller is on board."
         table_read.findings.note("caution", "wiring-not-asked", text)
     if choose and table_read.has("fitted"):
-        table_read.problem(("choose",), "", "fitted and choose = true", ONE_OF_BOTH)
+        table_read.problem(("choose",), "", "fitted and choose = true", ONE_OF_BOTH, NOT_BOTH)
     elif on_board and not choose and not table_read.has("fitted") and choice in (None, False):
         table_read.missing("fitted", ONE_OF_BOTH)
     opened = open_catalogue(table_read, folder, EXAMPLE)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -36,13 +37,16 @@ class Span:
         return self.says
 
     def hint_for(self, number: float) -> str:
-        """The minus sign of a number that fits without it; else the hint, unless it is 0, far too high or no
-        finite number.
+        """The minus sign of a number that fits without it, the whole numbers next to a broken one; else the
+        hint, unless it is 0, far too high or no finite number.
         """
         if not math.isfinite(number):
             return ""
         if number < 0 <= self.low and self.holds(-number):
             return f"Without the minus sign: {-number:.10g}{', or 0 for none' if self.holds(0) else ''}."
+        if self.whole and number != int(number) and self.holds(math.ceil(number)):
+            either = [n for n in (math.floor(number), math.ceil(number)) if self.holds(n)]
+            return f"Whole numbers only: {' or '.join(str(n) for n in either)}."
         below = self.low > 0 >= number
         beyond = bool(self.too_high) and number > self.high
         return "" if below or beyond else self.hint
@@ -56,6 +60,15 @@ def as_number(value: Any) -> float | None:
         return float(value)
     except OverflowError:
         return math.inf if value > 0 else -math.inf
+
+
+def count_hint(value: Any, axes: Sequence[str]) -> str:
+    """The hint for numbers that are too few or too many; nothing for what are no numbers."""
+    given = value if isinstance(value, list) else [value]
+    if not given or any(as_number(item) is None for item in given):
+        return ""
+    there = "is 1 number" if len(given) == 1 else f"are {len(given)} numbers"
+    return f"There {there}; it takes {len(axes)} in brackets, along {' and '.join(axes)}."
 
 
 def likely_metres(place: tuple[float, ...]) -> bool:

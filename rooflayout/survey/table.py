@@ -12,7 +12,7 @@ from typing import Any
 from rooflayout.job import Point
 from rooflayout.survey.keys import KEYS, header, home_of
 from rooflayout.survey.problems import Findings, Problem
-from rooflayout.survey.spans import COORDINATE, LENGTH, Span, as_number
+from rooflayout.survey.spans import COORDINATE, LENGTH, Span, as_number, count_hint
 from rooflayout.survey.toml_lines import LineIndex, Place
 from rooflayout.survey.words import did_you_mean, guess, is_everyday, is_one_line, show
 
@@ -238,7 +238,7 @@ class Table:
     ) -> list[float] | None:
         """One number for each axis; None when there are more or fewer, or any is wrong."""
         if not isinstance(value, list) or len(value) != len(axes):
-            self.problem(at, label, show(value), shape)
+            self.problem(at, label, show(value), shape, count_hint(value, axes))
             return None
         read = [self._number(v, at, f"{label}, {a}", span) for v, a in zip(value, axes, strict=True)]
         return None if None in read else [number for number in read if number is not None]

@@ -24,10 +24,12 @@ def without_mass(job: Job, balance: Balance) -> tuple[Note, ...]:
     """Things whose mass is blank; a caution where there is a vehicle to carry them."""
     if not balance.unknown:
         return ()
-    text = (
-        f"No mass is known for {_listed(balance.unknown)}: all masses and loads are without. Fill mass_kg "
-        "in the catalogue."
-    )
+    cables = [name for name in balance.unknown if name.startswith("cable ")]
+    others = [name for name in balance.unknown if name not in cables]
+    text = f"No mass is known for {_listed(balance.unknown)}: all masses and loads are without."
+    text += f" Fill mass_kg of {_listed(others)} in the catalogue." if others and cables else ""
+    text += " Fill mass_kg in the catalogue." if others and not cables else ""
+    text += f" No standard size serves {_listed(cables)}, so there is no copper to weigh." if cables else ""
     return (Note("info" if job.vehicle is None else "caution", "mass-not-known", text),)
 
 

@@ -80,11 +80,15 @@ def coupling_share(job: Job, balance: Balance) -> tuple[Note, ...]:
     if bearing.after_kg < -ROUNDING_KG or COUPLING_LEAST <= share <= COUPLING_MOST:
         return ()
     much = share > COUPLING_MOST
-    trouble = "it presses the tow car's rear down" if much else "the trailer may sway"
+    advice = (
+        "check the tow car's own limit, and that the coupling stays within its plate"
+        if much
+        else "the trailer may sway: load the rest further forward"
+    )
+    usual = f"{100.0 * COUPLING_LEAST:.0f} to {100.0 * COUPLING_MOST:.0f} % (in North America 10 to 15 %)"
     text = (
-        f"The coupling would carry {100.0 * share:.1f} % of the trailer's mass; common practice is "
-        f"{100.0 * COUPLING_LEAST:.0f} to {100.0 * COUPLING_MOST:.0f} %: {trouble}. Load the rest further "
-        f"{'back' if much else 'forward'}."
+        f"The coupling would carry {100.0 * share:.1f} % of the trailer's mass; common practice is {usual}: "
+        f"{advice}."
     )
     return (Note("caution", "coupling-share", text),)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from rooflayout.job import Job, PanelModel
-from rooflayout.plan import MeterReading, PanelString, Wiring
+from rooflayout.plan import MeterReading, PortableString, Wiring
 from rooflayout.wiring.curves import LitPanel, open_circuit_v, short_circuit_a
 from rooflayout.wiring.limits import STC_CELL_C
 
@@ -41,7 +41,14 @@ def meter_readings(
     if irradiance_w_m2 < 0.0:
         raise ValueError(f"an irradiance of {irradiance_w_m2:g} W/m² is below zero")
     models = job.panel_models()
-    return tuple(_reading(s, models[s.model], irradiance_w_m2, cell_c) for s in wiring.strings)
+    return tuple(
+        _reading(s.string, s.in_series, 1, models[s.model], irradiance_w_m2, cell_c) for s in wiring.strings
+    )
+
+
+def portable_reading(job: Job, panel: PanelModel, own: PortableString) -> MeterReading:
+    """As meter_readings, of portable panels at their plug; panel is their model, string their name."""
+    return _reading(own.name, own.in_series, own.in_parallel, panel, *bench_conditions(job))
 
 
 def bench_conditions(job: Job) -> tuple[float, float]:
@@ -76,13 +83,15 @@ def isc_tolerance_pct() -> float:
     return math.hypot(PANEL_PCT, CURRENT_CLAMP_PCT, SUN_METER_PCT)
 
 
-def _reading(string: PanelString, panel: PanelModel, irradiance_w_m2: float, cell_c: float) -> MeterReading:
+def _reading(
+    name: str, in_series: int, in_parallel: int, panel: PanelModel, irradiance_w_m2: float, cell_c: float
+) -> MeterReading:
     lit = LitPanel(panel, irradiance_w_m2, cell_c)
-    voc_v, isc_a = string.in_series * open_circuit_v(lit), short_circuit_a(lit)
+    voc_v, isc_a = in_series * open_circuit_v(lit), in_parallel * short_circuit_a(lit)
     voc_part = voc_tolerance_pct(panel, irradiance_w_m2, cell_c) / 100.0
     isc_part = isc_tolerance_pct() / 100.0
     return MeterReading(
-        string=string.string,
+        string=name,
         irradiance_w_m2=irradiance_w_m2,
         cell_c=cell_c,
         voc_v=voc_v,

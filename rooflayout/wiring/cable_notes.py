@@ -11,12 +11,15 @@ from rooflayout.wiring.conductors import AWG, METRIC
 from rooflayout.wiring.lengths import CONTROLLER_TO_BATTERY_MM, GLAND_TO_CONTROLLER_MM
 from rooflayout.wiring.protection import battery_fuse, needs_fuse, string_fuse
 
+USUAL_TERMINAL_MM2 = 35.0  # common practice, no source
+
 
 def cable_notes(job: Job, wiring: Wiring) -> tuple[Note, ...]:
     """Notes on wiring.runs, the gravest first."""
     return (
         *no_size(wiring.runs),
         *no_fuse(job, wiring),
+        *thick(job, wiring),
         *estimated(job, wiring.runs),
         *fuses(job, wiring),
         *isolators(wiring),
@@ -39,6 +42,33 @@ def no_size(runs: Sequence[CableRun]) -> tuple[Note, ...]:
         elif run.size_awg is None:
             text = f"{way}: no AWG size serves, {run.size_mm2:g} mm² does."
             found.append(Note("caution", "run-no-size", text))
+    return tuple(found)
+
+
+def thick(job: Job, wiring: Wiring) -> tuple[Note, ...]:
+    """A caution on the runs that are thicker than terminals of controllers usually take, and the cure."""
+    found = []
+    models = {load.controller: load.model for load in wiring.controllers}
+    nominal_v = 0.0 if job.battery is None else job.battery.nominal_v
+    higher_v = next((v for v in (24, 48) if v > nominal_v), None)
+    for run in wiring.runs:
+        if run.kind == "string" and run.end.endswith("joint"):
+            continue  # it ends at the joint, not at a controller
+        if run.size_mm2 is None or run.size_mm2 <= USUAL_TERMINAL_MM2:
+            continue
+        controller = run.start if run.kind == "battery" else run.end.split()[0]
+        cures = ["a shorter way"]
+        if run.kind == "battery":
+            cures = ["the controller nearer the battery"]
+            cures += [] if higher_v is None else [f"a battery of {higher_v} V"]
+        else:
+            cures += ["more panels in series and fewer in parallel"]
+        text = (
+            f"{run.run}, from {run.start} to {run.end}, takes {run.size_mm2:g} mm²: terminals of controllers "
+            f"often take no more than {USUAL_TERMINAL_MM2:g} mm². Look up those of {controller} "
+            f"({models.get(controller, controller)}); thinner would do with {' or '.join(cures)}."
+        )
+        found.append(Note("caution", "run-thick", text))
     return tuple(found)
 
 
@@ -100,10 +130,16 @@ def fuses(job: Job, wiring: Wiring) -> tuple[Note, ...]:
     if batteries and job.battery is not None:
         parts.append(
             f"{_listed(batteries)} (close to the battery, for DC above {job.battery.charge_v:g} V, with a "
-            "breaking capacity above the battery's short-circuit current: lithium: class T or NH, no blades)"
+            f"breaking capacity above the battery's short-circuit current: {_kind_of_fuse(job)})"
         )
     severity: Severity = "caution" if strings else "info"
     return (Note(severity, "fuses", f"Fuses: {'; '.join(parts)}."),) if parts else ()
+
+
+def _kind_of_fuse(job: Job) -> str:
+    """Blade fuses break too little for lithium: common practice, no source."""
+    lead = job.battery is not None and job.battery.chemistry in ("gel", "agm", "flooded")
+    return "see the fuse's data sheet" if lead else "for lithium class T or NH, no blades"
 
 
 def isolators(wiring: Wiring) -> tuple[Note, ...]:

@@ -201,16 +201,22 @@ def _sized(
 ) -> list[CableRun]:
     """The cables that share a voltage drop, each with its sizes; an array's comes last.
 
+    Parallel strings get one size, the largest that one of them needs, so that a shop buys one.
     raised: words for a higher voltage, as for change.
     """
     needs, last = [d.need for d in drafts], None if array is None else array.need
     metric_pct, awg_pct = (shares_pct(sizes, needs, last, most_pct) for sizes in (METRIC, AWG))
+    thickest, thickest_awg = _thickest(METRIC, needs, metric_pct[0]), _thickest(AWG, needs, awg_pct[0])
     found = []
     for draft in [*drafts, *([] if array is None else [array])]:
         part = 1 if draft is array else 0
         pct = metric_pct[part]
         metric, awg = smallest(METRIC, draft.need, pct), smallest(AWG, draft.need, awg_pct[part])
         reason = why(METRIC, metric, draft.need, pct, _fuse_a(draft))
+        if draft is not array:
+            if metric is not None and thickest is not metric:
+                reason = f"as the other strings of this tracker, of which one needs {thickest.label}"
+            metric, awg = metric and thickest, awg and thickest_awg
         if metric is None:
             reason = f"{reason}; {change(METRIC, draft.need, needs, last, most_pct, raised)}"
         if draft.fuse is not None and draft.fuse.size_a is None:
@@ -219,10 +225,14 @@ def _sized(
     return found
 
 
+def _thickest(sizes: Sequence[Size], needs: Sequence[Need], allowed_pct: float) -> Size:
+    """The largest of the sizes that the cables need, those left out that none serves."""
+    own = [smallest(sizes, need, allowed_pct) for need in needs]
+    return sizes[max((sizes.index(size) for size in own if size is not None), default=0)]
+
+
 def _run(draft: Draft, metric: Size | None, awg: Size | None, reason: str) -> CableRun:
-    need, lost_v = draft.need, None
-    if metric is not None:
-        lost_v = drop_v(metric, need.length_mm, need.working_a, need.laid.insulation_c)
+    need = draft.need
     return CableRun(
         run="",
         kind=draft.kind,
@@ -234,12 +244,19 @@ def _run(draft: Draft, metric: Size | None, awg: Size | None, reason: str) -> Ca
         size_mm2=None if metric is None else metric.mm2,
         size_awg=None if awg is None else awg.awg,
         carries_a=None if metric is None else capacity_a(metric, need.laid),
-        drop_v=lost_v,
+        drop_v=None if metric is None else _lost_v(metric, need),
         drop_pct=None if metric is None else drop_pct(metric, need),
         fuse_a=_fuse_a(draft),
         isolator=draft.isolator,
         why=reason,
+        carries_awg_a=None if awg is None else capacity_a(awg, need.laid),
+        drop_awg_v=None if awg is None else _lost_v(awg, need),
+        drop_awg_pct=None if awg is None else drop_pct(awg, need),
     )
+
+
+def _lost_v(size: Size, need: Need) -> float:
+    return drop_v(size, need.length_mm, need.working_a, need.laid.insulation_c)
 
 
 def _fuse_a(draft: Draft) -> float | None:

@@ -38,6 +38,10 @@ COLD_FACTORS = (
 CLOSE_MOUNT_A = -2.98
 CLOSE_MOUNT_B_S_PER_M = -0.0471
 CLOSE_MOUNT_DELTA_K = 1.0
+# The same model, glass/glass panel on an open rack: air behind it.
+OPEN_RACK_A = -3.47
+OPEN_RACK_B_S_PER_M = -0.0594
+OPEN_RACK_DELTA_K = 3.0
 FULL_SUN_W_M2 = 1000.0
 LIGHT_WIND_M_S = 1.0
 
@@ -83,6 +87,16 @@ def flush_cell_c(air_c: float) -> float:
     """
     back_c = air_c + FULL_SUN_W_M2 * math.exp(CLOSE_MOUNT_A + CLOSE_MOUNT_B_S_PER_M * LIGHT_WIND_M_S)
     return back_c + CLOSE_MOUNT_DELTA_K
+
+
+def open_rack_cell_c(air_c: float) -> float:
+    """Cell temperature in °C of a panel in free air at noon: 1000 W/m², wind of 1 m/s.
+
+    Source: Sandia array performance model (King and others 2004, SAND2004-3535), constants of a
+    glass/glass panel on an open rack; 40 °C air gives 72.32 °C.
+    """
+    back_c = air_c + FULL_SUN_W_M2 * math.exp(OPEN_RACK_A + OPEN_RACK_B_S_PER_M * LIGHT_WIND_M_S)
+    return back_c + OPEN_RACK_DELTA_K
 
 
 def vmp_pct_per_k(panel: PanelModel) -> float:

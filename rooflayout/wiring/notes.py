@@ -94,8 +94,26 @@ def battery_limit(job: Job, wiring: Wiring) -> tuple[Note, ...]:
         f"{beside}. "
         f"Set the charge current down: {settings}"
     )
-    cut = f"; that cuts off {lost_w:.0f} W in full sun" if lost_w >= 0.5 else ""
-    return (Note("caution", "battery-charge-limit", f"{text}{cut}."),)
+    return (Note("caution", "battery-charge-limit", f"{text}{_cut_for_the_battery(job, wiring, lost_w)}."),)
+
+
+def _cut_for_the_battery(job: Job, wiring: Wiring, lost_w: float) -> str:
+    """What the battery's limit cuts off in full sun, and that no controllers to be chosen could help."""
+    if lost_w < 0.5:
+        return ""
+    power_w = sum(load.power_w for load in wiring.controllers)
+    lost_pct = 100.0 * lost_w / power_w
+    cut = f"; that cuts off {lost_w:.0f} W of {power_w:.0f} W in full sun, {lost_pct:.0f} %"
+    if job.controllers is None or not job.controllers.choose:
+        return cut
+    cap_pct = job.controllers.most_clipped_pct
+    if lost_pct <= cap_pct * (1.0 + limits.TOLERANCE):
+        return cut
+    return (
+        f"{cut}. [controllers] most_clipped_pct = {cap_pct:g} is not kept: no controller can keep it, as the "
+        f"battery takes only {roof_battery(job).most_charge_a or 0.0:g} A from the roof. Raise [battery] "
+        "most_charge if the battery's maker allows it, or fit fewer watts (use, budget, stock)"
+    )
 
 
 def mounting_space(job: Job, wiring: Wiring) -> tuple[Note, ...]:
@@ -116,6 +134,9 @@ def mounting_space(job: Job, wiring: Wiring) -> tuple[Note, ...]:
     text += _lacking(short_of(space, boxes))
     if job.controllers is not None and job.controllers.choose:
         text += " No set of the catalogue was found that fits."
+        catalogue = job.controllers.catalogue
+        if not unsized(catalogue) and not any(fits(space, [controller]) for controller in catalogue):
+            text += " Not even one box of it does: are width, height and depth right?"
     return (Note("warning", "mounting-space", text),)
 
 
@@ -149,13 +170,14 @@ def left_off(job: Job, wiring: Wiring, panels: Sequence[PlacedPanel]) -> tuple[N
     """A note for the kept panels of each model and facet that are on no string, with the reason."""
     models = {k.model.model: k.model for k in job.kept}
     off = [p for p in panels if p.panel in wiring.unwired]
+    planned = {load.model for load in wiring.controllers}
     found = []
     if wiring.unwired and not off:
         found.append(Note("caution", "kept-unwired", f"{', '.join(wiring.unwired)}: kept but on no string."))
     for facet, name in dict.fromkeys((p.facet, p.model) for p in off):
         own = [p.panel for p in off if (p.facet, p.model) == (facet, name)]
         there = sum((p.facet, p.model) == (facet, name) for p in panels)
-        reasons = why_not_model(job, wiring.temperatures, models[name], there)
+        reasons = why_not_model(job, wiring.temperatures, models[name], there, planned)
         reasons = reasons or ["The other panels leave no tracker that takes it."]
         text = (
             f"{', '.join(own)} ({name} on {facet}) {'is' if len(own) == 1 else 'are'} kept but on no string."

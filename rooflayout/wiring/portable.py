@@ -1,9 +1,13 @@
-"""Portable panels: how they are joined and what they give, plugged in beside those on the roof."""
+"""Portable panels: how they are joined and what they give, plugged in beside those on the roof.
+
+They stand in free air, so in the heat their cells are cooler than those of panels flush on a roof: every
+function takes the temperatures of the roof and makes in_free_air of them.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from rooflayout.job import Battery, Job, PortablePanels
 from rooflayout.plan import Note, PortableString, Temperatures
@@ -26,6 +30,11 @@ class Planned:
     def taken(self) -> bool:
         """True when its input, and the battery, can take it."""
         return self.in_series > 0
+
+
+def in_free_air(temperatures: Temperatures) -> Temperatures:
+    """The same air, with cells as hot as they get with air on both sides (limits.open_rack_cell_c)."""
+    return replace(temperatures, hottest_cell_c=limits.open_rack_cell_c(temperatures.hottest_air_c))
 
 
 def planned(job: Job, temperatures: Temperatures) -> tuple[Planned, ...]:
@@ -71,7 +80,8 @@ def joining(
     model, controller = own.model, own.controller
     if not limits.serves_battery(controller, battery):
         return None
-    least = limits.least_in_series(model, controller, battery, temperatures.hottest_cell_c)
+    hottest_c = in_free_air(temperatures).hottest_cell_c
+    least = limits.least_in_series(model, controller, battery, hottest_c)
     most = limits.most_in_series(model, controller, temperatures.coldest_cell_c, most_string_v)
     parallel = limits.most_in_parallel(model, controller)
     cold_v = limits.cold_voc_v(model, temperatures.coldest_cell_c)
@@ -112,6 +122,7 @@ def portable_notes(job: Job, temperatures: Temperatures) -> Iterator[Note]:
 def _why_not_joined(job: Job, own: PortablePanels, battery: Battery, temperatures: Temperatures) -> str:
     """The limits that are missed; where none is, that so many panels make no equal strings within them."""
     model, controller, cap_v = own.model, own.controller, job.wiring_rules.most_string_v
+    temperatures = in_free_air(temperatures)
     missed = misses(model, controller, battery, temperatures, cap_v)
     if missed:
         return " ".join(m.sentence for m in missed)
@@ -141,7 +152,7 @@ def _string(job: Job, planned_as: Planned, temperatures: Temperatures) -> Portab
         in_series=in_series,
         in_parallel=in_parallel,
         voc_cold_v=in_series * limits.cold_voc_v(model, temperatures.coldest_cell_c),
-        vmp_hot_v=in_series * limits.hot_vmp_v(model, temperatures.hottest_cell_c),
+        vmp_hot_v=in_series * limits.hot_vmp_v(model, in_free_air(temperatures).hottest_cell_c),
         isc_a=in_parallel * model.isc_a,
         power_w=power_w,
         charge_a=planned_as.charge_a,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from rooflayout.job import Battery, ControllerModel, Job, PanelModel
@@ -20,24 +21,35 @@ class _Nearest:
     sentence: str
 
 
-def why_not(job: Job, temperatures: Temperatures) -> list[str]:
-    """What why_not_model says of every panel model, in use or kept; each sentence once.
+def why_not(
+    job: Job,
+    temperatures: Temperatures,
+    besides: Collection[str] = (),
+    planned: Collection[str] = (),
+) -> list[str]:
+    """What why_not_model says of every panel model, in use or kept, besides those; each sentence once.
 
     Raises ValueError when the job has no battery or no controllers.
     """
     models = job.panel_models()
-    found = [s for model in models.values() for s in why_not_model(job, temperatures, model)]
+    asked = [model for name, model in models.items() if name not in besides]
+    found = [s for model in asked for s in why_not_model(job, temperatures, model, planned=planned)]
     return list(dict.fromkeys(found))
 
 
 def why_not_model(
-    job: Job, temperatures: Temperatures, model: PanelModel, there: float | None = None
+    job: Job,
+    temperatures: Temperatures,
+    model: PanelModel,
+    there: float | None = None,
+    planned: Collection[str] = (),
 ) -> list[str]:
     """Why no controller takes a panel model; empty when one does.
 
     Names the controller that comes nearest, the limit and by how much it is missed. Fewer panels than
     the model's shortest string needs are a reason too: there says how many there are on a facet,
     None as many as the stock and the kept panels could ever bring together.
+    planned: models of the plan's controllers; where one of them can be named, no other one is.
     Raises ValueError when the job has no battery or no controllers.
     """
     if job.battery is None or job.controllers is None:
@@ -46,7 +58,7 @@ def why_not_model(
     blank = [name for name in ("voc_v", "vmp_v", "isc_a") if getattr(model, name) is None]
     if blank:
         return [f"{model.model} has no {', '.join(blank)} in the catalogue; wiring needs it."]
-    shortest = _shortest_string(job, temperatures, model)
+    shortest = _shortest_string(job, temperatures, model, planned)
     if shortest is not None:
         in_series, controller = shortest
         most = _most_on_a_facet(job, model) if there is None else there
@@ -57,20 +69,25 @@ def why_not_model(
     candidates = distinct(controllers.catalogue if controllers.choose else controllers.fitted)
     if not candidates:
         return ["There is no controller to wire to."]
+    candidates = tuple(c for c in candidates if c.model in planned) or candidates
     nearest = [_nearest(model, c, job, temperatures) for c in candidates]
     return [min(nearest, key=lambda n: n.rank).sentence]
 
 
 def _shortest_string(
-    job: Job, temperatures: Temperatures, model: PanelModel
+    job: Job, temperatures: Temperatures, model: PanelModel, planned: Collection[str]
 ) -> tuple[int, ControllerModel] | None:
-    """The least panels in series that some controller takes, and that controller; None when none does."""
+    """The least panels in series that some controller takes, and that controller; None when none does.
+
+    Of controllers that take as few one that is planned.
+    """
     supply = supply_of(job, temperatures, there=frozenset())  # without pairs, which make no string longer
     own = [o for o in supply.options if o.model.model == model.model]
     if not own:
         return None
-    shortest = min(own, key=lambda o: o.in_series)
-    return shortest.in_series, supply.classes[shortest.tracker_class].controller
+    controllers = {o: supply.classes[o.tracker_class].controller for o in own}
+    shortest = min(own, key=lambda o: (o.in_series, controllers[o].model not in planned))
+    return shortest.in_series, controllers[shortest]
 
 
 def _most_on_a_facet(job: Job, model: PanelModel) -> float:

@@ -102,7 +102,7 @@ def change(
     """
     last = sizes[-1]
     if carries(last, need):
-        return _less_lost(last, strings, array, most_pct, raised)
+        return _less_lost(last, need, strings, array, most_pct, raised)
     ways = []
     for to_c in (to_c for _, to_c in last.classes_c if to_c > need.laid.insulation_c):
         if carries(last, replace(need, laid=replace(need.laid, insulation_c=to_c))):
@@ -124,19 +124,21 @@ def _one_of(need: Need, cables: int) -> Need:
 
 def _less_lost(
     thickest: Size,
+    need: Need,
     strings: Sequence[Need],
     array: Need | None,
     most_pct: float,
     raised: Callable[[float], str],
 ) -> str:
-    """How short the way, how large the drop, how high the voltage, how many cables of the thickest size."""
-    after_pct, after_mm = (0.0, 0.0) if array is None else (drop_pct(thickest, array), array.length_mm)
+    """How short need's way, how large the drop, how high the voltage, how many of the thickest size."""
+    after_pct = 0.0 if array is None else drop_pct(thickest, array)
     worst = max(strings, key=lambda s: drop_pct(thickest, s))
-    whole_pct, whole_mm = drop_pct(thickest, worst) + after_pct, worst.length_mm + after_mm
-    reach_m = math.floor(whole_mm * most_pct / whole_pct / 100.0) / 10.0
+    whole_pct = drop_pct(thickest, worst) + after_pct
+    reach_m = math.floor(need.length_mm * most_pct / whole_pct / 100.0) / 10.0
+    alike = " and the rest of the way shortened alike" if array is not None and array.length_mm > 0.0 else ""
     together = math.ceil(whole_pct / most_pct * (1.0 - TOLERANCE))
     ways = [
-        f"{thickest.label} would do for {reach_m:.1f} m instead of {whole_mm / 1000:.1f} m",
+        f"{thickest.label} would do for {reach_m:.1f} m instead of {need.length_mm / 1000:.1f} m{alike}",
         f"where {math.ceil(whole_pct * 10.0) / 10.0:.1f} % may be lost",
         raised(whole_pct / most_pct),
         f"{together} x {thickest.label} side by side all the way" if together in SIDE_BY_SIDE else "",

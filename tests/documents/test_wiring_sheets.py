@@ -21,6 +21,7 @@ from rooflayout.documents.labels_sheet import cable_labels, label_leaves, warnin
 from rooflayout.documents.leaf import stacked_leaves
 from rooflayout.documents.lettering import NORMAL
 from rooflayout.documents.paper import A3, Paper
+from rooflayout.documents.portable_leads import fuse_words, leads_block
 from rooflayout.documents.single_line import branches_of, diagram_leaves, runs_of
 from rooflayout.documents.strings_sheet import (
     WIRING_CAUTIONS,
@@ -31,11 +32,11 @@ from rooflayout.documents.strings_sheet import (
 from rooflayout.documents.table import Column, Row, TableBlock
 from rooflayout.documents.warning import SHORT_CAUTION
 from rooflayout.documents.wiring_set import draw_wiring, leaves_of, wiring_files
-from rooflayout.job import Bench, Job, MountingSpace
+from rooflayout.job import Bench, Job, MountingSpace, PortablePanels
 from rooflayout.plan import MeterReading, Plan, PortableString
 
 from .lettering_on_sheets import Lettering, overlapping, read_lettering
-from .samples import BIG, SAMPLES
+from .samples import BIG, SAMPLES, TWIN
 from .wiring_samples import WIRED, one_tracker
 
 
@@ -189,9 +190,11 @@ def test_cable_schedule_marks_what_is_estimated_and_what_no_size_serves() -> Non
     table = cables_block(plan)
     assert table is not None
     first, second, third = (row.cells for row in table.rows)
-    assert first[:7] == ("R1", "S1", "C1 tracker 1", "11.2", "4.24", "6", "10")
-    assert second[5:11] == ("none", "none", "–", "–", "–", "–")
-    assert "1.2 m shorter would do" in second[12]
+    assert first[:9] == ("R1", "S1", "C1 tracker 1", "11.2", "4.24", "6", "46.3", "0.41", "1.7")
+    assert first[9:12] == ("10", "52.0", "1.9")
+    assert second[5:13] == ("none", "–", "–", "–", "none", "–", "–", "–")
+    assert "1.2 m shorter would do" in second[14]
+    assert any("choose one row and stay with it" in note for note in table.footnotes)
     assert third[4] == "1.50*"
     assert any(note.startswith("* Length estimated") for note in table.footnotes)
     assert any(note.startswith("none: no standard size") for note in table.footnotes)
@@ -329,10 +332,10 @@ def test_each_conductor_has_a_label_at_both_ends() -> None:
         ("R1  −", "this end: C1 tracker 1"),
     ]
     heads = [label.head for label in warning_labels(plan)]
-    assert heads.count("SOLAR: LIVE IN DAYLIGHT") == 4
+    assert heads.count("SOLAR: LIVE IN DAYLIGHT") == 5  # with the portable set
     assert heads.count("ISOLATE HERE") == sum(r.isolator for r in plan.wiring.runs)
     assert "FUSE 80 A" in heads
-    # 6 runs of 4 labels, 4 warnings on strings, 6 isolators, 2 fuses, 2 controllers: 38, 28 on a sheet
+    # 6 runs and a lead of 4 labels, 5 warnings, 6 isolators, 2 fuses, 2 controllers: 43, 28 on a sheet
     assert len(label_leaves(plan)) == 2
 
 
@@ -377,15 +380,45 @@ def test_portable_panels_alone_have_their_sheet() -> None:
         plan, wiring=replace(plan.wiring, strings=(), controllers=(), unwired=(), portable=(one,))
     )
     with drawing_style():
-        schedule, diagram = draw_wiring(job, alone)
+        schedule, cables, diagram, labels = draw_wiring(job, alone)
         texts = {t.text for t in read_lettering(schedule)}
         drawn = {t.text for t in read_lettering(diagram)}
+        leads = {t.text for t in read_lettering(cables)}
+        heads = [t.text for t in read_lettering(labels)]
     assert "Awning set" in texts
     assert "Strings" not in texts
     assert any(text.startswith("Voc cold: cells at") for text in texts)
     assert {"Awning set  1 × Wren 60", "1 in series, 1 in parallel; portable"} <= drawn
     assert {"vehicle charger", "its solar input, 4 A", "battery"} <= drawn
+    assert {"size by the charger's manual", "fuse"} <= drawn
+    assert {"size by the charger's manual", "by its own maker's lead", "+ to +, − to −"} <= leads
+    assert (heads.count("Awning set +"), heads.count("Awning set −")) == (2, 2)
     assert bench_leaves(job, alone) == []
+
+
+def test_portable_panels_have_a_lead_a_fuse_and_a_reading() -> None:
+    """1.25 * 3.4 A = 4.25 A; 1.25 * 20 A: 25 A. Two in series at STC read twice one's Voc, one's Isc."""
+    job, plan = WIRED["trailer"]()
+    assert plan.wiring is not None
+    small = replace(TWIN, max_charge_a=20.0)
+    wren = replace(BIG, model="Wren 60", voc_v=23.0, vmp_v=19.0, isc_a=3.4, imp_a=3.2, voc_pct_per_k=-0.3)
+    own = PortablePanels("Awning set", wren, 2, small, own_controller=True)
+    job = replace(job, portable=(own,), bench=Bench(1000.0, 25.0))
+    leads = leads_block(job, plan)
+    assert leads is not None
+    assert [row.cells[2:] for row in leads.rows] == [
+        ("4.2", "49.9", "by its own maker's lead", "+ to +, − to −", "25 A")
+    ]
+    charger = replace(job, portable=(replace(own, own_controller=False),))
+    assert fuse_words(charger, plan.wiring.portable[0]) == "size by the charger's manual"
+    table = readings_block(job, plan)
+    assert table is not None
+    last = table.rows[-1].cells
+    assert last[0] == "Awning set"
+    assert float(last[1]) == pytest.approx(46.0, abs=0.1)
+    assert last[3] == "−0.14"  # 2 * 23 V * -0.3 %
+    assert float(last[4]) == pytest.approx(3.4, abs=0.01)
+    assert any(note.startswith("Portable panels: at their plug") for note in table.footnotes)
 
 
 def test_the_diagram_shows_portable_panels_with_their_plug_and_what_the_asterisk_means() -> None:

@@ -42,6 +42,9 @@ def run(name: str, kind: RunKind, start: str, end: str, current_a: float, **more
         fuse_a=80.0 if kind == "battery" else None,
         isolator=kind != "string" or ("tracker" in end and "joint" not in end),
         why="current at 50 °C: 13.8 A of 46.3 A" if kind == "string" else "voltage drop",
+        carries_awg_a=52.0,
+        drop_awg_v=0.45,
+        drop_awg_pct=1.9,
     )
     return replace(given, **more)  # type: ignore[arg-type]
 
@@ -152,6 +155,9 @@ def long_names() -> tuple[Job, Plan]:
         carries_a=None,
         drop_v=None,
         drop_pct=None,
+        carries_awg_a=None,
+        drop_awg_v=None,
+        drop_awg_pct=None,
         why="voltage drop: 95 mm² still loses 3.4 %, 3 % allowed; 1.2 m shorter would do",
     )
     runs = (plan.wiring.runs[0], none_serves, *plan.wiring.runs[2:])

@@ -67,9 +67,13 @@ def test_short_of_demand_only_where_no_battery_is_simulated() -> None:
 @pytest.mark.parametrize(
     ("passes_wh", "severity", "end"),
     [
-        (960_000.0, "info", "20 A passes 96 % of what 800 W would give here; 40 kWh a year are cut off."),
-        (790_000.0, "caution", "20 A passes 79 % of what 800 W would give here; 210 kWh a year are cut off."),
-        (1_000_000.0, "info", "20 A passes 100 % of what 800 W would give here."),
+        (960_000.0, "info", "20 A passes 96 % of what 800 W would give here {}; 40 kWh a year are cut off."),
+        (
+            790_000.0,
+            "caution",
+            "20 A passes 79 % of what 800 W would give here {}; 210 kWh a year are cut off.",
+        ),
+        (1_000_000.0, "info", "20 A passes 100 % of what 800 W would give here {}."),
     ],
 )
 def test_clipping_per_controller(passes_wh: float, severity: str, end: str) -> None:
@@ -77,9 +81,14 @@ def test_clipping_per_controller(passes_wh: float, severity: str, end: str) -> N
     load = ControllerLoad("C1", "Moss 20", 800.0, 40.0, 20.0, 500.0, 60.0)
     wiring = Wiring((), (load,), (), _temperatures())
     found = of_code(notes_on(JOB, own, wiring), "clipped-over-the-year")
-    assert [(n.severity, n.text) for n in found] == [(severity, f"C1 (Moss 20): {end}")]
+    assert [(n.severity, n.text) for n in found] == [
+        (severity, f"C1 (Moss 20): {end.format('over the year, as full sun is rare')}")
+    ]
+    whole = Wiring((), (replace(load, clipped_w=0.0, clipped_pct=0.0),), (), _temperatures())
+    (said,) = of_code(notes_on(JOB, own, whole), "clipped-over-the-year")
+    assert "full sun" not in said.text
     bare = of_code(notes_on(JOB, own), "clipped-over-the-year")
-    assert "of what its panels would give here" in bare[0].text
+    assert "of what its panels would give here over the year" in bare[0].text
 
 
 def _temperatures() -> Temperatures:

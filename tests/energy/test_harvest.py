@@ -99,9 +99,12 @@ def year() -> SkyHours:
     return of_months(list(sun), [[h * p for p in parts] for h in sun], [15.0] * 12, mean_days(41.0, 1.0))
 
 
-def by_hand_w(watts: float) -> float:
+FLUSH_K, FREE_AIR_K = 49.46, 32.32  # the rise of limits.flush_cell_c and open_rack_cell_c in full sun
+
+
+def by_hand_w(watts: float, rise_k: float = FLUSH_K) -> float:
     """800 W/m² square through the glass, 100 W/m² from the sky, 20 °C air, 900 W/m² of light on the cells."""
-    cell = 20.0 + 0.9 * 49.46  # the rise of limits.flush_cell_c in full sun
+    cell = 20.0 + 0.9 * rise_k
     light = 0.8 + 0.1 * (1.0 - 0.05 * (1.0 / 0.5 - 1.0))
     return watts * light * (1.0 - 0.004 * (cell - 25.0)) * 0.96 * 0.96
 
@@ -212,7 +215,8 @@ def test_portable_panels_stand_apart() -> None:
     wiring = replace(wired(string("S1", "P1")), portable=tuple(as_plugged))
     found = run(job_of(portable=(own, *charger)), (placed("P1", 0),), wiring, one_sun())
     assert found.wh_year == pytest.approx(30.0 * by_hand_w(100.0) * 0.95, rel=1e-4)
-    expected = min(by_hand_w(200.0) * 0.95, 144.0) + by_hand_w(300.0) * 0.95  # one at a time on the charger
+    suitcase_w, charger_w = (0.95 * by_hand_w(watts, FREE_AIR_K) for watts in (200.0, 300.0))
+    expected = min(suitcase_w, 144.0) + charger_w  # one at a time on the charger
     assert found.portable_w[0] == pytest.approx(expected, rel=1e-4)
     assert found.portable_days[5][0][0] == pytest.approx(expected, rel=1e-4)
 
@@ -302,6 +306,12 @@ def test_cells_of_a_flush_panel_are_the_close_roof_mounts() -> None:
     """89.46 °C at 40 °C in full sun: pvlib's temperature.sapm_cell, close mount glass/glass, 1 m/s."""
     hot = cells.flush_cells_c(np.array([40.0, 40.0]), np.array([1000.0, 500.0]))
     assert hot == pytest.approx([89.46, 64.73], abs=0.02)
+
+
+def test_cells_of_a_panel_in_free_air_are_the_open_racks() -> None:
+    """72.32 °C at 40 °C in full sun: King and others 2004, SAND2004-3535, open rack glass/glass, 1 m/s."""
+    free = cells.open_rack_cells_c(np.array([40.0, 40.0]), np.array([1000.0, 500.0]))
+    assert free == pytest.approx([72.32, 56.16], abs=0.01)
 
 
 def test_a_blank_coefficient_is_the_usual_one() -> None:

@@ -18,7 +18,8 @@ from rooflayout.survey.read import read_job
 RUN = {"run": "R1", "kind": "string", "from": "S1", "to": "C1 tracker 1"}
 FIGURES = {
     "current_a": 13.25, "length_mm": 7000, "estimated": True, "size_mm2": 4.0, "size_awg": "10",
-    "carries_a": 36.5, "drop_v": 0.64, "drop_pct": 2.1, "fuse_a": None, "isolator": True, "why": "drop",
+    "carries_a": 36.5, "drop_v": 0.64, "drop_pct": 2.1, "carries_awg_a": 40.5, "drop_awg_v": 0.7,
+    "drop_awg_pct": 2.3, "fuse_a": None, "isolator": True, "why": "drop",
 }  # fmt: skip
 READING = {
     "string": "S1", "irradiance_w_m2": 800.0, "cell_c": 45.0, "voc_v": 22.6, "voc_low_v": 21.5,
@@ -60,7 +61,7 @@ def test_all_is_read_as_written(plan_path: Path) -> None:
     assert wiring.runs == (
         CableRun(
             "R1", "string", "S1", "C1 tracker 1", 13.25, 7000.0, True, 4.0, "10", 36.5, 0.64, 2.1, None, True,
-            "drop",
+            "drop", 40.5, 0.7, 2.3,
         ),
     )  # fmt: skip
     assert wiring.readings == (MeterReading("S1", 800.0, 45.0, 22.6, 8.5, 21.5, 23.7, 8.0, 9.0),)

@@ -219,3 +219,13 @@ def test_the_gravest_note_comes_first() -> None:
     assert found == sorted(found, key=SEVERITIES.index)
     assert found[0] == "warning"
     assert found[-1] == "info"
+
+
+def test_a_cable_without_a_size_is_not_sought_in_a_catalogue() -> None:
+    (only,) = doubts(trailer(None), replace(EMPTY, unknown=("cable R4",)))
+    assert only.text == (
+        "No mass is known for cable R4: all masses and loads are without. No standard size serves cable R4, "
+        "so there is no copper to weigh."
+    )
+    (both,) = doubts(trailer(None), replace(EMPTY, unknown=("Blank 90", "cable R4")))
+    assert "Fill mass_kg of Blank 90 in the catalogue. No standard size serves cable R4" in both.text

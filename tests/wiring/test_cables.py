@@ -86,6 +86,52 @@ def test_what_set_the_size_in_words() -> None:
     assert [r.size_mm2 for r in short.runs] == [2.5, 16]
 
 
+def test_the_awg_size_has_its_own_capacity_and_drop() -> None:
+    """10 AWG: 1.29 ohm per 1000 ft at 75 °C (NEC chapter 9 table 8), 55 A at 90 °C (33 CFR 183.425)."""
+    _, wiring = runs_of(PAIR)
+    run, string = wiring.runs[0], wiring.strings[0]
+    lost_v = 2 * 8 * 1.29 / 304.8 * (1 + 0.00393 * 70) / (1 + 0.00393 * 55) * 9.5
+    assert run.size_awg == "10"
+    assert run.drop_awg_v == pytest.approx(lost_v)
+    assert run.drop_awg_pct == pytest.approx(100 * lost_v / string.vmp_hot_v)
+    assert run.carries_awg_a == pytest.approx(55 * ((90 - 75) / 60) ** 0.5)
+
+
+def test_strings_in_parallel_get_one_size() -> None:
+    """The farthest of five needs more than the nearest: by itself the nearest has a thinner cable."""
+    by_place = Cable(gland_facet="main", gland_mm=(0.0, 0.0), gland_to_controller_mm=3000)
+    _, wiring = runs_of([[[(FINCH, 1)] * 5]], by_place)
+    strings = [run for run in wiring.runs if run.kind == "string"]
+    assert len({run.length_mm for run in strings}) == 5
+    assert len({(run.size_mm2, run.size_awg) for run in strings}) == 1
+    like_the_others = [run for run in strings if run.why.startswith("as the other strings of this tracker")]
+    assert 0 < len(like_the_others) < 5
+    longest = max(strings, key=lambda run: run.length_mm)
+    assert longest not in like_the_others
+    assert all(f"one needs {longest.size_mm2:g} mm²" in run.why for run in like_the_others)
+
+
+def test_a_cable_too_thick_for_most_terminals_is_told_with_the_cure() -> None:
+    far = replace(GIVEN, controller_to_battery_mm=6000)
+    job, wiring = runs_of([[[(FINCH, 2)] * 2]], far)
+    (battery,) = [run for run in wiring.runs if run.kind == "battery"]
+    assert battery.size_mm2 is not None
+    assert battery.size_mm2 > 35
+    (note,) = [n for n in cable_notes(job, wiring) if n.code == "run-thick"]
+    assert note.severity == "caution"
+    assert note.text == (
+        f"{battery.run}, from C1 to battery, takes {battery.size_mm2:g} mm²: terminals of controllers often "
+        "take no more than 35 mm². Look up those of C1 (Alder 60); thinner would do with the controller "
+        "nearer the battery or a battery of 24 V."
+    )
+    exactly = replace(wiring, runs=tuple(replace(run, size_mm2=35.0) for run in wiring.runs))
+    assert "run-thick" not in [code for _, code in codes(job, exactly)]
+    thick = tuple(replace(run, size_mm2=50.0) for run in wiring.runs)
+    told = [n.text for n in cable_notes(job, replace(wiring, runs=thick)) if n.code == "run-thick"]
+    assert len(told) == 2  # the cables from the strings end at the joint
+    assert "a shorter way or more panels in series and fewer in parallel" in told[0]
+
+
 def test_string_fuses() -> None:
     """Two others feed 2 x 12.5 A into a panel that stands 20 A; 1.5 x 10 A is the fuse (from memory)."""
     _, wiring = runs_of(THREE)
@@ -152,7 +198,7 @@ def test_fuses_are_listed() -> None:
         "Fuses: R1 15 A, R2 15 A and R3 15 A (gPV, one in each parallel string where they join, for DC of "
         "the string's open-circuit voltage); R5 80 A ("
         "close to the battery, for DC above 14.4 V, with a breaking capacity above the battery's "
-        "short-circuit current: lithium: class T or NH, no blades)."
+        "short-circuit current: for lithium class T or NH, no blades)."
     )
     note, isolators = cable_notes(*runs_of(PAIR))
     assert (note.severity, isolators.severity) == ("info", "info")

@@ -87,6 +87,14 @@ def test_flush_cell_agrees_with_pvlib() -> None:
         assert limits.flush_cell_c(air_c) == pytest.approx(expected_c, abs=1e-9)
 
 
+def test_open_rack_cell_agrees_with_pvlib() -> None:
+    temperature = pytest.importorskip("pvlib").temperature
+    constants = temperature.TEMPERATURE_MODEL_PARAMETERS["sapm"]["open_rack_glass_glass"]
+    for air_c in (-10.0, 25.0, 40.0, 47.5):
+        expected_c = temperature.sapm_cell(1000.0, air_c, 1.0, **constants)
+        assert limits.open_rack_cell_c(air_c) == pytest.approx(expected_c, abs=1e-9)
+
+
 def test_vmp_coefficient_is_power_less_current() -> None:
     assert limits.vmp_pct_per_k(PANEL) == pytest.approx(-0.38)
 

@@ -8,7 +8,7 @@ import pytest
 
 from rooflayout.job import Battery, ControllerModel, Facet, Job, PanelModel, PanelRules, PortablePanels, Site
 from rooflayout.plan import Temperatures
-from rooflayout.wiring.portable import joining, planned, portable_notes, portable_strings
+from rooflayout.wiring.portable import in_free_air, joining, planned, portable_notes, portable_strings
 from rooflayout.wiring.temperatures import design_temperatures
 
 # invented
@@ -109,6 +109,21 @@ def test_a_battery_takes_the_first_ones() -> None:
     assert len(portable_strings(job, MILD)) == 2
 
 
+def test_cells_in_free_air_are_cooler_than_those_on_a_roof() -> None:
+    """25 °C and 1000 W/m² * exp(-3.47 - 0.0594) + 3 K: King and others 2004, SAND2004-3535, open rack."""
+    free = in_free_air(MILD)
+    assert free.hottest_cell_c == pytest.approx(57.32, abs=0.01)
+    assert free.hottest_cell_c < MILD.hottest_cell_c
+    assert replace(free, hottest_cell_c=MILD.hottest_cell_c) == MILD
+
+
+def test_one_panel_is_enough_where_it_would_not_be_on_a_roof() -> None:
+    """20 V * (1 - 0.004 * 32.32 K) = 17.41 V in free air, 16.04 V flush on a roof; 16.9 V are needed."""
+    needy = replace(CHARGER, start_above_battery_v=2.5)
+    assert joined(portable(1, needy)) == (1, 1)
+    assert joined(portable(1, replace(CHARGER, start_above_battery_v=3.1))) is None
+
+
 def test_a_shared_input_is_told() -> None:
     first, second = portable(2), replace(portable(1), name="beach set")
     job = replace(job_of(first), portable=(first, second))
@@ -124,6 +139,7 @@ def test_its_figures() -> None:
     (string,) = portable_strings(job_of(portable(2)), MILD)
     assert string.power_w == 220
     assert string.isc_a == pytest.approx(11.8)
+    assert string.vmp_hot_v == pytest.approx(20 * (1 - 0.004 * 32.3225))
     assert string.voc_cold_v == pytest.approx(24 * 1.075)
     assert string.charge_a == pytest.approx(15)  # 220 W / 14.4 V = 15.3 A
     assert string.clipped_w == pytest.approx(220 - 15 * 14.4)

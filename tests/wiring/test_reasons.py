@@ -111,6 +111,30 @@ def test_a_lonely_kept_panel() -> None:
     assert there_are_two == []
 
 
+def test_of_controllers_that_would_do_as_well_the_planned_one_is_named() -> None:
+    job = replace(
+        using(choosing(a_job(), FIR, replace(FIR, model="Fir 70")), DUCK),
+        kept=(KeptPanel(GOOSE, "main", 0, 0),),
+    )
+    for planned in ("Fir 60", "Fir 70"):
+        (sentence,) = why_not_model(job, temperatures(job), GOOSE, planned={planned})
+        assert sentence == f"Goose 200 on {planned} needs at least 2 in series on one facet; there is 1."
+
+
+def test_a_planned_controller_is_named_before_one_that_comes_nearer() -> None:
+    """As above Elm 20 misses by 2.4 V, Ash 10 by 27 V."""
+    job = using(a_job(ASH, YEW_48, ELM), HIGH)
+    (sentence,) = why_not_model(job, temperatures(job), HIGH, planned={"Ash 10"})
+    assert sentence.startswith("One High 300 on Ash 10 reaches 102.4 V")
+    (sentence,) = why_not_model(job, temperatures(job), HIGH, planned={"unknown"})
+    assert "Elm 20" in sentence
+
+
+def test_models_told_elsewhere_are_left_out() -> None:
+    job = using(a_job(ELM), HIGH)
+    assert why_not(job, temperatures(job), besides={HIGH.model}) == []
+
+
 def test_a_blank_figure() -> None:
     job = using(a_job(ELM), replace(GOOSE, voc_v=None, isc_a=None))
     assert said(job) == ["Goose 200 has no voc_v, isc_a in the catalogue; wiring needs it."]

@@ -101,9 +101,22 @@ def test_a_battery_that_takes_less_than_the_controllers_give() -> None:
     )
     notes = said(with_most(job, 40.0), *parts)
     assert notes["battery-charge-limit"].endswith(
-        "C1 (Fir 60) to 32.0 A, C2 (Elm 20) to 8.0 A; that cuts off 406 W in full sun."
+        "C1 (Fir 60) to 32.0 A, C2 (Elm 20) to 8.0 A; that cuts off 406 W of 1000 W in full sun, 41 %."
     )
     assert "clipped" not in notes  # it is the battery that cuts off, not a controller that is too small
+
+
+def test_a_cap_that_the_battery_does_not_let_be_kept_is_named() -> None:
+    """800 W give 53.9 A with 97 %; a battery of 20 A uses 296.9 W of them, so 503 W are cut off."""
+    job = replace(a_job(), controllers=Controllers((FIR,), (), True))
+    text = said(with_most(job, 20.0), (GOOSE, 4, MAIN))["battery-charge-limit"]
+    assert text.endswith(
+        "that cuts off 503 W of 800 W in full sun, 63 %. [controllers] most_clipped_pct = 10 is not kept: no "
+        "controller can keep it, as the battery takes only 20 A from the roof. Raise [battery] most_charge "
+        "if the battery's maker allows it, or fit fewer watts (use, budget, stock)."
+    )
+    text = said(with_most(job, 50.0), (GOOSE, 4, MAIN))["battery-charge-limit"]
+    assert text.endswith("in full sun, 7 %.")  # within the 10 %
 
 
 def with_most(job: Job, most_charge_a: float) -> Job:
@@ -138,5 +151,10 @@ def test_no_set_of_the_catalogue_fits() -> None:
     job = replace(a_job(), controllers=Controllers((sized,), (), True))
     notes = said(replace(job, mounting_space=MountingSpace(280, 260, 90)), (GOOSE, 4, MAIN))
     assert notes["mounting-space"].endswith(
-        "it lacks 20 mm more width. No set of the catalogue was found that fits."
+        "it lacks 20 mm more width. No set of the catalogue was found that fits. "
+        "Not even one box of it does: are width, height and depth right?"
     )
+    bare = replace(FIR, model="Bare 60", price=9e9)  # its box is not known: it may fit
+    job = replace(job, controllers=Controllers((sized, bare), (), True))
+    notes = said(replace(job, mounting_space=MountingSpace(280, 260, 90)), (GOOSE, 4, MAIN))
+    assert "Not even one box" not in notes["mounting-space"]

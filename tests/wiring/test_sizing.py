@@ -101,6 +101,17 @@ def test_each_way_out_of_too_much_drop_is_said() -> None:
     )
 
 
+def test_the_length_told_is_the_runs_own() -> None:
+    """A string of 190 m and 4.4 m from the joint on, at the same current: each may keep the same share."""
+    string, array = need(10.0, 10.0, 190_000.0), need(10.0, 10.0, 4_400.0)
+    whole_pct = drop_pct(METRIC[-1], need(10.0, 10.0, 194_400.0))
+    for own, metres in ((string, 190.0), (array, 4.4)):
+        told = change(METRIC, own, [string], array, 3.0)
+        reach_m = int(10 * metres * 3.0 / whole_pct) / 10
+        alike = "and the rest of the way shortened alike"
+        assert told.startswith(f"95 mm² would do for {reach_m:.1f} m instead of {metres:.1f} m {alike}, or ")
+
+
 def test_no_more_than_three_cables_side_by_side() -> None:
     far = need(10.0, 10.0, 1000.0)
     for times, words in ((2.9, "3 x 95 mm² side by side all the way"), (3.1, None)):

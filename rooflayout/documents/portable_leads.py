@@ -1,0 +1,100 @@
+"""Portable panels on the cable schedule, the diagram, the bench sheet and the labels."""
+
+from __future__ import annotations
+
+import math
+
+from ..job import Job, PortablePanels
+from ..plan import MeterReading, Plan, PortableString
+from ..wiring.bench import portable_reading
+from ..wiring.limits import design_isc_a
+from ..wiring.protection import battery_fuse
+from .lettering import NORMAL, clean, fixed, number
+from .table import Column, Row, TableBlock
+
+BY_MANUAL = "size by the charger's manual"
+
+
+def has_cables(plan: Plan) -> bool:
+    """Whether there are runs to show, or nothing but portable panels, which have leads."""
+    wiring = plan.wiring
+    return wiring is not None and bool(wiring.runs or (wiring.portable and not wiring.strings))
+
+
+def own_entry(job: Job, string: PortableString) -> PortablePanels | None:
+    """The job's entry of that name; None for a plan that the job does not know."""
+    return next((own for own in job.portable if own.name == string.name), None)
+
+
+def fuse_words(job: Job, string: PortableString) -> str:
+    """The fuse between what they plug into and the battery; for a controller of their own as on board."""
+    own = own_entry(job, string)
+    if own is None or not own.own_controller:
+        return BY_MANUAL
+    size_a = battery_fuse(own.controller.max_charge_a).size_a
+    return BY_MANUAL if size_a is None else f"{number(size_a, 1)} A"
+
+
+def leads_block(job: Job, plan: Plan) -> TableBlock | None:
+    """A row a set of portable panels: plug, polarity, currents and the fuse at the battery."""
+    if not has_cables(plan) or plan.wiring is None or not plan.wiring.portable:
+        return None
+    rows = [
+        Row(
+            (
+                clean(p.name),
+                clean(p.into),
+                fixed(design_isc_a(p.isc_a), 1),
+                fixed(p.voc_cold_v, 1),
+                "by its own maker's lead",
+                "+ to +, − to −",
+                fuse_words(job, p),
+            )
+        )
+        for p in plan.wiring.portable
+    ]
+    columns = (
+        Column(("portable",), "left", flexible=True),
+        Column(("plugs into",), "left", flexible=True),
+        Column(("current", "A")),
+        Column(("Voc", "cold V")),
+        Column(("lead and plug",), "left"),
+        Column(("polarity",), "left"),
+        Column(("fuse at the battery",), "left"),
+    )
+    notes = (
+        "Current: 1.25 times Isc; lead, plug and socket must carry it. Makers pole their plugs differently:"
+        " read + and − at the plug with a meter before plugging in for the first time.",
+    )
+    return TableBlock("Leads of portable panels", columns, tuple(rows), notes, NORMAL)
+
+
+def readings_of(job: Job, plan: Plan) -> list[tuple[MeterReading, float | None]]:
+    """What a meter should read on each set at its plug, and how Voc changes [V per K], or None.
+
+    Sets whose panels the job does not know have no reading.
+    """
+    found = []
+    for p in plan.wiring.portable if plan.wiring else ():
+        own = own_entry(job, p)
+        if own is None:
+            continue
+        voc_v, pct_per_k = own.model.voc_v, own.model.voc_pct_per_k
+        slope = None if voc_v is None or pct_per_k is None else p.in_series * voc_v * pct_per_k / 100.0
+        found.append((portable_reading(job, own.model, p), slope))
+    return found
+
+
+def label_texts(string: PortableString) -> list[tuple[str, tuple[str, ...]]]:
+    """Head and lines of four labels: the + and the − of a lead, each at both its ends."""
+    ends = f"{clean(string.name)} → {clean(string.into)}"
+    return [
+        (f"{clean(string.name)}  {pole}", (ends, f"this end: {at}"))
+        for pole in ("+", "−")
+        for at in ("panels", "plug")
+    ]
+
+
+def warning_lines(string: PortableString) -> tuple[str, ...]:
+    """What the warning at the socket says."""
+    return (f"{clean(string.name)}: up to {math.ceil(string.voc_cold_v)} V DC", "cover panels, then unplug")
