@@ -50,7 +50,7 @@ def readings_are_right(job: Job, plan: Plan) -> Iterator[Breach]:
     """Voc and Isc are the string's at the stated sun and cell temperature."""
     for reading, models in _readable(job, plan):
         sun, cell_c = reading.irradiance_w_m2, reading.cell_c
-        log_sun = math.log(sun / STC_SUN_W_M2)
+        log_sun = math.log(sun) - math.log(STC_SUN_W_M2)
         voc_share = VOC_SHARE + VOC_SHARE_OF_LOG_SUN * abs(log_sun)
         for name, stated, right, unit, share in (
             ("voc_v", reading.voc_v, sum(_voc_v(m, sun, cell_c) for m in models), "V", voc_share),
@@ -90,7 +90,7 @@ def _readable(job: Job, plan: Plan) -> Iterator[tuple[MeterReading, list[PanelMo
 
 def _voc_v(model: PanelModel, sun_w_m2: float, cell_c: float) -> float:
     pct = USUAL_VOC_PCT_PER_K if model.voc_pct_per_k is None else model.voc_pct_per_k
-    log_sun = math.log(sun_w_m2 / STC_SUN_W_M2)
+    log_sun = math.log(sun_w_m2) - math.log(STC_SUN_W_M2)
     return (model.voc_v or 0.0) * (1 + pct / 100 * (cell_c - STC_CELL_C) + VOC_OF_LOG_SUN * log_sun)
 
 

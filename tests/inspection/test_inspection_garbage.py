@@ -61,7 +61,7 @@ TEMPERATURES = some(Temperatures, coldest_source=st.just(""), hottest_source=st.
 RUNS = some(
     CableRun, run=STRING_NAMES, kind=st.sampled_from(["string", "array", "battery"]),
     start=STRING_NAMES | CONTROLLER_NAMES, end=STRING_NAMES, estimated=st.booleans(),
-    size_awg=st.none(), isolator=st.booleans(), why=st.just(""),
+    size_awg=st.sampled_from([None, "10", "4/0", "00", ""]), isolator=st.booleans(), why=st.just(""),
 )  # fmt: skip
 MISMATCHES = some(
     Mismatch, controller=CONTROLLER_NAMES, tracker=st.integers(-3, 10**30),

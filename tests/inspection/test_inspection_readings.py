@@ -81,3 +81,4 @@ def test_a_figure_that_is_not_stated_is_passed_over(field: str) -> None:
 def test_no_sun_is_no_error() -> None:
     """Nothing is read in the dark; nothing can be worked out by the logarithm of nought."""
     assert codes(JOB, with_reading(0, irradiance_w_m2=0.0)) == set()
+    assert codes(JOB, with_reading(0, irradiance_w_m2=5e-324)) == {"reading"}
