@@ -109,9 +109,10 @@ def _cut_for_the_battery(job: Job, wiring: Wiring, lost_w: float) -> str:
     cap_pct = job.controllers.most_clipped_pct
     if lost_pct <= cap_pct * (1.0 + limits.TOLERANCE):
         return cut
+    most_a = round(roof_battery(job).most_charge_a or 0.0, 1)
     return (
         f"{cut}. [controllers] most_clipped_pct = {cap_pct:g} is not kept: no controller can keep it, as the "
-        f"battery takes only {roof_battery(job).most_charge_a or 0.0:g} A from the roof. Raise [battery] "
+        f"battery takes only {most_a:g} A from the roof. Raise [battery] "
         "most_charge if the battery's maker allows it, or fit fewer watts (use, budget, stock)"
     )
 
