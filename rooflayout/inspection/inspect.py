@@ -86,10 +86,12 @@ RULES: tuple[Rule, ...] = (
     bookkeeping.watts_add_up,
     bookkeeping.status_is_consistent,
     yields.months_are_twelve,
+    yields.charge_states_are_in_order,
     yields.year_is_the_months,
     yields.demand_is_the_jobs,
     yields.masses_add_up,
     yields.loads_balance,
+    yields.limits_are_the_jobs,
 )
 
 

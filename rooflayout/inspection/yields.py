@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from itertools import pairwise
 
 from rooflayout.inspection.breach import Breach, figures, plain
 from rooflayout.inspection.lookup import model_of
@@ -33,6 +34,38 @@ def months_are_twelve(job: Job, plan: Plan) -> Iterator[Breach]:
             if state is not None and not 0.0 <= state <= 100.0 + 1e-6:
                 text = f"month {m.month} states {plain(state)} %; it must lie between 0 and 100 %"
                 yield Breach("energy-value", f"month {m.month}", text)
+
+
+def charge_states_are_in_order(job: Job, plan: Plan) -> Iterator[Breach]:
+    """Low, middle and high state of charge rise."""
+    for m in plan.energy.months if plan.energy is not None else ():
+        known = [v for v in (m.soc_low_pct, m.soc_middle_pct, m.soc_high_pct) if v is not None]
+        if any(a > b + 0.1 for a, b in pairwise(known)):
+            text = f"month {m.month} states charges of {', '.join(plain(v) for v in known)} %; they must rise"
+            yield Breach("energy-value", f"month {m.month}", text)
+
+
+def limits_are_the_jobs(job: Job, plan: Plan) -> Iterator[Breach]:
+    """What something bore before, and what it may bear, is what the job says."""
+    vehicle, balance = job.vehicle, plan.balance
+    if vehicle is None or balance is None:
+        return
+    given = {
+        "coupling": (vehicle.coupling_kg, vehicle.most_coupling_kg),
+        "axle": (vehicle.axle_kg, vehicle.most_axle_kg),
+        "front axle": (vehicle.front_axle_kg, vehicle.most_front_axle_kg),
+        "vehicle": (vehicle.mass_kg, vehicle.most_mass_kg),
+    }
+    for bearing in balance.bearings:
+        before_kg, most_kg = given.get(bearing.what, (None, None))
+        for what, stated, right in (
+            ("before", bearing.before_kg, before_kg),
+            ("at most", bearing.most_kg, most_kg),
+        ):
+            if right is not None and (stated is None or not abs(stated - right) <= _KG):
+                found = "nothing" if stated is None else f"{plain(stated)} kg"
+                text = f"{bearing.what}: {found} is stated as {what}; the job says {plain(right)} kg"
+                yield Breach("mass-limit", bearing.what, text)
 
 
 def year_is_the_months(job: Job, plan: Plan) -> Iterator[Breach]:

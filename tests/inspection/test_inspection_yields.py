@@ -106,3 +106,13 @@ def test_masses(off_kg: float) -> None:
     assert codes(with_balance(bearings=(heavier, axle, *others))) == {"mass-borne"}
     lighter = replace(axle, change_kg=axle.change_kg - off_kg)
     assert codes(with_balance(bearings=(heavier, lighter, *others))) == {"mass-borne"}  # the moment is wrong
+
+
+def test_charges_rise_and_limits_are_the_jobs() -> None:
+    assert codes(with_month(4, soc_low_pct=95.0, soc_middle_pct=50.0, soc_high_pct=60.0)) == {"energy-value"}
+    plan = trailer()[1]
+    assert plan.balance is not None
+    coupling, *others = plan.balance.bearings
+    for change in ({"most_kg": 500.0}, {"before_kg": 20.0}, {"most_kg": None}):
+        wrong = replace(coupling, **change)
+        assert codes(with_balance(bearings=(wrong, *others))) == {"mass-limit"}

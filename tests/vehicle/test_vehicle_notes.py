@@ -83,7 +83,12 @@ def test_a_coupling_that_is_lifted_or_lightened(
 
 @pytest.mark.parametrize(
     ("coupling_kg", "expected"),
-    [(38.0, "the trailer may sway"), (40.0, None), (100.0, None), (102.0, "the coupling stays within its plate")],
+    [
+        (38.0, "the trailer may sway"),
+        (40.0, None),
+        (100.0, None),
+        (102.0, "the coupling stays within its plate"),
+    ],
 )
 def test_the_couplings_share_of_the_trailer(coupling_kg: float, expected: str | None) -> None:
     """980 + 20 kg of trailer: common practice is 40 to 100 kg."""
