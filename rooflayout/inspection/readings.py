@@ -83,7 +83,7 @@ def _readable(job: Job, plan: Plan) -> Iterator[tuple[MeterReading, list[PanelMo
     for reading in plan.wiring.readings if plan.wiring else ():
         string = strings.get(reading.string)
         models = [] if string is None else models_of(job, plan, string)
-        lit = reading.irradiance_w_m2 >= 1.0 and math.isfinite(reading.irradiance_w_m2 + reading.cell_c)
+        lit = reading.irradiance_w_m2 > 0 and math.isfinite(reading.irradiance_w_m2 + reading.cell_c)
         if models and not lacking(models) and lit:
             yield reading, models
 
