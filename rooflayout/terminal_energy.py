@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from rich.table import Table
 
+from rooflayout.months import SHORT_MONTHS
 from rooflayout.plan import Layout, Plan
 from rooflayout.yields import Balance, Bearing, Energy, LoadHours
-
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 CHARGE = (
     "Charge: at sunrise, of the usable capacity; one day in ten stays below low, every other below middle, "
@@ -38,7 +37,7 @@ def month_table(energy: Energy) -> Table:
         if shown:
             table.add_column(name, justify="right", no_wrap=True)
     for m in months:
-        cells = [MONTHS[(m.month - 1) % 12], f"{m.sun_kwh_m2_day:.1f}", f"{m.harvest_wh_day:.0f}"]
+        cells = [SHORT_MONTHS[(m.month - 1) % 12], f"{m.sun_kwh_m2_day:.1f}", f"{m.harvest_wh_day:.0f}"]
         cells += [f"{m.portable_wh_day:.0f}"] if portable else []
         cells += [f"{m.driving_wh_day:.0f}"] if driving else []
         cells += [f"{m.demand_wh_day:.0f}"] if demand else []
@@ -130,7 +129,7 @@ def _carried(own: LoadHours) -> str:
     if f"{least:.1f}" == f"{most:.1f}":
         return f"{own.load} {most:.1f}"
     worst, best = own.hours_day.index(least), own.hours_day.index(most)
-    return f"{own.load} {least:.1f} ({MONTHS[worst]}) to {most:.1f} ({MONTHS[best]})"
+    return f"{own.load} {least:.1f} ({SHORT_MONTHS[worst]}) to {most:.1f} ({SHORT_MONTHS[best]})"
 
 
 def _pct(value: float | None) -> str:

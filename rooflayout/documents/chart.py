@@ -5,13 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from ..energy.sentences import MONTHS
+from ..months import DAYS_IN_MONTH, SHORT_MONTHS
 from .box import Box
-from .lettering import NORMAL, number, width_mm
+from .lettering import NORMAL, number
 from .paper import FAINT, INK, Paper
 
-SHORT_MONTHS = tuple(name[:3] for name in MONTHS)
-DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
+DAYS = DAYS_IN_MONTH
 MONTH_ROW = 6.0  # under a chart, for the months' names
 _MOST_LEVELS = 6
 
@@ -57,8 +56,3 @@ def month_edges(box: Box) -> tuple[float, ...]:
     """Thirteen edges of the months along a chart, each as long as its days."""
     ends = [sum(DAYS[:k]) for k in range(13)]
     return tuple(box.x0 + box.width * end / ends[-1] for end in ends)
-
-
-def unit_room_mm(values: Sequence[float], unit: str) -> float:
-    """What figures and unit take before a chart [mm of paper]."""
-    return max(width_mm(unit, NORMAL, True), *(width_mm(number(v), NORMAL) for v in values)) + 3.0

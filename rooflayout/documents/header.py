@@ -6,11 +6,11 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ..job import Direction, Facet
+from ..facing import AXIS_DEG
+from ..job import Facet
 from .lettering import LARGE, NORMAL, line_mm, number, shorten, width_mm, wrap
 from .paper import Paper
 
-_ANGLE_DEG: dict[Direction, float] = {"+x": 0.0, "+y": 90.0, "-x": 180.0, "-y": 270.0}
 _ARROW = 6.5
 _ROW = 7.5
 _GAP = 5.0
@@ -61,7 +61,7 @@ class Header:
 
 def signs(facet: Facet, heading_deg: float | None) -> list[Sign]:
     """What a facet's heading says beside its name."""
-    front = _ANGLE_DEG[facet.front]
+    front = AXIS_DEG[facet.front]
     listed = [Sign("FRONT", front)]
     slope = number(facet.slope_deg, 1)
     if facet.slope_deg == 0:
@@ -69,7 +69,7 @@ def signs(facet: Facet, heading_deg: float | None) -> list[Sign]:
     elif facet.downhill is None:
         listed.append(Sign(f"slope {slope}°"))
     elif isinstance(facet.downhill, str):
-        listed.append(Sign(f"downhill, slope {slope}°", _ANGLE_DEG[facet.downhill]))
+        listed.append(Sign(f"downhill, slope {slope}°", AXIS_DEG[facet.downhill]))
     else:
         words = f"downhill to bearing {number(facet.downhill)}°, slope {slope}°"
         angle = None if heading_deg is None else front - (facet.downhill - heading_deg)

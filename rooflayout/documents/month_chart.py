@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from ..months import SHORT_MONTHS
 from ..yields import Energy, LoadHours, MonthYield
 from .blocks import HEADING, Block, draw_heading
 from .box import Box
 from .chart import (
     MONTH_ROW,
-    SHORT_MONTHS,
     draw_base,
     draw_levels,
     draw_month_names,

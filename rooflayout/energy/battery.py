@@ -13,10 +13,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from rooflayout.energy.day_kinds import DAYS_IN_MONTH, PERSISTENCE, draw_wh
+from rooflayout.energy.day_kinds import PERSISTENCE, draw_wh
 from rooflayout.energy.daylight import over_and_short_wh
 from rooflayout.energy.loads import demand_wh_day, driving_wh_day
 from rooflayout.job import Battery, Job
+from rooflayout.months import DAYS_IN_MONTH
 
 if TYPE_CHECKING:
     import numpy as np

@@ -17,7 +17,6 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-DAYS_IN_MONTH = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 PERSISTENCE = 0.3
 
 

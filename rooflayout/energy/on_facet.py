@@ -12,9 +12,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from rooflayout.energy.planes import downhill_from_front_deg
 from rooflayout.energy.shade import ShadeTable
 from rooflayout.energy.sky import SkyHours
+from rooflayout.facing import downhill_from_front_deg
 from rooflayout.job import Facet, Job
 
 Values = NDArray[np.float64]

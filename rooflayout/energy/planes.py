@@ -8,10 +8,10 @@ from math import cos, radians, sin
 import numpy as np
 from numpy.typing import NDArray
 
-from rooflayout.job import Direction, Facet, Job
+from rooflayout.facing import AXIS_DEG, downhill_from_front_deg
+from rooflayout.job import Facet, Job
 
 Place = tuple[float, float, float]  # of a facet's origin, by the first facet's axes, and height; mm
-AXIS_DEG: dict[Direction, float] = {"+x": 0.0, "+y": 90.0, "-x": 180.0, "-y": 270.0}
 HERE: Place = (0.0, 0.0, 0.0)
 
 
@@ -29,18 +29,6 @@ class Plane:
     def seen(self, points_mm: NDArray[np.float64]) -> NDArray[np.float64]:
         """Points [..., 3] of the vehicle as x, y and height above the facet."""
         return (points_mm - self.origin_mm) @ self.axes.T
-
-
-def downhill_from_front_deg(facet: Facet, heading_deg: float | None) -> float | None:
-    """Which way a facet slopes down, clockwise from the front seen from above; None where not known.
-
-    heading_deg: bearing of the front; where it is None the front counts as north.
-    """
-    if facet.downhill is None:
-        return None
-    if isinstance(facet.downhill, str):
-        return (AXIS_DEG[facet.front] - AXIS_DEG[facet.downhill]) % 360.0
-    return (facet.downhill - (heading_deg or 0.0)) % 360.0
 
 
 def plane_of(job: Job, facet: Facet, place: Place = HERE) -> Plane:

@@ -8,11 +8,8 @@ from collections.abc import Sequence
 from rooflayout.energy.battery import charge_efficiency, usable_pct
 from rooflayout.energy.sizing import PER_AH_AT_V, USUAL_W_PER_AH
 from rooflayout.job import Battery
+from rooflayout.months import MONTHS
 
-MONTHS = (
-    *("January", "February", "March", "April", "May", "June"),
-    *("July", "August", "September", "October", "November", "December"),
-)
 HARDLY_EVER_PCT = 1.0  # of days or fewer
 ONE_IN = {2: "every other day", 3: "one day in three", 4: "one day in four", 5: "one day in five"}
 ONE_IN |= {7: "one day in seven", 10: "one day in ten", 15: "one day in fifteen", 20: "one day in twenty"}

@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 
 from rooflayout.energy.sun import MeanDays, mean_days, sun_positions, utc_times
 from rooflayout.job import Job
+from rooflayout.months import DAYS_IN_MONTH
 
 if TYPE_CHECKING:
     from rooflayout.energy.sunshine import MonthlyClimate
@@ -28,7 +29,6 @@ Values = NDArray[np.float64]
 Numbers = NDArray[np.int64]
 
 KINDS = 5  # of day in a month, equally many of each
-DAYS_IN_MONTH = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 LOW_SUN_SINE = 0.01745  # below 1° of altitude light from around the sun counts as from the sky
 MOST_BEAM = 0.9  # of an hour's light on the level; common practice, no source: a clear sky is a tenth diffuse
 MOST_DNI_W_M2 = 1100.0  # the clearest mountain air; common practice, no source

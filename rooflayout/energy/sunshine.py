@@ -13,13 +13,9 @@ from rooflayout.energy.climate import monthly_mean_c
 from rooflayout.energy.outside import outside_by_month
 from rooflayout.energy.sun_grid import GridSun, grid_sun, usual_spread
 from rooflayout.job import Job
+from rooflayout.months import DAYS_BEFORE, MONTHS
 from rooflayout.needs import Climate, WeatherHour
 
-MONTHS = (
-    *("January", "February", "March", "April", "May", "June"),
-    *("July", "August", "September", "October", "November", "December"),
-)
-DAYS_BEFORE = (0, 31, 59, 90, 120, 151, 181, 212, 243, 273, 304, 334)  # of each month's first day
 QUANTILES = (10, 30, 50, 70, 90)
 # Nine places in ten lie within this of the yearly sun. The grid's: tests/energy/test_sun_stations.py.
 GRID_PCT = 15.0

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 
-# ohm mm²/m at 20 °C: IEC 60028 (read in /work/shared/references/electrical/conductors.json)
+# ohm mm²/m at 20 °C: IEC 60028 (read in the reference tables, conductors.json)
 RHO_20C = 0.017241
 ALPHA_PER_K = 0.00393  # from 20 °C, IEC 60028, from memory
 # What IEC 60228 allows finished strands of the nominal area beside solid copper: class 2 plain 1.05 to 1.07,

@@ -7,6 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from rooflayout.job import Site
+from rooflayout.months import SHORT_MONTHS
 from rooflayout.needs import OF_THE_PLACE, Climate
 from rooflayout.survey.problems import Problem
 from rooflayout.survey.spans import Span, as_number
@@ -15,7 +16,6 @@ from rooflayout.survey.text import UnreadableError
 from rooflayout.survey.weather_file import Weather, WeatherFaults, read_weather_file
 from rooflayout.survey.words import number_text, show
 
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 # More than outside the air over the poles, 13.4, reaches no place; nowhere gets a mean above 10.
 SUN = Span("kWh/m² a day on the level, from 0 to 10", 0.0, 10.0)
 AIR = Span("°C from -60 to 50", -60.0, 50.0)
@@ -61,7 +61,7 @@ def _months(climate: Table, key: str, span: Span) -> tuple[float, ...] | None:
     if len(value) != 12:
         climate.problem((key,), key, f"{len(value)} values", TWELVE, _count_hint(len(value)))
         return None
-    for month, item, number in zip(MONTHS, value, numbers, strict=True):
+    for month, item, number in zip(SHORT_MONTHS, value, numbers, strict=True):
         if number is None or not math.isfinite(number):
             hint = "Numbers stand without quotes and without a unit." if isinstance(item, str) else ""
             climate.problem((key,), f"{key}, {month}", show(item), span.says, hint)
@@ -70,7 +70,7 @@ def _months(climate: Table, key: str, span: Span) -> tuple[float, ...] | None:
     wrong = [number for number in sound if not span.holds(number)]
     if wrong:
         worst = max(wrong, key=abs)
-        found = f"{number_text(worst)} in {MONTHS[sound.index(worst)]}"
+        found = f"{number_text(worst)} in {SHORT_MONTHS[sound.index(worst)]}"
         climate.problem((key,), key, found, span.says, _unit_hint(key, sound))
         return None
     if key == "sun" and max(sound) == 0.0:

@@ -4,14 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
+from rooflayout.months import MONTHS
 from rooflayout.needs import EVERY_MONTH
 from rooflayout.survey.table import Table
 from rooflayout.survey.words import guess, show
 
-NAMES = (
-    *("january", "february", "march", "april", "may", "june"),
-    *("july", "august", "september", "october", "november", "december"),
-)
+NAMES = tuple(name.lower() for name in MONTHS)
 EXPECTED = 'a list of months, numbers from 1 to 12 or names, such as [5, 6] or ["may", "jun"]'
 A_MONTH = "a month from 1 to 12, or its name"
 LEAST_LETTERS = 3  # two may mean more than one month

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from rooflayout.months import DAYS_BEFORE
 from rooflayout.needs import WeatherHour
 from rooflayout.survey.spans import Span
 from rooflayout.survey.text import UnreadableError, read_any_text
@@ -18,7 +19,6 @@ if TYPE_CHECKING:
 EXAMPLE = Path("weather.epw")
 KINDS = "an EPW file (its first line begins with LOCATION) or a TMY3 file (its second with Date)"
 HOURS = 8760
-DAYS_BEFORE = (0, 31, 59, 90, 120, 151, 181, 212, 243, 273, 304, 334)  # of each month's first day
 NOT_WATTS = "Light stands in W/m², the mean of the hour; 9999 and -9900 mean that a value is missing."
 LEVEL = Span("W/m² from 0 to 1500", -1.0, 1500.0, hint=NOT_WATTS)  # instruments show a little less than 0
 NOT_CELSIUS = "Temperatures stand in °C; 99.9 and -9900 mean that a value is missing."

@@ -16,7 +16,8 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from rooflayout.energy.planes import HERE, Place, Plane, downhill_from_front_deg, level_axes, plane_of
+from rooflayout.energy.planes import HERE, Place, Plane, level_axes, plane_of
+from rooflayout.facing import downhill_from_front_deg
 from rooflayout.job import Facet, Job
 
 Side = Literal["front", "right", "rear", "left"]

@@ -14,7 +14,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from rooflayout.job import Direction, Facet, Job, PanelModel
+from rooflayout.facing import downhill_from_front_deg
+from rooflayout.job import Facet, Job, PanelModel
 from rooflayout.plan import Mismatch, Note, PanelString, Severity, Temperatures, Wiring
 from rooflayout.wiring.curves import Curve, LitPanel, best_power_w, panel_curve, parallel_curve
 from rooflayout.wiring.limits import FULL_SUN_W_M2, STC_CELL_C, TOLERANCE, flush_cell_c
@@ -25,7 +26,6 @@ STEPS_DEG = 45.0
 NO_LOSS_PCT = 0.05  # what would print as 0.0 %
 SUN_W_M2 = 1353.0  # normal to the beam outside the air, in the formula of direct_w_m2
 DIFFUSE_PART = 0.1  # of the direct light, from all over the sky: common practice, no source
-ANGLE_DEG: dict[Direction, float] = {"+x": 0.0, "+y": 90.0, "-x": 180.0, "-y": 270.0}
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +141,7 @@ def conditions(
         Condition("standard test conditions", (FULL_SUN_W_M2,) * count, (STC_CELL_C,) * count),
         Condition("hottest noon", (FULL_SUN_W_M2,) * count, (temperatures.hottest_cell_c,) * count),
     ]
-    faces = {(f.slope_deg, _downhill_deg(f, heading_deg) if f.slope_deg else None) for f in facets}
+    faces = {(f.slope_deg, downhill_from_front_deg(f, heading_deg) if f.slope_deg else None) for f in facets}
     if len(faces) == 1:
         sun = direct_w_m2(ALTITUDES_DEG[0]) * (math.sin(math.radians(ALTITUDES_DEG[0])) + DIFFUSE_PART)
         for air_c, day in ((cold_c, "coldest"), (hot_c, "hottest")):
@@ -178,7 +178,7 @@ def facet_sun_w_m2(
     (Liu and Jordan 1963). A slope whose direction is not known counts as level.
     """
     slope, altitude = math.radians(facet.slope_deg), math.radians(altitude_deg)
-    downhill_deg = _downhill_deg(facet, heading_deg)
+    downhill_deg = downhill_from_front_deg(facet, heading_deg)
     cosine = math.sin(altitude) * math.cos(slope)
     if downhill_deg is None:
         slope, cosine = 0.0, math.sin(altitude)
@@ -192,15 +192,6 @@ def facet_sun_w_m2(
 def lit_cell_c(air_c: float, irradiance_w_m2: float) -> float:
     """Cell temperature in °C of a panel flush on a roof: limits.flush_cell_c's rise, by the sun on it."""
     return air_c + (flush_cell_c(air_c) - air_c) * irradiance_w_m2 / FULL_SUN_W_M2
-
-
-def _downhill_deg(facet: Facet, heading_deg: float | None) -> float | None:
-    """Which way the facet slopes down, clockwise from the front seen from above; None where not known."""
-    if facet.downhill is None:
-        return None
-    if isinstance(facet.downhill, str):
-        return (ANGLE_DEG[facet.front] - ANGLE_DEG[facet.downhill]) % 360.0
-    return (facet.downhill - (heading_deg or 0.0)) % 360.0
 
 
 @lru_cache(maxsize=4096)

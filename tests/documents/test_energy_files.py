@@ -18,13 +18,14 @@ from rooflayout.documents.plan_json import plan_to_dict
 from rooflayout.documents.write import plan_to_json, write_documents
 from rooflayout.inspection.inspect import inspect_plan
 from rooflayout.job import Battery, Facet, Job, Obstacle, PanelModel, PanelRules, Site
+from rooflayout.months import SHORT_MONTHS as MONTHS
 from rooflayout.needs import Load, Vehicle
 from rooflayout.plan import Plan
 from rooflayout.planner import plan_job
 from rooflayout.survey.plan_file import read_plan
 from rooflayout.survey.problems import ProblemsFound
 from rooflayout.terminal import proof_line as terminal_proof
-from rooflayout.terminal_energy import MONTHS, balance_lines, energy_lines, month_table
+from rooflayout.terminal_energy import balance_lines, energy_lines, month_table
 from rooflayout.yields import FacetYield, LoadHours
 
 from .energy_samples import WITH_ENERGY

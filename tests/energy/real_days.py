@@ -11,7 +11,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from rooflayout.energy.day_kinds import DAYS_IN_MONTH
+from rooflayout.months import DAYS_IN_MONTH
 
 LATITUDE_DEG = {"703165TY.csv": 55.3, "723170TYA.CSV": 36.1, "12839.tm2": 25.8}
 STATIONS = tuple(LATITUDE_DEG)  # Sand Point, Greensboro, Miami

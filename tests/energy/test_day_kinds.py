@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 from real_days import MONTH_OF, STATIONS, daily_sun
 
-from rooflayout.energy.day_kinds import DAYS_IN_MONTH, PERSISTENCE, draw_wh, mean_wh_day, ranks
+from rooflayout.energy.day_kinds import PERSISTENCE, draw_wh, mean_wh_day, ranks
+from rooflayout.months import DAYS_IN_MONTH
 
 
 def next_day_correlation(days: np.ndarray, apart: int = 1) -> float:

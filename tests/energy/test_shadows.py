@@ -10,9 +10,10 @@ import pytest
 from small_roofs import box, job_of, level, ray_is_stopped, sun, to_vehicle
 
 from rooflayout.energy.directions import Directions, to_sun
-from rooflayout.energy.planes import downhill_from_front_deg, plane_of
+from rooflayout.energy.planes import plane_of
 from rooflayout.energy.scene import solids_seen_from
 from rooflayout.energy.shadows import Raster, cast, convex_parts, edges_above, prism, raster_of
+from rooflayout.facing import downhill_from_front_deg
 from rooflayout.job import Facet, Job, Obstacle
 
 L_SHAPE = ((0.0, 0.0), (600.0, 0.0), (600.0, 200.0), (200.0, 200.0), (200.0, 500.0), (0.0, 500.0))

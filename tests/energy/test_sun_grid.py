@@ -124,7 +124,7 @@ def test_far_from_all_cells_there_is_nothing(place: tuple[float, float]) -> None
     ids=["New Zealand", "Tasmania", "Iceland", "Canaries", "Malta", "Fiji"],
 )
 def test_islands_that_have_data(place: tuple[float, float]) -> None:
-    """Named in /work/shared/references/electrical/climatology.json."""
+    """Named in the reference tables, climatology.json."""
     assert at(*place).away_km is None
 
 

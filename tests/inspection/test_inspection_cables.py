@@ -215,7 +215,7 @@ def test_names_that_stand_for_nothing_are_no_error() -> None:
 
 
 # Ohm per km at 20 °C: class 2 plain, class 5 plain, class 5 tinned. IEC 60228, read in three copies of the
-# table (/work/shared/references/electrical/conductors.json).
+# table (the reference tables, conductors.json).
 IEC_60228 = {
     1.5: (12.1, 13.3, 13.7),
     2.5: (7.41, 7.98, 8.21),
