@@ -14,6 +14,7 @@ import numpy as np
 from rooflayout.packing.asked import Asked
 from rooflayout.packing.choice import Choice
 from rooflayout.packing.clearance import Ints
+from rooflayout.packing.dive import dive
 from rooflayout.packing.improve import improve
 from rooflayout.packing.incumbent import places_of
 from rooflayout.packing.model import PackingModel
@@ -23,11 +24,13 @@ from rooflayout.packing.tree import Tree
 FIRST_EFFORT = 1.0  # deterministic seconds for a layout, to begin with
 FIRST_GAPS = 20  # gaps to fill anew in the first try to improve it
 FIRST_SIZE = 1000  # candidates in the first try for a better layout
-FAR = 0.02  # of the bound: so far from it a layout is improved before better ones are ruled out
+NEAR = 0.003  # of the bound: a layout that is not so near is improved before better ones are ruled out
+DIVES = (1, 2)  # places taken after one solution, in one dive after the other
 SMALL_WINDOW = 400  # candidates for which CP-SAT is tried first
 MIDDLING_WINDOW = 2000  # and for which it is tried when the tree came to no end
 NODES = 500  # of the search tree, for each deterministic second of effort
 FIRST_WINDOW = 3000  # candidates in the first window
+NEXT_WINDOW = 12_000  # and in the second
 WIDER = 1.2  # a window that is too wide anyway may as well hold so much more
 WIDE = 40_000  # candidates from which on windows are made no wider than they need be
 WIDEST = 150_000  # candidates: too many to decide a window among
@@ -51,8 +54,9 @@ class Closing:
     def _round(self) -> None:
         asked, inc = self._asked, self._asked.incumbent
         answer_promising(asked, self._size, self._effort)
-        if len(asked.enough(inc.least())) > FIRST_WINDOW:
-            improve(asked, self._gaps, FAR)
+        if len(asked.enough(inc.least())) > SMALL_WINDOW:
+            self._windows.dive()
+            improve(asked, self._gaps, NEAR)
         self._windows.descend(self._effort)
         self._size, self._effort = min(self._size * 2, MOST_AT_ONCE), self._effort * 3
         self._gaps *= 3
@@ -70,6 +74,28 @@ class Windows:
     def __init__(self, asked: Asked) -> None:
         self._asked, self._points, self._most = asked, dearest(asked), FIRST_WINDOW
 
+    def dive(self, dives: tuple[int, ...] = DIVES) -> None:
+        """Better layouts, straight down from the relaxation of the first window that is not empty.
+
+        dives: places taken after one solution, in one dive after the other.
+        """
+        asked, inc = self._asked, self._asked.incumbent
+        while not inc.settled() and not inc.clock.over():
+            low, keep = _window(asked, self._most)
+            if len(keep) > WIDEST:
+                return
+            narrow = narrowed(asked, keep, (low - inc.kept) / inc.grain, self._points)
+            if narrow is None:
+                return
+            choice, self._points = narrow
+            if len(choice.keep):
+                for at_once in dives:
+                    chosen = dive(asked, choice, at_once)
+                    if chosen is not None:
+                        _take(asked, chosen)
+                return
+            inc.lower(low - inc.grain)
+
     def descend(self, effort: float) -> None:
         """Until all is settled, or a window takes more than the effort."""
         inc = self._asked.incumbent
@@ -77,7 +103,7 @@ class Windows:
             low, keep = _window(self._asked, self._most)
             if len(keep) > WIDEST or not self._decided(low, keep, effort):
                 return
-            self._most = min(2 * self._most, WIDE)
+            self._most = min(max(NEXT_WINDOW, 2 * self._most), WIDE)
 
     def _decided(self, low: int, keep: Ints, effort: float) -> bool:
         inc = self._asked.incumbent

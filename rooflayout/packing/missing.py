@@ -26,7 +26,8 @@ MOST_MM = 60  # more is no near miss
 MOST = 3  # that are told
 TRIED = 150  # of the promising ones, the best first
 SMALL_MM = (10, 30)  # the rasters of panels that are a little too small
-SMALL_EFFORT = 0.5  # deterministic seconds for the last step of the search for them
+SMALL_ENOUGH = 0.005  # share of their bound to be unsure of
+SMALL_EFFORT = 0.2  # deterministic seconds for the last step of the search for them
 EDGE = "the edge"
 FAR = 1e9
 Axis = Literal["x", "y"]
@@ -99,7 +100,7 @@ def _small_layout(
         return ()
     search = Search(fields, replace(rules, kinds=kinds), clock, watts + rules.grain())
     search.begin_from(real)
-    return search.roughly(SMALL_EFFORT)
+    return search.roughly(SMALL_EFFORT, SMALL_ENOUGH)
 
 
 def _promising(

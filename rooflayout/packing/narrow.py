@@ -17,7 +17,7 @@ from rooflayout.packing.grid import Point
 
 DEAR = 3e-3  # of the dearest point's price
 NEW_POINTS = 60  # at most, after one solution
-LITTLE, FEW_ROUNDS = 0.01, 3  # grains: no more points are asked for when so many rounds change so little
+LITTLE, FEW_ROUNDS = 0.1, 3  # of the window: no more points are asked for when so many rounds change so little
 
 Points = tuple[list[Point], list[tuple[int, Point]]]  # of all panels, and of families
 
@@ -53,7 +53,8 @@ def _relax(asked: Asked, choice: Choice, low: float) -> float | None:
     clock, values = asked.incumbent.clock, [np.inf] * FEW_ROUNDS
     while not clock.over():
         bound = choice.solve(clock.deadline, first=len(values) == FEW_ROUNDS)
-        if bound is None or not reaches(bound, low) or values[-FEW_ROUNDS] - bound < LITTLE:
+        little = LITTLE * (bound - low + 1.0) if bound is not None else 0.0
+        if bound is None or not reaches(bound, low) or values[-FEW_ROUNDS] - bound < little:
             return bound
         values.append(bound)
         of_columns = np.array(choice.solver.getSolution().col_value)[choice.others :]

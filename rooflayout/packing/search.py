@@ -35,6 +35,7 @@ MANY = 25  # panels from which on rows come first, and windows make them better 
 PATCH_SHARE = 0.1  # of the time, at most, for that
 FAR_OFF = 0.125  # of the bound: a layout so far off after the prices is made better by windows, too
 PRICE_SHARE = 0.7  # of the time, at most, for prices; the rest is for layouts
+ONE_DIVE = (2,)  # for a good layout in little time
 NO_WISHES = (1 << 40,)  # worse than any that were reached
 
 
@@ -146,6 +147,7 @@ class Search:
         self.prepare(enough=enough)
         if self.fine is not None and not self.incumbent.settled():
             answer_promising(self.fine, FIRST_SIZE, effort)
+            Windows(self.fine).dive(ONE_DIVE)
         return self.incumbent.places or ()
 
     def bound_from(self, floor: int, effort: float) -> int:
@@ -200,8 +202,6 @@ class Search:
             grid = PointGrid(places, rules.kinds)
             asked = Asked(places, rules.kinds, grid, rules, no_prices(len(places)), inc)
             asked.answer(np.arange(len(places), dtype=np.int64), FIRST_EFFORT)
-        if not self.large and len(inc.places or ()) > MANY:
-            patch(self._fields, rules, inc, time.monotonic() + PATCH_SHARE * self._clock.left())
 
     def _coarse(self, answers: bool) -> None:
         """A layout on a coarse raster, and what mattered there, to start the finest from."""
@@ -217,7 +217,7 @@ class Search:
         self._points_mm = prices.points_mm(grid)
         self._start = _mattering(candidates, prices, self.incumbent.grain)
         dear = prices.reduced_cost[prices.columns]
-        if answers and len(prices.columns):
+        if answers and self.incumbent.places is None and len(prices.columns):
             good = prices.columns[dear > -2 * self.incumbent.grain - SLACK]
             Asked(candidates, kinds, grid, self._rules, prices, self.incumbent).answer(good, FIRST_EFFORT)
 

@@ -1,0 +1,91 @@
+"""A layout straight down from the relaxation: what it uses most is fixed, and it is solved again.
+
+The relaxation of a window knows what fits beside what over the whole roof, where gaps filled anew know
+their neighbours only. So the place with the largest value is taken for good, all that overlap it are
+barred, and the programme, which has only lost columns, is solved again from its last basis.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from rooflayout.packing.asked import Asked
+from rooflayout.packing.choice import Choice
+from rooflayout.packing.clearance import Bools, Ints
+from rooflayout.packing.grid import Floats
+
+SURE = 0.9  # a place with so large a value is taken with the largest
+NEW_POINTS, POINT_ROUNDS = 30, 3  # of points that are too full, after one solution
+FULL = 1e-4
+
+
+def dive(asked: Asked, choice: Choice, at_once: int) -> Ints | None:
+    """Candidate numbers of a layout among the choice's places; None where it came to nothing.
+
+    at_once: places, at least, that are taken after one solution.
+    """
+    clock = asked.incumbent.clock
+    barred = np.zeros(len(choice.keep), dtype=bool)
+    taken: list[int] = []  # places
+    first = choice.solver.getNumCol() > 0 and not choice.finished()  # the first of all solutions of the choice
+    while not clock.over():
+        values = _solved(choice, barred, clock.deadline, first)
+        first = False
+        if values is None:
+            return None
+        new = _next(choice, values, taken, at_once)
+        if not new:
+            return np.sort(choice.keep[np.array(taken, dtype=np.int64)])
+        for place in new:
+            barred |= _beside(choice, place)
+        taken += new
+    return None
+
+
+def _solved(choice: Choice, barred: Bools, deadline: float, first: bool) -> Floats | None:
+    """By column, with few points too full."""
+    n = len(choice.columns)
+    for _ in range(POINT_ROUNDS):
+        n = len(choice.columns)
+        index = np.arange(choice.others, choice.others + n, dtype=np.int32)
+        choice.solver.changeColsBounds(n, index, np.zeros(n), choice.open_columns(barred).astype(float))
+        bound = choice.solve(deadline, first=first)
+        first = False
+        if bound is None or not np.isfinite(bound):
+            return None
+        values = np.array(choice.solver.getSolution().col_value)[choice.others :]
+        points = choice.too_full(values, NEW_POINTS)
+        if not points:
+            break
+        choice.add_points(points)
+    return values
+
+
+def _next(choice: Choice, values: Floats, taken: list[int], at_once: int) -> list[int]:
+    """The places to take now: apart from one another and from those taken."""
+    order = np.argsort(-values, kind="stable")
+    new: list[int] = []
+    blocked = np.zeros(len(choice.keep), dtype=bool)
+    for place in taken:
+        blocked |= _beside(choice, place)
+        blocked[place] = True
+    for column in order.tolist():
+        if values[column] <= FULL or (values[column] < SURE and len(new) >= at_once):
+            break
+        place = int(choice.columns[column])
+        if blocked[place]:
+            continue
+        new.append(place)
+        blocked |= _beside(choice, place)
+        blocked[place] = True
+    return new
+
+
+def _beside(choice: Choice, place: int) -> Bools:
+    """The other places that overlap this one."""
+    grid, keep = choice.grid, choice.keep
+    i = keep[place]
+    over = (grid.left[keep] < grid.right[i]) & (grid.left[i] < grid.right[keep])
+    over &= (grid.low[keep] < grid.high[i]) & (grid.low[i] < grid.high[keep])
+    over[place] = False
+    return np.asarray(over)
