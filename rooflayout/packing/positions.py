@@ -37,6 +37,13 @@ def candidates_of(field: Field, kinds: tuple[Kind, ...], numbers: list[int]) -> 
     return best
 
 
+def pushed_to(
+    field: Field, kinds: tuple[Kind, ...], numbers: list[int], right: bool, up: bool
+) -> Candidates:
+    """The candidates of layouts that are pushed all one way along x and along y, not to meet in the middle."""
+    return _closed(field, kinds, numbers, 0.0 if right else 1.0, 0.0 if up else 1.0)
+
+
 def cells_of(field: Field, kinds: tuple[Kind, ...], numbers: list[int]) -> int:
     """How many places would have to be looked at, before any is dropped."""
     axis_x, axis_y = _axes(field, kinds, numbers, *THRESHOLDS[1])
