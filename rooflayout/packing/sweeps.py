@@ -32,6 +32,7 @@ VAIN = 2  # times that all sizes are swept without a gain before it ends
 RASTERS_MM = (1, 5, 20, 50)  # the first that leaves few enough candidates
 MOST_CELLS = 60_000  # places of a window to look at
 MOST = 4000  # candidates in a window
+FEW = 100  # candidates: with more, prices rule some out first
 PROMISING = 1000  # candidates of a window that are asked, the best by price
 CLOSE = 0.001  # share of a window's watts that its prices may be unsure of
 EFFORT = 0.1  # deterministic seconds for each window
@@ -53,9 +54,7 @@ def sweep(fields: Sequence[Field], rules: Rules, incumbent: Incumbent, deadline:
                 window = window_at(fields, rules.kinds, incumbent.places or (), number, at)
                 if len(window.inside) < 2:
                     continue
-                if not rules.bound():
-                    _pushed(rules, incumbent, window, corner)
-                elif not refilled(rules, incumbent, window):
+                if not rules.bound() or not refilled(rules, incumbent, window):
                     _pushed(rules, incumbent, window, corner)
         vain = vain + 1 if incumbent.watts == before else 0
 
@@ -83,12 +82,14 @@ def _pushed(rules: Rules, incumbent: Incumbent, window: Window, corner: Corner) 
     have, bare = _watts(rules.kinds, window.inside), geometry_only(rules)
     grid = PointGrid(found, rules.kinds)
     clock = incumbent.clock
-    prices = PriceSearch(found, grid, bare).run(
-        nearest(list(window.inside), found), clock.deadline, clock.stopped, CLOSE
-    )
-    most = prices.bound + prices.reduced_cost + SLACK
-    good = np.nonzero(most >= have)[0]
-    good = np.sort(good[np.argsort(-most[good], kind="stable")][:PROMISING])
+    good = np.arange(len(found), dtype=np.int64)
+    if len(found) > FEW:
+        prices = PriceSearch(found, grid, bare).run(
+            nearest(list(window.inside), found), clock.deadline, clock.stopped, CLOSE
+        )
+        most = prices.bound + prices.reduced_cost + SLACK
+        good = np.nonzero(most >= have)[0]
+        good = np.sort(good[np.argsort(-most[good], kind="stable")][:PROMISING])
     everyone = joined([found.take(good), free_standing(*np.array(window.inside, dtype=np.int64).T)])
     keep = np.arange(len(everyone), dtype=np.int64)
     whole = PointGrid(everyone, rules.kinds)
@@ -120,10 +121,11 @@ def _watts(kinds: Sequence[Kind], places: Sequence[Place]) -> int:
 
 
 def _far_from(corner: Corner, kinds: Sequence[Kind], some: Candidates, field: Field) -> Ints:
-    """How far each place is from the corner along x and y, times its area: centimetres times square metres."""
+    """How far each place is from the corner, along x and y, times its area: cm times square metres."""
     right, up = corner
-    x, y = (field.x_max - some.x_mm if right else some.x_mm - field.x_min), (
-        field.y_max - some.y_mm if up else some.y_mm - field.y_min
+    x, y = (
+        (field.x_max - some.x_mm if right else some.x_mm - field.x_min),
+        (field.y_max - some.y_mm if up else some.y_mm - field.y_min),
     )
     area = np.array([k.pitch_x_mm * k.pitch_y_mm for k in kinds], dtype=np.float64)[some.kind]
     return np.rint((x + y) / 10 * area / 1e6).astype(np.int64)
