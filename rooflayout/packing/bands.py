@@ -2,7 +2,8 @@
 
 What a row of a kind holds depends on its place across the roof only through the obstacles it meets. So the
 rows are filled once for every such case, and the best stack of rows is found from one edge to the other.
-The same with rows along y. It is never worse than rows of a single model one way round.
+The same with rows along y; on a facet on which nothing stands blocks.py may know better still. It is never
+worse than rows of a single model one way round.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from rooflayout.packing.blocks import blocks_on
 from rooflayout.packing.clearance import TOLERANCE_MM, Field, Floats, Ints
 from rooflayout.packing.contacts import transposed
 from rooflayout.packing.incumbent import Place
@@ -46,6 +48,7 @@ def banded(field: Field, kinds: Sequence[Kind], numbers: Sequence[int]) -> list[
     along_x = _stacked(field, own)
     along_y = _stacked(_turned(field), [_kind_turned(k) for k in own])
     found = [[(numbers[k], x, y) for k, x, y in along_x], [(numbers[k], x, y) for k, y, x in along_y]]
+    found.append(blocks_on(field, kinds, numbers))
     return max(found, key=lambda places: sum(kinds[k].watts for k, _, _ in places))
 
 

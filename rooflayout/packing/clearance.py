@@ -45,6 +45,12 @@ class ConvexBlock:
 
     def forbidden_x(self, w: float, h: float, ys: Floats) -> tuple[Floats, Floats]:
         """For each y the open interval (low, high) of x that a w x h panel may not take; low > high: none."""
+        if self.axis_parallel():
+            x0, y0, x1, y1 = self.bounds_mm()
+            inside = (ys > y0 - h + TOLERANCE_MM) & (ys < y1 - TOLERANCE_MM)
+            return np.where(inside, x0 - w + TOLERANCE_MM, np.inf), np.where(
+                inside, x1 - TOLERANCE_MM, -np.inf
+            )
         xs_swept, ys_swept = self._swept(w, h)
         low = np.full(len(ys), np.inf)
         high = np.full(len(ys), -np.inf)

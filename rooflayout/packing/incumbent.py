@@ -55,6 +55,11 @@ class Incumbent:
             self.places, self.watts = tuple(places), watts
             self.clock.tell(self.watts, self.bound)
 
+    def moved(self, places: Sequence[Place]) -> None:
+        """Take a layout of the same watts instead of the best one."""
+        assert self.places is not None
+        self.places = tuple(places)
+
     def lower(self, bound: float) -> None:
         """Take a bound if it is lower; to the next watts that a layout can have."""
         if math.isfinite(bound):

@@ -50,21 +50,21 @@ def patch(fields: Sequence[Field], rules: Rules, incumbent: Incumbent, deadline:
         better = True
         while better:
             better = False
-            for number, at in _boxes(fields, rules.kinds, incumbent.places or (), panels):
+            for number, at in boxes_for(fields, rules.kinds, incumbent.places or (), panels):
                 if incumbent.settled() or incumbent.clock.over() or time.monotonic() > deadline:
                     return
-                window = _window(fields, rules.kinds, incumbent.places or (), number, at)
+                window = window_at(fields, rules.kinds, incumbent.places or (), number, at)
                 key = (number, *at, *(v for place in window.inside for v in place))
                 if key in tried:
                     continue
                 tried.add(key)
-                better |= _refilled(rules, incumbent, window)
+                better |= refilled(rules, incumbent, window)
 
 
-def _boxes(
+def boxes_for(
     fields: Sequence[Field], kinds: Sequence[Kind], places: Sequence[Place], panels: int
 ) -> list[tuple[int, Box]]:
-    """Windows for about so many panels, half a side apart, in reading order."""
+    """Windows (facet and box) for about so many panels, half a side apart, in reading order."""
     if not places:
         return []
     area = float(np.mean([kinds[k].pitch_x_mm * kinds[k].pitch_y_mm for k, _, _ in places]))
@@ -83,7 +83,7 @@ def _starts(low: float, high: float, side: int) -> list[float]:
     return [low + round((high - low - side) * i / steps) for i in range(steps + 1)] if steps else [low]
 
 
-def _window(
+def window_at(
     fields: Sequence[Field], kinds: Sequence[Kind], places: Sequence[Place], number: int, at: Box
 ) -> Window:
     """The box with what stands in it and the panels that reach into it."""
@@ -112,7 +112,7 @@ def _meets(block: Block, at: Box) -> bool:
     return x0 < at[2] and x1 > at[0] and y0 < at[3] and y1 > at[1]
 
 
-def _refilled(rules: Rules, incumbent: Incumbent, window: Window) -> bool:
+def refilled(rules: Rules, incumbent: Incumbent, window: Window) -> bool:
     """Whether another filling of the window has more watts; the incumbent then has it."""
     found = _candidates(rules, window)
     kept = rules.kept_watts() if rules.wired else incumbent.kept

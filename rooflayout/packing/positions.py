@@ -37,6 +37,11 @@ def candidates_of(field: Field, kinds: tuple[Kind, ...], numbers: list[int]) -> 
     return best
 
 
+def pushed_to(field: Field, kinds: tuple[Kind, ...], numbers: list[int], right: bool, up: bool) -> Candidates:
+    """The candidates of layouts pushed all one way along x and along y, not to meet in the middle."""
+    return _closed(field, kinds, numbers, 0.0 if right else 1.0, 0.0 if up else 1.0)
+
+
 def cells_of(field: Field, kinds: tuple[Kind, ...], numbers: list[int]) -> int:
     """How many places would have to be looked at, before any is dropped."""
     axis_x, axis_y = _axes(field, kinds, numbers, *THRESHOLDS[1])
@@ -157,10 +162,10 @@ class _Axis:
 
     def __init__(self, rises: set[int], falls: set[int], pitches: set[int], turn: int) -> None:
         self.turn = turn
-        self._up = _sums(rises, pitches, turn)
+        self._up = sums_of(rises, pitches, turn)
         self._top = max(falls, default=0)
         reach = self._top - turn
-        self._down = _sums({self._top - fall for fall in falls}, pitches, reach)
+        self._down = sums_of({self._top - fall for fall in falls}, pitches, reach)
 
     def places(self, side: int) -> Ints:
         """Where a panel of this side may start: rising sums to the threshold, falling far edges above it."""
@@ -197,18 +202,12 @@ def _touching(block: Block, axis: int, step_mm: int) -> tuple[set[float], set[fl
     return above, under
 
 
-def _sums(starts: set[int], pitches: set[int], most: int) -> Ints:
+def sums_of(starts: set[int], pitches: set[int], most: int) -> Ints:
     """Every start plus any pitches, up to most; numbers below zero are shifted and shifted back."""
     shift = -min([0, *starts])
     reached = np.zeros(max(0, most + shift) + 1, dtype=bool)
-    for start in starts:
-        if start <= most:
-            reached[start + shift] = True
-    steps = sorted(p for p in pitches if p < len(reached))
-    for at in range(len(reached)):
-        if reached[at]:
-            for pitch in steps:
-                if at + pitch >= len(reached):
-                    break
-                reached[at + pitch] = True
+    reached[[start + shift for start in starts if start <= most]] = True
+    for pitch in sorted(p for p in pitches if p < len(reached)):
+        lines = np.append(reached, np.zeros(-len(reached) % pitch, dtype=bool)).reshape(-1, pitch)
+        reached = np.logical_or.accumulate(lines, axis=0).reshape(-1)[: len(reached)]
     return np.nonzero(reached)[0].astype(np.int64) - shift

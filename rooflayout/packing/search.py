@@ -24,6 +24,7 @@ from rooflayout.packing.prices import Prices, PriceSearch, no_prices
 from rooflayout.packing.relaxed import panels_by_area
 from rooflayout.packing.rules import Rules
 from rooflayout.packing.stock import Pool, Stock, nearest
+from rooflayout.packing.sweeps import sweep
 
 RASTER_MM = 20  # a coarse raster for first answers and first columns
 SMALL = 3000  # so few candidates need no coarse raster
@@ -129,7 +130,7 @@ class Search:
         """
         inc, fine = self.incumbent, self.fine
         if fine is None:
-            patch(self._fields, self._rules, inc, self._clock.deadline)
+            sweep(self._fields, self._rules, inc, self._clock.deadline)
         else:
             if inc.places is not None and inc.bound - inc.watts > FAR_OFF * inc.bound:
                 patch(self._fields, self._rules, inc, time.monotonic() + PATCH_SHARE * self._clock.left())

@@ -1,0 +1,143 @@
+"""Better layouts on large roofs: windows that are filled anew and pushed to one corner, in sweeps.
+
+Few windows can hold more watts as they are: what room is left lies in slivers all over the roof. So a
+window that gains nothing is filled with the same watts, pushed as far to one corner as it goes, and the
+windows follow one another away from that corner: the slivers gather before them, until a panel goes in.
+Sweeps go to all four corners in turn.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Sequence
+from itertools import product
+
+import numpy as np
+
+from rooflayout.packing.clearance import Box, Field, Ints
+from rooflayout.packing.closure import Candidates, free_standing, joined
+from rooflayout.packing.grid import PointGrid
+from rooflayout.packing.incumbent import SLACK, Incumbent, Place, places_of
+from rooflayout.packing.kinds import Kind, coarser
+from rooflayout.packing.model import PackingModel
+from rooflayout.packing.patches import Window, boxes_for, refilled, window_at
+from rooflayout.packing.positions import cells_of, pushed_to
+from rooflayout.packing.prices import PriceSearch
+from rooflayout.packing.rules import Rules, geometry_only
+from rooflayout.packing.stock import nearest
+
+PANELS = (16, 20, 25, 30, 36)  # of the mean size that a window holds, in one round after another
+FEWER = (9, 12, 16, 20, 25)  # where there is more than one model: more places
+VAIN = 2  # times that all sizes are swept without a gain before it ends
+RASTERS_MM = (1, 5, 20, 50)  # the first that leaves few enough candidates
+MOST_CELLS = 60_000  # places of a window to look at
+MOST = 4000  # candidates in a window
+FEW = 100  # candidates: with more, prices rule some out first
+PROMISING = 1000  # candidates of a window that are asked, the best by price
+CLOSE = 0.001  # share of a window's watts that its prices may be unsure of
+EFFORT = 0.1  # deterministic seconds for each window
+
+Corner = tuple[bool, bool]  # right, up: where panels are pushed
+CORNERS: tuple[Corner, ...] = ((False, False), (True, True), (False, True), (True, False))
+
+
+def sweep(fields: Sequence[Field], rules: Rules, incumbent: Incumbent, deadline: float) -> None:
+    """Until VAIN rounds over all sizes and corners gained nothing, or time.monotonic() is the deadline."""
+    vain = 0
+    models = {k.model for k in rules.kinds}
+    while vain < VAIN:
+        before = incumbent.watts
+        for panels, corner in product(PANELS if len(models) == 1 else FEWER, CORNERS):
+            for number, at in _away_from(corner, fields, rules, incumbent, panels):
+                if incumbent.settled() or incumbent.clock.over() or time.monotonic() > deadline:
+                    return
+                window = window_at(fields, rules.kinds, incumbent.places or (), number, at)
+                if len(window.inside) < 2:
+                    continue
+                if not rules.bound() or not refilled(rules, incumbent, window):
+                    _pushed(rules, incumbent, window, corner)
+        vain = vain + 1 if incumbent.watts == before else 0
+
+
+def _away_from(
+    corner: Corner, fields: Sequence[Field], rules: Rules, incumbent: Incumbent, panels: int
+) -> list[tuple[int, Box]]:
+    """The windows of one size, the nearest to the corner first."""
+    windows = boxes_for(fields, rules.kinds, incumbent.places or (), panels)
+    right, up = corner
+    return sorted(
+        windows,
+        key=lambda w: (w[0], (-w[1][2] if right else w[1][0]) + (-w[1][3] if up else w[1][1])),
+    )
+
+
+def _pushed(rules: Rules, incumbent: Incumbent, window: Window, corner: Corner) -> None:
+    """The window filled with as many watts or more, then pushed to the corner; the incumbent then has it.
+
+    Where rules bind the panels, with as many of each group.
+    """
+    found = _candidates(rules, window, corner)
+    if not len(found):
+        return
+    have, bare = _watts(rules.kinds, window.inside), geometry_only(rules)
+    grid = PointGrid(found, rules.kinds)
+    clock = incumbent.clock
+    good = np.arange(len(found), dtype=np.int64)
+    if len(found) > FEW:
+        prices = PriceSearch(found, grid, bare).run(
+            nearest(list(window.inside), found), clock.deadline, clock.stopped, CLOSE
+        )
+        most = prices.bound + prices.reduced_cost + SLACK
+        good = np.nonzero(most >= have)[0]
+        good = np.sort(good[np.argsort(-most[good], kind="stable")][:PROMISING])
+    everyone = joined([found.take(good), free_standing(*np.array(window.inside, dtype=np.int64).T)])
+    keep = np.arange(len(everyone), dtype=np.int64)
+    whole = PointGrid(everyone, rules.kinds)
+    model = PackingModel(everyone, whole, bare, keep, None)
+    model.ask_all()
+    model.hint(keep[len(good) :])
+    model.model.add(model.watts >= have)
+    if rules.bound():
+        model.as_many_of_each(keep[len(good) :])
+    worth = np.array([k.watts for k in rules.kinds], dtype=np.int64)[everyone.kind] // incumbent.grain
+    far = _far_from(corner, rules.kinds, everyone, window.field)
+    least = int(worth.min()) if len(worth) else 1
+    most_far = int(far.max()) * (have // incumbent.grain // max(1, least) + 2) + 1
+    answer = model.solve(
+        model.total(worth * most_far - far), clock.deadline, clock.stopped, most=True, effort=EFFORT
+    )
+    if answer.status not in ("OPTIMAL", "FEASIBLE"):
+        return
+    places = places_of(everyone, answer.chosen)
+    gain = _watts(rules.kinds, places) - have
+    if gain > 0:
+        incumbent.better(incumbent.watts + gain, [*places, *window.outside])
+    else:
+        incumbent.moved([*places, *window.outside])
+
+
+def _watts(kinds: Sequence[Kind], places: Sequence[Place]) -> int:
+    return sum(kinds[k].watts for k, _, _ in places)
+
+
+def _far_from(corner: Corner, kinds: Sequence[Kind], some: Candidates, field: Field) -> Ints:
+    """How far each place is from the corner, along x and y, times its area: cm times square metres."""
+    right, up = corner
+    x, y = (
+        (field.x_max - some.x_mm if right else some.x_mm - field.x_min),
+        (field.y_max - some.y_mm if up else some.y_mm - field.y_min),
+    )
+    area = np.array([k.pitch_x_mm * k.pitch_y_mm for k in kinds], dtype=np.float64)[some.kind]
+    return np.rint((x + y) / 10 * area / 1e6).astype(np.int64)
+
+
+def _candidates(rules: Rules, window: Window, corner: Corner) -> Candidates:
+    """Places in a window, pushed to the corner, on the finest raster on which there are few enough."""
+    for raster in RASTERS_MM:
+        kinds = rules.kinds if raster == 1 else coarser(rules.kinds, raster)
+        if raster != RASTERS_MM[-1] and cells_of(window.field, kinds, list(window.numbers)) > MOST_CELLS:
+            continue
+        found = pushed_to(window.field, kinds, list(window.numbers), *corner)
+        if len(found) <= MOST or raster == RASTERS_MM[-1]:
+            break
+    return found
