@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from rooflayout.packing.clearance import Field, free_area_mm2
 from rooflayout.packing.descent import Descended, descend, moved, start_at
@@ -29,10 +29,11 @@ FEW_PANELS = 60  # with no more a roof is priced as a whole only
 WHOLE_PANELS = 120  # with no more it is priced as a whole where rules bind it
 WHOLE_SHARE = 0.5  # of the time, at most, for that
 ENOUGH = 0.002  # share of the bound to be unsure of
-FIRST_PLACES = 250_000  # of a facet's first lattice, over all kinds
-FINER = 4  # times as many on the next
-MOST_PLACES = 1_500_000  # and on the last one
-BETTER = 0.002  # of the bound: what other lines must promise to be taken instead of those between the old
+FIRST_WORK = 600_000  # of a step on a facet's first lattice, in units of _work
+MOST_WORK = 4_800_000  # on the last one
+MUCH = 0.99  # of the estimate: what twice as many points must promise to be taken at once
+TRIED = 8  # lattices
+RACE_ROUNDS = 3  # of steps on each before the best one goes on
 
 
 def ceiling(
@@ -71,32 +72,61 @@ def _as_a_whole(fields: Sequence[Field], rules: Rules, deadline: float, stopped:
     return search.run(nearest([], places), deadline, stopped, ENOUGH).bound + beside
 
 
-@dataclass(slots=True)
-class _Priced:
-    """A facet with the best prices of its last lattice."""
+class _Facet:
+    """What is known of one facet: a bound, and the best prices on its last lattice."""
 
-    field: Field
-    kinds: tuple[Kind, ...]
-    lattice: Lattice
-    found: Descended
-    old: bool = False  # whether the prices are of an earlier lattice
+    def __init__(self, field: Field, kinds: tuple[Kind, ...]) -> None:
+        self._field, self._kinds = field, kinds
+        self._priced: tuple[Lattice, Descended] | None = None
+        self._work = 3 + len(kinds)  # of a step for each point: prefix sums take as much as three kinds
+        fitting = [k for k in kinds if min(rooms_mm(field, k)) >= 0]
+        self._choices = self._first_axes(fitting)
+        self.bound = math.inf if fitting else 0.0
+        if self._choices:
+            lattice = Lattice(field, kinds, *self._choices[0])
+            self.bound = start_at(lattice).bound
+
+    def _first_axes(self, fitting: Sequence[Kind]) -> list[Axes]:
+        """Many kinds lose much on a coarse lattice: a finer one, as long as it promises much more."""
+        work, choices = FIRST_WORK, axes_for(self._field, fitting, FIRST_WORK // self._work, TRIED)
+        while choices and 2 * work <= MOST_WORK:
+            finer = axes_for(self._field, fitting, 2 * work // self._work, TRIED)
+            if estimate(self._field, fitting, finer[0]) > MUCH * estimate(self._field, fitting, choices[0]):
+                break
+            work, choices = 2 * work, finer
+        return choices
+
+    def lower(self, ended: Callable[[float], bool]) -> None:
+        """Some steps on each lattice there is to choose from, then on to the end on the best one.
+
+        ended: told the bound, whether there is no time or no need to go on.
+        """
+
+        def over(bound: float) -> bool:
+            self.bound = min(self.bound, bound)
+            return ended(self.bound)
+
+        raced = []
+        for axes in self._choices:
+            lattice = Lattice(self._field, self._kinds, *axes)
+            start = start_at(lattice) if self._priced is None else moved(*self._priced, lattice)
+            warm = self._priced is not None
+            raced.append((lattice, descend(lattice, start, over, warm, RACE_ROUNDS), warm))
+            if over(raced[-1][1].bound):
+                return
+        lattice, found, warm = min(raced, key=lambda race: race[1].bound)
+        found = descend(lattice, found, over, warm)
+        over(found.bound)
+        self._priced = lattice, found
 
     def finer(self) -> bool:
-        """On to a lattice of more places; False when it would be too large."""
-        most = FINER * sum(o.size for o in self.lattice.open)
-        if most > MOST_PLACES:
+        """On to a lattice with lines between the old ones, where old prices hold; False when too large."""
+        if self._priced is None:
             return False
-        lattice = Lattice(self.field, self.kinds, *self._finer_axes(most))
-        self.found, self.lattice, self.old = moved(self.found, self.lattice, lattice), lattice, True
-        return True
-
-    def _finer_axes(self, most: int) -> Axes:
-        """With lines between the old ones, on which old prices hold, unless others promise much more."""
-        x, y = (axis.halved() for axis in self.lattice.axes)
-        other = axes_for(self.field, self.kinds, most)
-        fitting = [k for k in self.kinds if min(rooms_mm(self.field, k)) >= 0]
-        old, new = (estimate(self.field, fitting, axes) if axes else math.inf for axes in ((x, y), other))
-        return other if other and new < (1 - BETTER) * old else (x, y)
+        old = self._priced[0]
+        x, y = (axis.halved() for axis in old.axes)
+        self._choices = [(x, y)]
+        return 4 * math.prod(old.shape) * self._work <= MOST_WORK
 
 
 def _on_lattices(
@@ -107,34 +137,27 @@ def _on_lattices(
     reached: Callable[[], int],
 ) -> float:
     """The facets' bounds, one after the other, then all on finer lattices, until time is up."""
-    facets = []
-    for number, field in enumerate(fields):
-        kinds = tuple(k for k in rules.kinds if k.facet == number)
-        axes = axes_for(field, kinds, FIRST_PLACES)
-        if axes is not None:
-            lattice = Lattice(field, kinds, *axes)
-            facets.append(_Priced(field, kinds, lattice, start_at(lattice)))
-        elif any(min(rooms_mm(field, k)) >= 0 for k in kinds):
-            return math.inf
-    kept, grain = rules.kept_watts(), rules.grain()
-
-    def total() -> float:
-        return kept + sum(f.found.bound for f in facets)
-
+    kinds = [tuple(k for k in rules.kinds if k.facet == number) for number in range(len(fields))]
+    facets = [_Facet(field, own) for field, own in zip(fields, kinds, strict=True)]
     waiting = facets
     while waiting:
         for facet in waiting:
-            rest = total() - facet.found.bound
+            rest = rules.kept_watts() + sum(f.bound for f in facets if f is not facet)
 
             def ended(bound: float, rest: float = rest) -> bool:
                 late = time.monotonic() > deadline or stopped()
-                return late or whole(rest + bound, grain) <= reached()
+                return late or (
+                    math.isfinite(rest + bound) and whole(rest + bound, rules.grain()) <= reached()
+                )
 
-            if ended(facet.found.bound):
-                return total()
-            facet.found = descend(facet.lattice, facet.found, ended, facet.old)
-        waiting = [facet for facet in waiting if facet.finer()]
-    return total()
+            facet.lower(ended)
+            if ended(facet.bound):
+                break
+        else:
+            waiting = [facet for facet in waiting if facet.finer()]
+            continue
+        break
+    return rules.kept_watts() + sum(f.bound for f in facets)
 
 
 def area_bound(fields: Sequence[Field], rules: Rules) -> int:

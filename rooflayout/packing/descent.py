@@ -51,7 +51,11 @@ def start_at(lattice: Lattice) -> Descended:
 
 
 def descend(
-    lattice: Lattice, start: Descended, ended: Callable[[float], bool], warm: bool = False
+    lattice: Lattice,
+    start: Descended,
+    ended: Callable[[float], bool],
+    warm: bool = False,
+    rounds: int = MOST_ROUNDS,
 ) -> Descended:
     """From there on down, until ROUNDS rounds gain less than LEAST_GAIN, or ended(bound).
 
@@ -60,19 +64,19 @@ def descend(
     if not lattice.watts or not any(o.any() for o in lattice.open):
         return Descended(0.0, np.zeros(lattice.shape), start.uses)
     walk = _Walk(lattice, start, WARM if warm else COLD)
-    best, own = start, [math.inf]
-    while len(own) <= MOST_ROUNDS and not ended(best.bound):
+    best, bounds = start, [math.inf]
+    while len(bounds) <= rounds and not ended(best.bound):
         for _ in range(ROUND):
             walk.step()
         here = walk.fresh_start()
-        own.append(min(own[-1], here.bound))
+        bounds.append(min(bounds[-1], here.bound))
         best = min(best, here, key=lambda found: found.bound)
-        if len(own) > ROUNDS and own[-1 - ROUNDS] - own[-1] < LEAST_GAIN * own[-1]:
+        if len(bounds) > ROUNDS and bounds[-1 - ROUNDS] - bounds[-1] < LEAST_GAIN * bounds[-1]:
             break
     return best
 
 
-def moved(found: Descended, old: Lattice, new: Lattice) -> Descended:
+def moved(old: Lattice, found: Descended, new: Lattice) -> Descended:
     """Prices at the nearest points, uses at the nearest places, of another lattice of the same field."""
     near_x, near_y = (
         _nearest(a, b, n, m) for a, b, n, m in zip(old.axes, new.axes, old.shape, new.shape, strict=True)
@@ -91,7 +95,7 @@ def moved(found: Descended, old: Lattice, new: Lattice) -> Descended:
                 part = used * np.outer(share_i, share_j).astype(SINGLE)
                 np.add.at(there, (i[:, None], j[None, :]), part)
         uses.append(np.where(open_, there, SINGLE(0)))
-    return Descended(min(found.bound, new.bound(prices)), prices, tuple(uses))
+    return Descended(new.bound(prices), prices, tuple(uses))
 
 
 def _nearest(old: Axis, new: Axis, count: int, most: int) -> Ints:

@@ -18,27 +18,37 @@ from rooflayout.packing.clearance import Field, Floats
 from rooflayout.packing.kinds import Kind
 from rooflayout.packing.lattice import Axis, rooms_mm
 
-WIDER = 2.0  # times the raster that has just so many places, at most
+WIDER = 2.0  # times the raster of just so many points, at most
+ALIKE = 0.02  # of a raster
 MOST_TRIED = 60  # rasters along each axis
 OBSTACLES_LOSE = 0.25  # of a raster, along each of an obstacle's four sides
 
 Axes = tuple[Axis, Axis]
 
 
-def axes_for(field: Field, kinds: Sequence[Kind], most: int) -> Axes | None:
-    """Axes of about so many places at most, over all kinds, which are of one facet.
+def axes_for(field: Field, kinds: Sequence[Kind], most: int, count: int) -> list[Axes]:
+    """So many axes with about so many points at most, the most promising first; kinds: those of one facet.
 
-    None where nothing fits, or panels are too narrow for a lattice of so few places.
+    None where nothing fits, or panels are too narrow for a lattice of so few points.
     """
     fitting = [k for k in kinds if min(rooms_mm(field, k)) >= 0]
     if not fitting:
-        return None
+        return []
     area = (field.x_max - field.x_min) * (field.y_max - field.y_min)
-    least = math.sqrt(area * len(fitting) / most)
+    least = math.sqrt(area / most)
     if least > min(min(k.pitch_x_mm, k.pitch_y_mm) for k in fitting):
-        return None
-    tried = product(_promising(field, fitting, least, 0), _promising(field, fitting, least, 1))
-    return min(tried, key=lambda axes: estimate(field, fitting, axes))
+        return []
+    wide, deep = (_promising(field, fitting, (least, WIDER * least), along_y) for along_y in (0, 1))
+    found: list[Axes] = []
+    for axes in sorted(product(wide, deep), key=lambda axes: estimate(field, fitting, axes)):
+        if len(found) < count and not any(_alike(axes, other) for other in found):
+            found.append(axes)
+    return found
+
+
+def _alike(axes: Axes, other: Axes) -> bool:
+    """Whether both rasters are nearly the same."""
+    return all(abs(a.raster_mm / b.raster_mm - 1) < ALIKE for a, b in zip(axes, other, strict=True))
 
 
 def estimate(field: Field, kinds: Sequence[Kind], axes: Axes) -> float:
@@ -52,12 +62,15 @@ def estimate(field: Field, kinds: Sequence[Kind], axes: Axes) -> float:
     return float(points * np.max(watts / (counts[0][1] * counts[1][1])))
 
 
-def _promising(field: Field, kinds: Sequence[Kind], least_mm: float, along_y: int) -> list[Axis]:
-    """Axes that take little off the roof and the panels, as far as one axis tells."""
+def _promising(
+    field: Field, kinds: Sequence[Kind], rasters_mm: tuple[float, float], along_y: int
+) -> list[Axis]:
+    """Axes between two rasters that take little off the roof and the panels, as far as one axis tells."""
     pitches = [k.pitch_y_mm if along_y else k.pitch_x_mm for k in kinds]
     rooms = [rooms_mm(field, k)[along_y] for k in kinds]
-    rasters = {p / q for p in pitches for q in range(1, int(p / least_mm) + 1)}
-    rasters = {r for r in rasters if r <= min(WIDER * least_mm, *pitches)} or {least_mm}
+    least, most = rasters_mm
+    rasters = {p / q for p in pitches for q in range(1, int(p / least) + 1)}
+    rasters = {r for r in rasters if r <= min(most, *pitches)} or {least}
     worth = np.array([k.watts / (k.pitch_x_mm * k.pitch_y_mm) for k in kinds])
     found: list[tuple[float, Axis]] = []
     for raster in sorted(rasters):
