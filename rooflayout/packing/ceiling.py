@@ -106,6 +106,8 @@ class _Facet:
             self.bound = min(self.bound, bound)
             return ended(self.bound)
 
+        if not self._choices:
+            return
         raced = []
         for axes in self._choices:
             lattice = Lattice(self._field, self._kinds, *axes)
@@ -120,7 +122,7 @@ class _Facet:
         self._priced = lattice, found
 
     def finer(self) -> bool:
-        """On to a lattice with lines between the old ones, where old prices hold; False when too large."""
+        """On to lines between the old ones, with which old prices still hold; False when too many."""
         if self._priced is None:
             return False
         old = self._priced[0]

@@ -29,6 +29,7 @@ from rooflayout.packing.relaxed import open_cells
 SINGLE = np.float32  # precise enough for looking for prices, not for what is said of them
 Singles = NDArray[np.float32]
 SLACK = 1e-8  # of a raster: corners are whole micrometres apart, so that only floating point comes so near
+NEARLY = 1e-6  # of a raster: a first line so near to a whole one is at the edge
 NOWHERE = -(10**9)
 FEW_KINDS = 4  # for so few sums of rows are quicker than prefix sums
 DEAREST = 1e6  # times: prices are not raised by more, where a panel's points are worth next to nothing
@@ -36,10 +37,22 @@ DEAREST = 1e6  # times: prices are not raised by more, where a panel's points ar
 
 @dataclass(frozen=True, slots=True)
 class Axis:
-    """Lines along one axis, the first lead_mm (0 to raster_mm) from where the field begins."""
+    """Lines along one axis, the first lead_mm from where the field begins; ValueError if lead_mm is no less
+    than raster_mm, or so little less that only floating point keeps them apart.
+    """
 
     raster_mm: float
     lead_mm: float = 0.0
+
+    def __post_init__(self) -> None:
+        if not 0.0 <= self.lead_mm < self.raster_mm * (1 - 2 * SLACK):
+            raise ValueError(f"the first line is {self.lead_mm} mm from the edge, others {self.raster_mm} mm")
+
+    @classmethod
+    def with_line_at(cls, raster_mm: float, at_mm: float) -> Axis:
+        """The axis that has a line so far from where the field begins."""
+        lead = at_mm % raster_mm
+        return cls(raster_mm, lead if lead < raster_mm * (1 - NEARLY) else 0.0)
 
     def points_of(self, pitch_mm: float) -> int:
         """How many points a panel takes."""
@@ -53,8 +66,7 @@ class Axis:
 
     def halved(self) -> Axis:
         """The same lines and one more between every two: what is a bound on these is one on the old lines."""
-        half = self.raster_mm / 2
-        return Axis(half, self.lead_mm - half if self.lead_mm >= half else self.lead_mm)
+        return Axis.with_line_at(self.raster_mm / 2, self.lead_mm)
 
 
 def rooms_mm(field: Field, kind: Kind) -> tuple[float, float]:
@@ -152,7 +164,7 @@ def _windows(values: NDArray[np.floating], count: int) -> NDArray[np.floating]:
     found, done, size, part = values[:0], 0, 1, values
     while True:
         if count & size:
-            found = part[done:] if not done else found[: len(part) - done] + part[done : done + len(found)]
+            found = part.copy() if not done else found[: len(part) - done] + part[done : done + len(found)]
             done += size
         if 2 * size > count:
             return found

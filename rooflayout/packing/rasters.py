@@ -74,7 +74,7 @@ def _promising(
     worth = np.array([k.watts / (k.pitch_x_mm * k.pitch_y_mm) for k in kinds])
     found: list[tuple[float, Axis]] = []
     for raster in sorted(rasters):
-        axes = [Axis(raster, lead) for lead in sorted({0.0, *(room % raster for room in rooms)})]
+        axes = [Axis.with_line_at(raster, at) for at in sorted({0.0, *rooms})]
         axis = min(axes, key=lambda a: _counts(field, kinds, a, along_y)[0])
         count, points = _counts(field, kinds, axis, along_y)
         found.append((float(count * np.max(worth * pitches / points)), axis))
