@@ -25,6 +25,7 @@ COLD, WARM = (
 )  # how much longer steps of places are than those of prices; with good prices to begin with
 FURTHER = 1.7  # times each step
 ROUND = 100  # steps between two looks at the bound
+LOOK = 10  # and between two looks at the clock
 LEAST_GAIN = 2e-4  # of the bound, in so many rounds; with less the descent is at its end
 ROUNDS = 5
 MOST_ROUNDS = 80
@@ -66,7 +67,9 @@ def descend(
     walk = _Walk(lattice, start, WARM if warm else COLD)
     best, bounds = start, [math.inf]
     while len(bounds) <= rounds and not ended(best.bound):
-        for _ in range(ROUND):
+        for step in range(ROUND):
+            if step % LOOK == 0 and ended(best.bound):
+                return best
             walk.step()
         here = walk.fresh_start()
         bounds.append(min(bounds[-1], here.bound))
