@@ -32,7 +32,7 @@ ENOUGH = 0.002  # share of the bound to be unsure of
 FIRST_WORK = 600_000  # of a step on a facet's first lattice, in units of _work
 MOST_WORK = 4_800_000  # on the last one
 MUCH = 0.99  # of the estimate: what twice as many points must promise to be taken at once
-TRIED = 8  # lattices
+TRIED = 8  # lattices at first; half as many where they have twice as many points
 RACE_ROUNDS = 3  # of steps on each before the best one goes on
 
 
@@ -87,14 +87,14 @@ class _Facet:
             self.bound = start_at(lattice).bound
 
     def _first_axes(self, fitting: Sequence[Kind]) -> list[Axes]:
-        """Many kinds lose much on a coarse lattice: a finer one, as long as it promises much more."""
+        """Many kinds lose much on coarse lattices: finer ones while they promise much more, but fewer."""
         work, choices = FIRST_WORK, axes_for(self._field, fitting, FIRST_WORK // self._work, TRIED)
         while choices and 2 * work <= MOST_WORK:
             finer = axes_for(self._field, fitting, 2 * work // self._work, TRIED)
             if estimate(self._field, fitting, finer[0]) > MUCH * estimate(self._field, fitting, choices[0]):
                 break
             work, choices = 2 * work, finer
-        return choices
+        return choices[: max(1, TRIED * FIRST_WORK // work)]
 
     def lower(self, ended: Callable[[float], bool]) -> None:
         """Some steps on each lattice there is to choose from, then on to the end on the best one.

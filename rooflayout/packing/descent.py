@@ -2,10 +2,8 @@
 
 The relaxation "most watts, no point taken more than once" and its prices are brought together by the
 primal-dual hybrid gradient method (Chambolle and Pock 2011), with a step for each variable of its own (Pock
-and Chambolle 2011), steps taken longer than they are (over-relaxation) and, now and then, a fresh start
-from the mean of what was passed, as in Applegate and others 2021, "Practical large-scale linear programming
-using primal-dual hybrid gradient". A step takes two prefix sums over the lattice, and no matrix is kept.
-Whatever comes out, lattice.py makes a true bound of it.
+and Chambolle 2011), and steps taken longer than they are (over-relaxation). A step takes a few sums of rows
+and columns of the lattice, and no matrix is kept. Whatever comes out, lattice.py makes a true bound of it.
 """
 
 from __future__ import annotations
@@ -19,10 +17,8 @@ import numpy as np
 from rooflayout.packing.clearance import Floats, Ints
 from rooflayout.packing.lattice import SINGLE, Axis, Lattice, Singles
 
-COLD, WARM = (
-    3.0,
-    10.0,
-)  # how much longer steps of places are than those of prices; with good prices to begin with
+COLD = 3.0  # how much longer steps of places are than those of prices
+WARM = 10.0  # likewise where there are good prices to begin with
 FURTHER = 1.7  # times each step
 ROUND = 100  # steps between two looks at the bound
 LOOK = 10  # and between two looks at the clock
@@ -71,7 +67,7 @@ def descend(
             if step % LOOK == 0 and ended(best.bound):
                 return best
             walk.step()
-        here = walk.fresh_start()
+        here = walk.here()
         bounds.append(min(bounds[-1], here.bound))
         best = min(best, here, key=lambda found: found.bound)
         if len(bounds) > ROUNDS and bounds[-1 - ROUNDS] - bounds[-1] < LEAST_GAIN * bounds[-1]:
@@ -120,7 +116,7 @@ def _between(old: Axis, new: Axis, count: int, most: int) -> list[tuple[Ints, Fl
 
 
 class _Walk:
-    """Prices and uses as they are, and the sums of those that were passed since the last fresh start."""
+    """Prices and uses as they are."""
 
     def __init__(self, lattice: Lattice, start: Descended, longer: float) -> None:
         self._lattice, self._unit = lattice, max(lattice.watts)
@@ -134,8 +130,7 @@ class _Walk:
         self._price_step = np.where(on, 1 / np.maximum(crowd, 1) / longer, 0).astype(SINGLE)
         self._use_steps = [SINGLE(longer / (a * b)) for a, b in lattice.points]
         self._prices = np.where(on, start.prices / unit, 0).astype(SINGLE)
-        self._uses = [u.copy() for u in start.uses]
-        self._forget()
+        self._uses = list(start.uses)
 
     def step(self) -> None:
         """Places that are worth their points are used more, points that are taken too often cost more."""
@@ -148,32 +143,17 @@ class _Walk:
             np.maximum(worth, 0, out=worth)
             ahead.append(2 * worth - used)
             self._uses[n] = _beyond(used, worth)
-            self._use_sums[n] += self._uses[n]
         dearer = self._lattice.taken(ahead)
         dearer -= 1
         dearer *= self._price_step
         dearer += self._prices
         np.maximum(dearer, 0, out=dearer)
         self._prices = _beyond(self._prices, dearer)
-        self._price_sum += self._prices
-        self._steps += 1
 
-    def fresh_start(self) -> Descended:
-        """Goes on from the mean since the last one, or from the last step: from that of the lower bound."""
-        mean: Singles = self._price_sum / SINGLE(self._steps)
-        at_last, at_mean = (
-            self._lattice.bound(p.astype(np.float64) * self._unit) for p in (self._prices, mean)
-        )
-        if at_mean < at_last:
-            self._prices, self._uses = mean, [s / SINGLE(self._steps) for s in self._use_sums]
-        self._forget()
-        return Descended(
-            min(at_mean, at_last), self._prices.astype(np.float64) * self._unit, tuple(self._uses)
-        )
-
-    def _forget(self) -> None:
-        self._price_sum = np.zeros_like(self._prices)
-        self._use_sums, self._steps = [np.zeros_like(u) for u in self._uses], 0
+    def here(self) -> Descended:
+        """As they are now."""
+        prices = self._prices.astype(np.float64) * self._unit
+        return Descended(self._lattice.bound(prices), prices, tuple(self._uses))
 
 
 def _beyond(old: Singles, new: Singles) -> Singles:
