@@ -2,7 +2,7 @@
 
 Where a roof has round or slanted lines the search's bound holds over the places tried; where a roof is
 large the search has no bound of its own but the area. In the first case the eased roof (eased.py) is
-priced, in the second the roof on a coarse raster (ceiling.py).
+priced, in the second the roof on lattices (ceiling.py).
 """
 
 from __future__ import annotations
@@ -57,9 +57,10 @@ def search_all(
     """
     quiet = replace(clock, tell=lambda watts, bound: None)
     if is_large(fields, rules, quiet):
+        watched, reached = _watched(clock)
         with ThreadPoolExecutor(max_workers=1) as pool:
-            of_large = pool.submit(_of_large, fields, rules, quiet)
-            packing = search(fields, rules, clock).packing
+            of_large = pool.submit(_of_large, fields, rules, quiet, reached)
+            packing = search(fields, rules, watched).packing
             lowest = _lower(packing, of_large.result())
         return Searched(replace(packing, bound=lowest), lowest, ())
     slanted, teams = any(field.slanted() for field in fields), teams_of(rules) is not None
@@ -88,7 +89,7 @@ def search_all(
 
 
 def rough_bound(fields: tuple[Field, ...], rules: Rules) -> int:
-    """Of the coarse raster, or of the area; in little time."""
+    """Of a coarse raster or lattice, or of the area; in little time."""
     clock = Clock(time.monotonic() + GRACE_S, lambda: False, lambda watts, bound: None)
     return int(min(area_bound(fields, rules), _of_large(fields, rules, clock)))
 
@@ -123,9 +124,22 @@ def _lower(packing: Packing, bound: float) -> int:
     return int(bound)
 
 
-def _of_large(fields: tuple[Field, ...], rules: Rules, clock: Clock) -> float:
-    """inf when the coarse raster gives no bound."""
-    found = ceiling(fields, rules, clock.deadline, clock.stopped)
+def _watched(clock: Clock) -> tuple[Clock, Callable[[], int]]:
+    """The same clock, and what tells the most watts that it was told of."""
+    most = [0]
+
+    def tell(watts: int, bound: int) -> None:
+        most[0] = max(most[0], watts)
+        clock.tell(watts, bound)
+
+    return replace(clock, tell=tell), lambda: most[0]
+
+
+def _of_large(
+    fields: tuple[Field, ...], rules: Rules, clock: Clock, reached: Callable[[], int] = lambda: 0
+) -> float:
+    """inf when no lattice gives a bound; reached: watts below which it need not come."""
+    found = ceiling(fields, rules, clock.deadline, clock.stopped, reached)
     return whole(found, rules.grain()) if math.isfinite(found) else found
 
 

@@ -1,8 +1,8 @@
 """A bound that holds for every layout of a roof, not only for those made of the places tried.
 
-relaxed.py says which places a coarse raster has at least. A small roof's relaxation over them is solved as
-a whole. A large roof is cut into tiles: a panel counts in each tile with the share of it that lies there,
-so the tiles' bounds, each as if the tile were alone, add up to a bound for the roof.
+A roof of few panels is priced as a whole on a coarse raster (relaxed.py), with every rule. A larger one is
+priced facet by facet on lattices (lattice.py), each finer than the one before; stock, mass, money and
+wiring are not minded there. Where rules bind a roof of middling size, both are done.
 """
 
 from __future__ import annotations
@@ -10,67 +10,156 @@ from __future__ import annotations
 import math
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
-from itertools import pairwise
+from dataclasses import replace
 
-import numpy as np
-
-from rooflayout.packing.clearance import Field, Floats, Ints, free_area_mm2
-from rooflayout.packing.closure import Candidates
-from rooflayout.packing.grid import PointGrid, heaped
+from rooflayout.packing.clearance import Field, free_area_mm2
+from rooflayout.packing.descent import Descended, descend, moved, start_at
+from rooflayout.packing.grid import PointGrid
 from rooflayout.packing.incumbent import whole
 from rooflayout.packing.kinds import Kind, smaller
+from rooflayout.packing.lattice import Lattice, rooms_mm
 from rooflayout.packing.prices import PriceSearch
+from rooflayout.packing.rasters import Axes, axes_for, estimate
 from rooflayout.packing.relaxed import panels_by_area, places_on, raster_for
-from rooflayout.packing.rules import Rules, geometry_only
+from rooflayout.packing.rules import Rules
 from rooflayout.packing.stock import nearest
 
-CELLS = 100_000  # of the raster, over all kinds, for a roof that is solved as a whole
-TILE_CELLS = 60_000  # likewise for each tile
-MANY_TILES, FEWER_CELLS = 6, 20_000  # and where there are so many tiles
-WHOLE_PANELS = 120  # so many fit on a roof that is solved as a whole
-TILE_PANELS = 80
-MOST_PLACES = 6000  # in a tile; with more it is cut in two
+CELLS = 100_000  # of the raster, over all kinds, for a roof that is priced as a whole
+FEW_PANELS = 60  # with no more a roof is priced as a whole only
+WHOLE_PANELS = 120  # with no more it is priced as a whole where rules bind it
+WHOLE_SHARE = 0.5  # of the time, at most, for that
 ENOUGH = 0.002  # share of the bound to be unsure of
-
-
-@dataclass(frozen=True, slots=True)
-class Tile:
-    facet: int
-    x0: float
-    y0: float
-    x1: float
-    y1: float
+FIRST_WORK = 600_000  # of a step on a facet's first lattice, in units of _work
+MOST_WORK = 4_800_000  # on the last one
+MUCH = 0.99  # of the estimate: what twice as many points must promise to be taken at once
+TRIED = 8  # lattices at first; half as many where they have twice as many points
+RACE_ROUNDS = 3  # of steps on each before the best one goes on
 
 
 def ceiling(
-    fields: Sequence[Field], rules: Rules, deadline: float, stopped: Callable[[], bool] = lambda: False
+    fields: Sequence[Field],
+    rules: Rules,
+    deadline: float,
+    stopped: Callable[[], bool] = lambda: False,
+    reached: Callable[[], int] = lambda: 0,
 ) -> float:
     """Watts (tenths), kept panels included, that no layout can exceed; deadline: time.monotonic().
 
-    Endless where panels are too narrow for a raster with few enough cells.
+    Endless where panels are too narrow for a raster with few enough cells. reached: watts of a layout that is
+    known; no lower bound is looked for.
     """
-    kinds = rules.kinds
-    if not kinds:
+    if not rules.kinds:
         return float(rules.kept_watts())
-    panels = panels_by_area(fields, kinds)
-    tiles = math.ceil(panels / TILE_PANELS) if panels > WHOLE_PANELS else 1
-    each = TILE_CELLS if tiles < MANY_TILES else FEWER_CELLS
-    raster = raster_for(fields, kinds, CELLS if tiles == 1 else tiles * each)
+    panels = panels_by_area(fields, rules.kinds)
+    found = math.inf
+    if panels <= FEW_PANELS or (panels <= WHOLE_PANELS and rules.bound()):
+        share = 1.0 if panels <= FEW_PANELS else WHOLE_SHARE
+        now = time.monotonic()
+        found = _as_a_whole(fields, rules, now + share * (deadline - now), stopped)
+    if panels > FEW_PANELS:
+        found = min(found, _on_lattices(fields, rules, deadline, stopped, reached))
+    return found
+
+
+def _as_a_whole(fields: Sequence[Field], rules: Rules, deadline: float, stopped: Callable[[], bool]) -> float:
+    """The relaxation on a coarse raster with every rule."""
+    raster = raster_for(fields, rules.kinds, CELLS)
     if raster is None:
         return math.inf
-    places, down = places_on(fields, kinds, raster), smaller(kinds, raster)
-    if tiles == 1:
-        smaller_rules = replace(rules, kinds=down)
-        search = PriceSearch(places, PointGrid(places, down), smaller_rules)
-        beside = 0 if rules.wired else rules.kept_watts()  # wired ones are in the relaxation
-        return search.run(nearest([], places), deadline, stopped, ENOUGH).bound + beside
-    rest = replace(geometry_only(rules), kinds=down)
-    total = float(rules.kept_watts())
-    side = math.sqrt(TILE_PANELS * float(np.median([k.pitch_x_mm * k.pitch_y_mm for k in kinds])))
-    for tile in _tiles(fields, side, raster):
-        total += _of_tile(tile, places, down, rest, deadline, stopped)
-    return total
+    places, down = places_on(fields, rules.kinds, raster), smaller(rules.kinds, raster)
+    search = PriceSearch(places, PointGrid(places, down), replace(rules, kinds=down))
+    beside = 0 if rules.wired else rules.kept_watts()  # wired ones are in the relaxation
+    return search.run(nearest([], places), deadline, stopped, ENOUGH).bound + beside
+
+
+class _Facet:
+    """What is known of one facet: a bound, and the best prices on its last lattice."""
+
+    def __init__(self, field: Field, kinds: tuple[Kind, ...]) -> None:
+        self._field, self._kinds = field, kinds
+        self._priced: tuple[Lattice, Descended] | None = None
+        self._work = 3 + len(kinds)  # of a step for each point: prefix sums take as much as three kinds
+        fitting = [k for k in kinds if min(rooms_mm(field, k)) >= 0]
+        self._choices = self._first_axes(fitting)
+        self.bound = math.inf if fitting else 0.0
+        if self._choices:
+            lattice = Lattice(field, kinds, *self._choices[0])
+            self.bound = start_at(lattice).bound
+
+    def _first_axes(self, fitting: Sequence[Kind]) -> list[Axes]:
+        """Many kinds lose much on coarse lattices: finer ones while they promise much more, but fewer."""
+        work, choices = FIRST_WORK, axes_for(self._field, fitting, FIRST_WORK // self._work, TRIED)
+        while choices and 2 * work <= MOST_WORK:
+            finer = axes_for(self._field, fitting, 2 * work // self._work, TRIED)
+            if estimate(self._field, fitting, finer[0]) > MUCH * estimate(self._field, fitting, choices[0]):
+                break
+            work, choices = 2 * work, finer
+        return choices[: max(1, TRIED * FIRST_WORK // work)]
+
+    def lower(self, ended: Callable[[float], bool]) -> None:
+        """Some steps on each lattice there is to choose from, then on to the end on the best one.
+
+        ended: told the bound, whether there is no time or no need to go on.
+        """
+
+        def over(bound: float) -> bool:
+            self.bound = min(self.bound, bound)
+            return ended(self.bound)
+
+        if not self._choices:
+            return
+        raced = []
+        for axes in self._choices:
+            lattice = Lattice(self._field, self._kinds, *axes)
+            start = start_at(lattice) if self._priced is None else moved(*self._priced, lattice)
+            warm = self._priced is not None
+            raced.append((lattice, descend(lattice, start, over, warm, RACE_ROUNDS), warm))
+            if over(raced[-1][1].bound):
+                return
+        lattice, found, warm = min(raced, key=lambda race: race[1].bound)
+        found = descend(lattice, found, over, warm)
+        over(found.bound)
+        self._priced = lattice, found
+
+    def finer(self) -> bool:
+        """On to lines between the old ones, with which old prices still hold; False when too many."""
+        if self._priced is None:
+            return False
+        old = self._priced[0]
+        x, y = (axis.halved() for axis in old.axes)
+        self._choices = [(x, y)]
+        return 4 * math.prod(old.shape) * self._work <= MOST_WORK
+
+
+def _on_lattices(
+    fields: Sequence[Field],
+    rules: Rules,
+    deadline: float,
+    stopped: Callable[[], bool],
+    reached: Callable[[], int],
+) -> float:
+    """The facets' bounds, one after the other, then all on finer lattices, until time is up."""
+    kinds = [tuple(k for k in rules.kinds if k.facet == number) for number in range(len(fields))]
+    facets = [_Facet(field, own) for field, own in zip(fields, kinds, strict=True)]
+    waiting = facets
+    while waiting:
+        for facet in waiting:
+            rest = rules.kept_watts() + sum(f.bound for f in facets if f is not facet)
+
+            def ended(bound: float, rest: float = rest) -> bool:
+                late = time.monotonic() > deadline or stopped()
+                return late or (
+                    math.isfinite(rest + bound) and whole(rest + bound, rules.grain()) <= reached()
+                )
+
+            facet.lower(ended)
+            if ended(facet.bound):
+                break
+        else:
+            waiting = [facet for facet in waiting if facet.finer()]
+            continue
+        break
+    return rules.kept_watts() + sum(f.bound for f in facets)
 
 
 def area_bound(fields: Sequence[Field], rules: Rules) -> int:
@@ -87,87 +176,3 @@ def area_bound(fields: Sequence[Field], rules: Rules) -> int:
                 free_area_mm2(field) * max(k.watts / (k.w_mm * k.h_mm) for k in kinds),
             )
     return whole(total, rules.grain())
-
-
-def _tiles(fields: Sequence[Field], side: float, raster: int) -> list[Tile]:
-    """The facets in pieces, cut along lines of the raster, the outer ones endless."""
-    found = []
-    for number, field in enumerate(fields):
-        xs, ys = (
-            _cuts(low, high, side, raster)
-            for low, high in ((field.x_min, field.x_max), (field.y_min, field.y_max))
-        )
-        found += [Tile(number, x0, y0, x1, y1) for x0, x1 in pairwise(xs) for y0, y1 in pairwise(ys)]
-    return found
-
-
-def _cuts(low: float, high: float, side: float, raster: int) -> list[float]:
-    count = max(1, round((high - low) / side))
-    inner = [round((low + (high - low) * i / count) / raster) * raster for i in range(1, count)]
-    return [-math.inf, *(float(v) for v in inner), math.inf]
-
-
-def _of_tile(
-    tile: Tile,
-    places: Candidates,
-    kinds: Sequence[Kind],
-    rules: Rules,
-    deadline: float,
-    stopped: Callable[[], bool],
-) -> float:
-    """A bound on the watts in a tile, each panel counted with its share; crude when time is up."""
-    share = _shares(tile, places, kinds)
-    some: Ints = np.nonzero(share > 0.0)[0]
-    inside, part = places.take(some), share[some]
-    if not len(some):
-        return 0.0
-    watts = np.array([k.watts for k in kinds], dtype=np.float64)[inside.kind] * part
-    if len(some) > MOST_PLACES:
-        halves = _halves(tile, inside, kinds)
-        if halves is not None:
-            return sum(_of_tile(half, inside, kinds, rules, deadline, stopped) for half in halves)
-    crude = _area_bound(tile, inside, kinds)
-    if time.monotonic() > deadline or stopped():
-        return crude
-    search = PriceSearch(inside, PointGrid(inside, kinds), rules, watts)
-    return min(crude, search.run(nearest([], inside), deadline, stopped, ENOUGH).bound)
-
-
-def _halves(tile: Tile, places: Candidates, kinds: Sequence[Kind]) -> tuple[Tile, Tile] | None:
-    """The tile cut across its longer side; None when it is hardly larger than a panel."""
-    longest = max(max(k.pitch_x_mm, k.pitch_y_mm) for k in kinds)
-    x0, x1 = max(tile.x0, float(places.x_mm.min())), min(tile.x1, float(places.x_mm.max()) + longest)
-    y0, y1 = max(tile.y0, float(places.y_mm.min())), min(tile.y1, float(places.y_mm.max()) + longest)
-    if max(x1 - x0, y1 - y0) < 2 * longest:
-        return None
-    if x1 - x0 > y1 - y0:
-        middle = float(round((x0 + x1) / 2))
-        return replace(tile, x1=middle), replace(tile, x0=middle)
-    middle = float(round((y0 + y1) / 2))
-    return replace(tile, y1=middle), replace(tile, y0=middle)
-
-
-def _shares(tile: Tile, places: Candidates, kinds: Sequence[Kind]) -> Floats:
-    """Of each place the share that lies in the tile."""
-    wide = np.array([k.pitch_x_mm for k in kinds], dtype=np.float64)[places.kind]
-    deep = np.array([k.pitch_y_mm for k in kinds], dtype=np.float64)[places.kind]
-    facet = np.array([k.facet for k in kinds])[places.kind]
-    across = np.minimum(places.x_mm + wide, tile.x1) - np.maximum(places.x_mm, tile.x0)
-    along = np.minimum(places.y_mm + deep, tile.y1) - np.maximum(places.y_mm, tile.y0)
-    share = np.maximum(across, 0.0) * np.maximum(along, 0.0) / (wide * deep)
-    return np.where(facet == tile.facet, share, 0.0)
-
-
-def _area_bound(tile: Tile, places: Candidates, kinds: Sequence[Kind]) -> float:
-    """The densest panel over all that places reach of the tile."""
-    wide = np.array([k.pitch_x_mm for k in kinds], dtype=np.int64)[places.kind]
-    deep = np.array([k.pitch_y_mm for k in kinds], dtype=np.int64)[places.kind]
-    xs = np.unique(np.concatenate([places.x_mm, places.x_mm + wide]))
-    ys = np.unique(np.concatenate([places.y_mm, places.y_mm + deep]))
-    left, right = np.searchsorted(xs, places.x_mm), np.searchsorted(xs, places.x_mm + wide)
-    low, high = np.searchsorted(ys, places.y_mm), np.searchsorted(ys, places.y_mm + deep)
-    reached = heaped((len(xs) - 1, len(ys) - 1), left, right, low, high, np.ones(len(places))) > 0
-    sizes_x = np.diff(np.clip(xs, tile.x0, tile.x1))
-    sizes_y = np.diff(np.clip(ys, tile.y0, tile.y1))
-    area = float(sizes_x @ reached @ sizes_y)
-    return area * max(k.watts / (k.pitch_x_mm * k.pitch_y_mm) for k in kinds if k.facet == tile.facet)

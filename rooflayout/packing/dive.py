@@ -27,7 +27,7 @@ def dive(asked: Asked, choice: Choice, at_once: int) -> Ints | None:
     clock = asked.incumbent.clock
     barred = np.zeros(len(choice.keep), dtype=bool)
     taken: list[int] = []  # places
-    first = choice.solver.getNumCol() > 0 and not choice.finished()  # the first of all solutions of the choice
+    first = not choice.finished()  # nothing was solved yet
     while not clock.over():
         values = _solved(choice, barred, clock.deadline, first)
         first = False

@@ -74,7 +74,7 @@ def places_on(fields: Sequence[Field], kinds: Sequence[Kind], raster: int) -> Ca
 def _of_kind(field: Field, kind: Kind, number: int, raster: int) -> Candidates:
     xs = _lines(field.x_min, field.x_max - kind.w_mm, raster)
     ys = _lines(field.y_min, field.y_max - kind.h_mm, raster)
-    open_ = _open(field, kind, xs, ys, raster)
+    open_ = open_cells(field, kind, xs, ys, raster, raster)
     around = np.pad(open_, 1)
     low_x = xs <= (field.x_min + field.x_max - kind.w_mm) / 2
     low_y = ys <= (field.y_min + field.y_max - kind.h_mm) / 2
@@ -91,20 +91,23 @@ def _lines(low: float, high: float, raster: int) -> Ints:
     return np.arange(first, last + 1 if high >= low - TOLERANCE_MM else first, dtype=np.int64) * raster
 
 
-def _open(field: Field, kind: Kind, xs: Ints, ys: Ints, raster: int) -> Bools:
+def open_cells(
+    field: Field, kind: Kind, xs: Ints | Floats, ys: Ints | Floats, raster_x: float, raster_y: float
+) -> Bools:
     """Which cells some place is rounded to: not those that lie in what one block forbids.
 
-    What a block forbids is convex, so a cell lies in it when its corners do.
+    Cell (i, j) is what is rounded up to (xs[i], ys[j]). What a block forbids is convex, so a cell lies in it
+    when its corners do.
     """
     closed_ = np.zeros((len(xs) + 1, len(ys)), dtype=np.int32)
     columns = np.arange(len(ys))
-    bottoms, tops = (ys - raster).astype(np.float64), ys.astype(np.float64)
+    bottoms, tops = (ys - raster_y).astype(np.float64), ys.astype(np.float64)
     for block in field.blocks:
         ends: list[Floats] = []
         for at in (bottoms, tops):
             ends += block.forbidden_x(kind.w_mm, kind.h_mm, at)
         low, high = np.maximum(ends[0], ends[2]), np.minimum(ends[1], ends[3])
-        first = np.searchsorted(xs - raster, low, side="left")
+        first = np.searchsorted(xs - raster_x, low, side="left")
         last = np.searchsorted(xs, high, side="right")
         hit = last > first
         np.add.at(closed_, (first[hit], columns[hit]), 1)

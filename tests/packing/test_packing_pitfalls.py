@@ -55,7 +55,7 @@ def test_a_panel_narrower_than_the_coarse_raster_counts_in_the_ceiling() -> None
     assert ceiling_w(job) >= 176_400
 
 
-def test_tiles_of_narrow_panels_are_summed() -> None:
+def test_narrow_panels_on_a_large_roof_count_in_the_ceiling() -> None:
     vent = Obstacle("vent", "hall", centre_mm=(9000, 9000), diameter_mm=400)
     job = Job("t", (rectangle("hall", 30000, 20000),), PanelRules((*WIDE, TINY)), (vent,))
     in_rows = 25 * (20000 // 180) - 3 * 2  # 25 columns of 111, less those that the vent takes
