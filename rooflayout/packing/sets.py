@@ -21,6 +21,7 @@ from rooflayout.packing.rules import Rules
 from rooflayout.packing.scales import Scales
 
 FIRST_EFFORT = 0.3  # deterministic seconds for each of the two questions, at first
+START_EFFORT = 0.05  # for a layout to begin with
 CHOICE_EFFORT = 0.5  # for one choice of a set
 LESS_EFFORT = 0.05  # for a set with a panel less
 WISH_EFFORT = 1.0  # for each wish among sets of equal watts
@@ -39,10 +40,17 @@ class Sets:
         self._effort = FIRST_EFFORT
         self._copies = Copies(pieces, rules, incumbent.kept)
 
+    @property
+    def bare(self) -> bool:
+        """Nothing stands on any facet."""
+        return not any(sheet.taken for sheet in self._pieces.sheets)
+
     def run(self, end: float) -> None:
         """Rounds until settled, until one has not closed in, or until the end (time.monotonic())."""
         inc = self._inc
         self._clock = replace(inc.clock, deadline=end)
+        if inc.places is None:
+            self._at_once(START_EFFORT)
         while not inc.settled() and not self._clock.over():
             before = inc.bound - inc.watts
             self.round()
