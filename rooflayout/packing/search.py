@@ -37,7 +37,7 @@ MANY = 25  # panels from which on rows come first, and windows make them better 
 PATCH_SHARE = 0.1  # of the time, at most, for that
 FAR_OFF = 0.125  # of the bound: a layout so far off after the prices is made better by windows, too
 PRICE_SHARE = 0.7  # of the time, at most, for prices; the rest is for layouts
-SETS_SHARE = 0.4  # of the time, at most, for sets of panels before the prices, where stock binds
+SETS_SHARE = 0.6  # of the time, at most, for sets of panels before the prices, where stock binds
 NO_WISHES = (1 << 40,)  # worse than any that were reached
 
 
