@@ -21,12 +21,12 @@ from rooflayout.packing.rules import Rules
 from rooflayout.packing.scales import Scales
 
 FIRST_EFFORT = 0.3  # deterministic seconds for each of the two questions, at first
-START_EFFORT = 0.05  # for a layout to begin with
 CHOICE_EFFORT = 0.5  # for one choice of a set
 LESS_EFFORT = 0.05  # for a set with a panel less
 WISH_EFFORT = 1.0  # for each wish among sets of equal watts
 MOST_LARGER = 40  # sets with a larger panel in place of another, barred together
-CLOSING_IN = 0.8  # of the gap before a round may be left for another to follow at once
+CLOSING_IN = 0.8  # of the gap before a round may be left by one that closes in
+MOST_STALLED = 2  # rounds one after the other that do not
 
 
 class Sets:
@@ -46,15 +46,15 @@ class Sets:
         return not any(sheet.taken for sheet in self._pieces.sheets)
 
     def run(self, end: float) -> None:
-        """Rounds until settled, until one has not closed in, or until the end (time.monotonic())."""
+        """Rounds until settled, until two have not closed in, or until the end (time.monotonic())."""
         inc = self._inc
         self._clock = replace(inc.clock, deadline=end)
-        if inc.places is None:
-            self._at_once(START_EFFORT)
+        stalled = 0
         while not inc.settled() and not self._clock.over():
             before = inc.bound - inc.watts
             self.round()
-            if inc.bound - inc.watts > CLOSING_IN * before:
+            stalled = stalled + 1 if inc.bound - inc.watts > CLOSING_IN * before else 0
+            if stalled == MOST_STALLED:
                 break
         self._clock = inc.clock
 
