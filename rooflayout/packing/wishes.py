@@ -30,5 +30,9 @@ class Wishes:
     harvest_wh: OfPlaces | None = None
     kept_wh: dict[tuple[int, int], int] | None = None
 
+    def none(self) -> bool:
+        """Whether places are all the same."""
+        return self.lost_wh is None and self.moment_g_m is None and self.harvest_wh is None
+
 
 NO_WISHES = Wishes()

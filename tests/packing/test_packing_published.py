@@ -24,6 +24,12 @@ QUICK = (  # those that end within seconds; tests/benchmarks/published.py runs t
     "afsharian_75_C12M5R10N1_D1",
     "afsharian_75_C12M10R8N1_D4",
     "ngcut5_rot",
+    "ngcut11",
+    "ngcut9_rot",
+    "ngcut12_rot",
+    "hopper_C1_1",
+    "hopper_C1_3",
+    "hopper_C3_1",
 )
 SETS = Path(__file__).parents[1] / "benchmarks" / "instances"
 EVERY = {
