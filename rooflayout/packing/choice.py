@@ -73,7 +73,7 @@ class Choice:
     # the programme
 
     def _start(self) -> None:
-        self.solver = highspy.Highs()
+        self.solver, self._fresh = highspy.Highs(), True
         for option, value in (("output_flag", False), ("threads", 1), ("presolve", "off")):
             self.solver.setOptionValue(option, value)
         self.solver.changeObjectiveSense(highspy.ObjSense.kMaximize)
@@ -207,13 +207,16 @@ class Choice:
     def solve(self, deadline: float, most_steps: int | None = None, first: bool = False) -> float | None:
         """The programme's value, or a guess at it after most_steps; None: out of time.
 
-        -inf where there is no solution.
+        -inf where there is no solution. first: by interior point, if nothing was solved before; with a
+        basis there its memory was corrupted, once in a few runs.
         """
         left = max(LEAST_TIME_S, deadline - time.monotonic())
         self.solver.setOptionValue("time_limit", self.solver.getRunTime() + left)
         self.solver.setOptionValue("simplex_iteration_limit", 2**31 - 1 if most_steps is None else most_steps)
         self.solver.setOptionValue("simplex_dual_edge_weight_strategy", -1 if most_steps is None else 1)
-        for method in ("ipm", "simplex") if first else ("simplex",):
+        methods = ("ipm", "simplex") if first and self._fresh else ("simplex",)
+        self._fresh = False
+        for method in methods:
             self.solver.setOptionValue("solver", method)
             self.solver.run()
             status = self.solver.getModelStatus()

@@ -22,7 +22,7 @@ from rooflayout.packing.narrow import dearest, narrowed
 from rooflayout.packing.tree import Tree
 
 FIRST_EFFORT = 1.0  # deterministic seconds for a layout, to begin with
-FIRST_GAPS = 20  # gaps to fill anew in the first try to improve it
+FIRST_GAPS = 12  # gaps to fill anew in the first try to improve it
 FIRST_SIZE = 1000  # candidates in the first try for a better layout
 NEAR = 0.003  # of the bound: a layout that is not so near is improved before better ones are ruled out
 DIVES = (1, 2)  # places taken after one solution, in one dive after the other
@@ -53,9 +53,12 @@ class Closing:
 
     def _round(self) -> None:
         asked, inc = self._asked, self._asked.incumbent
-        answer_promising(asked, self._size, self._effort)
-        if len(asked.enough(inc.least())) > SMALL_WINDOW:
+        wide = len(asked.enough(inc.least())) > SMALL_WINDOW
+        if wide:
             self._windows.dive()
+        if inc.places is None or not wide:
+            answer_promising(asked, self._size, self._effort)
+        if wide:
             improve(asked, self._gaps, NEAR)
         self._windows.descend(self._effort)
         self._size, self._effort = min(self._size * 2, MOST_AT_ONCE), self._effort * 3

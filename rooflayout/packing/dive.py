@@ -27,7 +27,7 @@ def dive(asked: Asked, choice: Choice, at_once: int) -> Ints | None:
     clock = asked.incumbent.clock
     barred = np.zeros(len(choice.keep), dtype=bool)
     taken: list[int] = []  # places
-    first = not choice.finished()  # nothing was solved yet
+    first = True
     while not clock.over():
         values = _solved(choice, barred, clock.deadline, first)
         first = False

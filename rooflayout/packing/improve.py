@@ -22,7 +22,7 @@ from rooflayout.packing.prices import Prices
 from rooflayout.packing.rules import Rules
 
 FIRST_GAP, LAST_GAP = 4, 8  # panels taken off together
-GAP_EFFORT = 0.4  # deterministic seconds for each gap
+GAP_EFFORT = 0.15  # deterministic seconds for each gap
 GAP_MOST = 1500  # candidates to fill a gap with
 
 

@@ -17,7 +17,7 @@ from rooflayout.packing.grid import Point
 
 DEAR = 3e-3  # of the dearest point's price
 NEW_POINTS = 60  # at most, after one solution
-LITTLE, FEW_ROUNDS = 0.1, 3  # of the window: no more points are asked for when so many rounds change so little
+LITTLE, FEW_ROUNDS = 0.1, 3  # of the window: points are enough when so many rounds change so little
 
 Points = tuple[list[Point], list[tuple[int, Point]]]  # of all panels, and of families
 

@@ -14,8 +14,8 @@ from rooflayout.packing.clearance import Ints
 from rooflayout.packing.incumbent import places_of
 from rooflayout.packing.model import PackingModel
 
-PREFER_EFFORT, TIDY_EFFORT = 0.5, 0.4  # deterministic seconds
-PREFER_MOST, TIDY_MOST = 2500, 400  # candidates at most when choosing among equal watts
+PREFER_EFFORT, TIDY_EFFORT = 0.25, 0.3  # deterministic seconds
+PREFER_MOST, TIDY_MOST = 1500, 400  # candidates at most when choosing among equal watts
 
 
 def prefer(asked: Asked) -> tuple[int, ...] | None:

@@ -34,9 +34,9 @@ COARSE_ENOUGH = 0.01  # share of the bound to be unsure of, on a coarse raster
 FINE_ENOUGH = 0.0007  # and on the finest: a window is solved to the end by itself
 LARGE = 60  # panels of the middling size, by area: with so many and many places, windows instead of prices
 NO_RASTER = 1000  # in place of a raster, where no places were made
-MANY = 25  # panels from which on rows come first, and windows make them better before the prices
+MANY = 25  # panels from which on rows come first
+FAR_OFF = 0.125  # of the bound: a layout so far off after the prices is made better by windows
 PATCH_SHARE = 0.1  # of the time, at most, for that
-FAR_OFF = 0.125  # of the bound: a layout so far off after the prices is made better by windows, too
 PRICE_SHARE = 0.7  # of the time, at most, for prices; the rest is for layouts
 ONE_DIVE = (2,)  # for a good layout in little time
 SETS_SHARE = 0.6  # of the time, at most, for sets of panels before the prices, where stock binds
@@ -157,8 +157,9 @@ class Search:
             return self.incumbent.places or ()
         self.prepare(enough=enough)
         if self.fine is not None and not self.incumbent.settled():
-            answer_promising(self.fine, FIRST_SIZE, effort)
             Windows(self.fine).dive(ONE_DIVE)
+            if self.incumbent.places is None:
+                answer_promising(self.fine, FIRST_SIZE, effort)
         return self.incumbent.places or ()
 
     def bound_from(self, floor: int, effort: float) -> int:
@@ -206,6 +207,7 @@ class Search:
         sets = self._of_sets()
         if sets is None or not sets.bare:
             return False
+        self._rows_first()
         sets.run(time.monotonic() + SETS_SHARE * self._clock.left())
         return self.incumbent.settled() and self._rules.wishes.none()
 
@@ -240,7 +242,7 @@ class Search:
             self._rows_first()
 
     def _rows_first(self) -> None:
-        """The best of some layouts in rows; where they have many panels, made better by windows."""
+        """The best of some layouts in rows."""
         rules, inc = self._rules, self.incumbent
         for layout in row_layouts(self._fields, rules.kinds):
             if not layout:

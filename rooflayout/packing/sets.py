@@ -67,6 +67,9 @@ class Sets:
 
     def prefer(self) -> tuple[int, ...] | None:
         """As prefer.prefer, for an incumbent that is settled; lines are not counted."""
+        lying = fits(self._pieces, self._counts(), self._inc.clock, WISH_EFFORT)
+        if lying.found:  # in a corner, whoever found the layout
+            self._inc.places = lying.places
         reached: list[int] = []
         for number in range(WISHES):
             value = self._wish(number, reached)
