@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from pathlib import Path
 from typing import Annotated
 
 import typer
+
+# before numpy is there: its matrices are small, and a second thread only waits for the first
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 app = typer.Typer(
     help="The most solar watts on a small, cluttered roof: placed, proven, wired and drawn.",

@@ -26,8 +26,8 @@ from rooflayout.packing.unminded import Minded, search_minding
 
 NEAR = 0.03  # of the bound: closer to it, windows may bring it down to the watts
 EFFORT = 0.1  # deterministic seconds for each window of the eased roof: the rest is the prices' work
-ENOUGH = 0.003  # share of the eased roof's bound to be unsure of
-MOST_S = 15.0  # for the eased roof and the layout of smaller panels, once the search is done
+ENOUGH = 0.005  # share of the eased roof's bound to be unsure of
+MOST_S = 8.0  # for the eased roof and the layout of smaller panels, once the search is done
 ASKED_SHARE = 0.2  # of the search's time, for what the wiring costs and what would free it
 LEAST_ASKED_S = 3.0  # small roofs are asked everything
 GRACE_S = 1.0  # for a rough bound when time is up

@@ -71,17 +71,23 @@ def answer_promising(asked: Asked, size: int, effort: float) -> None:
     asked.answer(np.sort(by_promise[:size]), effort)
 
 
+def dive_roughly(asked: Asked, size: int) -> None:
+    """A layout of so many of the most promising, straight down from their relaxation."""
+    by_promise = np.argsort(-asked.prices.reduced_cost, kind="stable")
+    keep = asked.held(np.sort(by_promise[:size]))
+    if len(keep):
+        choice = Choice(asked.grid, asked.rules, asked.candidates.kind, keep, *dearest(asked))
+        _take(asked, dive(asked, choice, DIVES[0]))
+
+
 class Windows:
     """From the bound down, each window as wide as so many candidates allow, twice as many after each."""
 
     def __init__(self, asked: Asked) -> None:
         self._asked, self._points, self._most = asked, dearest(asked), FIRST_WINDOW
 
-    def dive(self, dives: tuple[int, ...] = DIVES) -> None:
-        """Better layouts, straight down from the relaxation of the first window that is not empty.
-
-        dives: places taken after one solution, in one dive after the other.
-        """
+    def dive(self) -> None:
+        """Better layouts, straight down from the relaxation of the first window that is not empty."""
         asked, inc = self._asked, self._asked.incumbent
         while not inc.settled() and not inc.clock.over():
             low, keep = _window(asked, self._most)
@@ -92,10 +98,8 @@ class Windows:
                 return
             choice, self._points = narrow
             if len(choice.keep):
-                for at_once in dives:
-                    chosen = dive(asked, choice, at_once)
-                    if chosen is not None:
-                        _take(asked, chosen)
+                for at_once in DIVES:
+                    _take(asked, dive(asked, choice, at_once))
                 return
             inc.lower(low - inc.grain)
 
@@ -141,8 +145,7 @@ def _by_tree(asked: Asked, choice: Choice, low: float, effort: float) -> bool:
     inc = asked.incumbent
     tree = Tree(choice, low, asked.held, inc.clock.deadline, inc.clock.stopped)
     found = tree.run(int(effort * NODES))
-    if found.chosen is not None:
-        _take(asked, found.chosen)
+    _take(asked, found.chosen)
     inc.lower(max(found.bound, low - 1) * inc.grain + inc.kept)
     return found.finished
 
@@ -166,8 +169,10 @@ def _window(asked: Asked, most: int) -> tuple[int, Ints]:
     return inc.bound - easy * inc.grain, keep
 
 
-def _take(asked: Asked, chosen: Ints) -> None:
+def _take(asked: Asked, chosen: Ints | None) -> None:
     inc = asked.incumbent
+    if chosen is None:
+        return
     asked.answer(chosen, FIRST_EFFORT)  # with the kept panels that can be wired beside them
     if not asked.rules.wired:
         watts = np.array([k.watts for k in asked.rules.kinds], dtype=np.int64)[asked.candidates.kind[chosen]]

@@ -11,7 +11,15 @@ from rooflayout.packing.asked import Asked
 from rooflayout.packing.bands import row_layouts
 from rooflayout.packing.ceiling import area_bound
 from rooflayout.packing.clearance import Field
-from rooflayout.packing.closing import FIRST_EFFORT, FIRST_SIZE, Closing, Windows, answer_promising
+from rooflayout.packing.closing import (
+    FIRST_EFFORT,
+    FIRST_SIZE,
+    FIRST_WINDOW,
+    Closing,
+    Windows,
+    answer_promising,
+    dive_roughly,
+)
 from rooflayout.packing.closure import Candidates, free_standing
 from rooflayout.packing.families import Auxiliary
 from rooflayout.packing.grid import PointGrid
@@ -35,10 +43,9 @@ FINE_ENOUGH = 0.0007  # and on the finest: a window is solved to the end by itse
 LARGE = 60  # panels of the middling size, by area: with so many and many places, windows instead of prices
 NO_RASTER = 1000  # in place of a raster, where no places were made
 MANY = 25  # panels from which on rows come first
-FAR_OFF = 0.125  # of the bound: a layout so far off after the prices is made better by windows
+FAR_OFF = 0.125  # of the bound: a layout so far off unfinished prices is made better by windows
 PATCH_SHARE = 0.1  # of the time, at most, for that
 PRICE_SHARE = 0.7  # of the time, at most, for prices; the rest is for layouts
-ONE_DIVE = (2,)  # for a good layout in little time
 SETS_SHARE = 0.6  # of the time, at most, for sets of panels before the prices, where stock binds
 NO_WISHES = (1 << 40,)  # worse than any that were reached
 
@@ -138,7 +145,8 @@ class Search:
         if fine is None and not inc.settled():
             sweep(self._fields, self._rules, inc, self._clock.deadline)
         elif fine is not None:
-            if inc.places is not None and inc.bound - inc.watts > FAR_OFF * inc.bound:
+            far = inc.places is not None and inc.bound - inc.watts > FAR_OFF * inc.bound
+            if far and not fine.prices.converged:
                 patch(self._fields, self._rules, inc, time.monotonic() + PATCH_SHARE * self._clock.left())
             self._closing = self._closing or Closing(fine)
             self._close_in(self._closing, rounds)
@@ -157,7 +165,7 @@ class Search:
             return self.incumbent.places or ()
         self.prepare(enough=enough)
         if self.fine is not None and not self.incumbent.settled():
-            Windows(self.fine).dive(ONE_DIVE)
+            dive_roughly(self.fine, FIRST_WINDOW)
             if self.incumbent.places is None:
                 answer_promising(self.fine, FIRST_SIZE, effort)
         return self.incumbent.places or ()

@@ -10,9 +10,12 @@ import time
 BEGUN = time.monotonic()  # before the heavy imports: what a user waits for
 
 import json  # noqa: E402
+import os  # noqa: E402
 import resource  # noqa: E402
 import sys  # noqa: E402
 from pathlib import Path  # noqa: E402
+
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the command does
 
 from found import Found, breaches  # noqa: E402
 from space import CannotModelError  # noqa: E402
