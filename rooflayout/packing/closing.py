@@ -77,7 +77,7 @@ def dive_roughly(asked: Asked, size: int) -> None:
     keep = asked.held(np.sort(by_promise[:size]))
     if len(keep):
         choice = Choice(asked.grid, asked.rules, asked.candidates.kind, keep, *dearest(asked))
-        _take(asked, dive(asked, choice, DIVES[0]))
+        _dive(asked, choice, DIVES[0])
 
 
 class Windows:
@@ -99,7 +99,7 @@ class Windows:
             choice, self._points = narrow
             if len(choice.keep):
                 for at_once in DIVES:
-                    _take(asked, dive(asked, choice, at_once))
+                    _dive(asked, choice, at_once)
                 return
             inc.lower(low - inc.grain)
 
@@ -145,7 +145,8 @@ def _by_tree(asked: Asked, choice: Choice, low: float, effort: float) -> bool:
     inc = asked.incumbent
     tree = Tree(choice, low, asked.held, inc.clock.deadline, inc.clock.stopped)
     found = tree.run(int(effort * NODES))
-    _take(asked, found.chosen)
+    if found.chosen is not None:
+        _take(asked, found.chosen, kept_to=not asked.rules.wired)
     inc.lower(max(found.bound, low - 1) * inc.grain + inc.kept)
     return found.finished
 
@@ -169,11 +170,17 @@ def _window(asked: Asked, most: int) -> tuple[int, Ints]:
     return inc.bound - easy * inc.grain, keep
 
 
-def _take(asked: Asked, chosen: Ints | None) -> None:
+def _dive(asked: Asked, choice: Choice, at_once: int) -> None:
+    """What a dive comes to; it minds no rule but the roof, so where there are others the best part of it."""
+    chosen = dive(asked, choice, at_once)
+    if chosen is not None:
+        _take(asked, chosen, kept_to=not asked.rules.bound())
+
+
+def _take(asked: Asked, chosen: Ints, kept_to: bool) -> None:
+    """kept_to: whether all rules are, with kept panels as they are."""
     inc = asked.incumbent
-    if chosen is None:
-        return
     asked.answer(chosen, FIRST_EFFORT)  # with the kept panels that can be wired beside them
-    if not asked.rules.wired:
+    if kept_to:
         watts = np.array([k.watts for k in asked.rules.kinds], dtype=np.int64)[asked.candidates.kind[chosen]]
         inc.better(int(watts.sum()) + inc.kept, places_of(asked.candidates, chosen))
