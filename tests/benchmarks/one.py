@@ -70,6 +70,7 @@ def _ours(job: Job, limit_s: float, record: dict[str, object]) -> Found:
             record.setdefault("first_s", seconds)
         if 0 < bound <= watts:
             record.setdefault("proof_s", seconds)
+            record.setdefault("proof_cpu_s", time.process_time())
 
     packed = pack(job, None, Clock(time.monotonic() + limit_s, lambda: False, tell, WORKERS))
     return Found(packed.panels, packed.bound_watts, packed.proven)
