@@ -19,17 +19,14 @@ import numpy as np
 from rooflayout.packing.choice import WHOLE, Choice, reaches
 from rooflayout.packing.clearance import Bools, Ints
 from rooflayout.packing.grid import Floats
+from rooflayout.packing.questions import NOBODY, questions, single
 
-QUESTIONS = 3  # tried before one is asked
 STEPS = 80  # of the simplex method, to try an answer
 NEW_POINTS = 10  # at most, after one solution: few, for most of them bind at this node only
 POINT_ROUNDS = 2  # of points that are too full, where values are not whole anyway
 LEAST_GAIN = 1e-3
 SMALLER = 0.35  # so small a part of a programme is worth making anew
 
-NOBODY = np.zeros(0, dtype=np.int64)
-Answer = tuple[Bools, Ints]  # places that it rules out, groups of which it uses a place
-Question = tuple[Answer, Answer]
 Others = tuple[tuple[int, float, float], ...]  # (column, low, high)
 
 
@@ -197,15 +194,15 @@ class Tree:
         """Two nodes for the two answers to the best question; None when all values are whole."""
         others = values[: self._choice.others]
         broken = np.abs(others - np.round(others)) > WHOLE
-        questions = [] if broken.any() else self._questions(values[self._choice.others :])
+        asked = [] if broken.any() else questions(self._choice, values[self._choice.others :])
         basis = self._choice.solver.getBasis()  # of the rows that the questions need, too
         if broken.any():  # which trackers serve what decides more than any place
             distance = np.where(broken, np.abs(others - np.floor(others) - 0.5), 1.0)
             return self._split_other(node, bound, int(distance.argmin()), others, basis)
-        if not questions:
+        if not asked:
             return None
         best, score = None, -np.inf
-        for question in questions:
+        for question in asked:
             answers = [(node.barred | bar, np.concatenate([node.used, used])) for bar, used in question]
             tried = [self._try(*answer, bound, basis) for answer in answers]
             gains = [max(bound - guess, LEAST_GAIN) for guess, _ in tried]
@@ -229,7 +226,7 @@ class Tree:
             return None
         if column < others:
             return self._split_other(node, bound, column, values[:others], basis)
-        answers = self._single(column - others)
+        answers = single(self._choice, column - others)
         basis = self._choice.solver.getBasis()  # of the row that the question needs, too
         return [
             self._node(bound, node.barred | bar, np.concatenate([node.used, used]), node.others, basis)
@@ -268,43 +265,3 @@ class Tree:
             self._node(bound, node.barred, node.used, (*node.others, (column, low, below)), basis),
             self._node(bound, node.barred, node.used, (*node.others, (column, above, high)), basis),
         ]
-
-    def _questions(self, values: Floats) -> list[Question]:
-        """The most promising; none if all places' values are whole."""
-        choice = self._choice
-        broken = (values > WHOLE) & (values < 1.0 - WHOLE)
-        if not broken.any():
-            return []
-        on = np.nonzero(values > WHOLE)[0]
-        places = choice.columns[on]
-        kinds, of = np.unique(choice.kind[places], return_inverse=True)
-        share = np.zeros((len(on), len(kinds)))
-        share[np.arange(len(on)), of] = values[on]
-        covered = choice.covers[:, places].astype(np.float64) @ share  # (points, kinds)
-        rest = covered.sum(axis=1, keepdims=True) - covered
-        worth = np.array([choice.worth[places[of == k][0]] for k in range(len(kinds))])
-        score = np.minimum(covered, rest) * worth
-        found: list[Question] = []
-        seen = set()
-        for n in np.argsort(-score, axis=None, kind="stable").tolist():
-            point, k = divmod(n, len(kinds))
-            if score[point, k] <= WHOLE * worth[k] or len(found) >= QUESTIONS:
-                break
-            key = (
-                int(kinds[k]),
-                round(float(covered[point, k]), 6),
-                round(float(rest[point, k]), 6),
-            )
-            if key in seen:
-                continue
-            seen.add(key)
-            here, mine = choice.covers[point], choice.kind == kinds[k]
-            found.append(((here & ~mine, NOBODY), (here & mine, NOBODY)))
-        return found or [
-            self._single(int(on[np.argmax(np.minimum(values[on], 1.0 - values[on]) * choice.worth[places])]))
-        ]
-
-    def _single(self, column: int) -> Question:
-        """Is this place used, or one of those that it speaks for?"""
-        number, members = self._choice.group(int(self._choice.columns[column]))
-        return (np.zeros(len(members), dtype=bool), np.array([number])), (members, NOBODY)
