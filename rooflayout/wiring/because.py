@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from rooflayout.job import Battery, ControllerModel, Job, PanelModel
 from rooflayout.plan import PanelString, Temperatures, Wiring
 from rooflayout.wiring import limits
+from rooflayout.wiring.enough import held_by_the_battery
 from rooflayout.wiring.misses import limit_owner
 from rooflayout.wiring.options import LONGEST_SERIES
 from rooflayout.wiring.strain import (
@@ -91,7 +92,9 @@ def because(job: Job, wiring: Wiring) -> tuple[tuple[str, str], ...]:
                 )
                 of_tracker.setdefault(tracker, []).append(_reason(way))
         if of_tracker:
-            found.append((load.controller, _sentence(of_tracker)))
+            held = held_by_the_battery(job, wiring, load.controller)
+            last = "" if held is None else f" {held[:1].upper()}{held[1:]}."
+            found.append((load.controller, _sentence(of_tracker) + last))
     return tuple(found)
 
 
