@@ -23,7 +23,7 @@ def said(job: Job, *parts: tuple[PanelModel, int, Facet]) -> dict[str, str]:
 
 
 def test_a_controller_no_larger_than_the_battery_has_use_for_says_so() -> None:
-    """400 W want 27 A; the battery takes 20 A, and an Elm 20 charges with 20 A. With 21 A a Fir 60 is chosen."""
+    """400 W want 27 A; the battery takes 20 A, as an Elm 20 gives. With 21 A a Fir 60 is chosen."""
     job = replace(a_job(), controllers=Controllers((FIR, ELM), (), True))
     assert job.battery is not None
     clause = "More charge current would be worth nothing, as the battery takes only 20 A from the roof."
