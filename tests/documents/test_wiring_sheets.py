@@ -34,6 +34,7 @@ from rooflayout.documents.warning import SHORT_CAUTION
 from rooflayout.documents.wiring_set import draw_wiring, leaves_of, wiring_files
 from rooflayout.job import Bench, Job, MountingSpace, PortablePanels
 from rooflayout.plan import MeterReading, Plan, PortableString
+from rooflayout.wiring.bench import portable_readings
 
 from .lettering_on_sheets import Lettering, overlapping, read_lettering
 from .samples import BIG, SAMPLES, TWIN
@@ -126,6 +127,8 @@ def test_cautions_are_on_every_set_and_every_sheet(name: str) -> None:
 def test_a_part_without_data_is_left_out(part: dict[str, object], gone: set[str]) -> None:
     job, plan = WIRED["trailer"]()
     assert plan.wiring is not None
+    if "readings" in part:
+        part = {**part, "portable_readings": ()}
     less = replace(plan, wiring=replace(plan.wiring, **part))  # type: ignore[arg-type]
     all_kinds = {leaf.document_type for leaf in leaves_of(job, plan)}
     assert {leaf.document_type for leaf in leaves_of(job, less)} == all_kinds - gone
@@ -283,7 +286,7 @@ def test_bench_sheet_gives_volts_per_kelvin_where_the_panel_is_known() -> None:
     assert voc_per_k(job, plan.wiring.strings[2]) is None
     table = readings_block(job, plan)
     assert table is not None
-    assert [row.cells[3] for row in table.rows] == ["−0.17", "−0.17", "–", "–"]
+    assert [row.cells[3] for row in table.rows] == ["−0.17", "−0.17", "–", "–", "–"]
     assert any("V per K" in note for note in table.footnotes)
 
 
@@ -294,7 +297,7 @@ def test_unlike_conditions_are_told_apart() -> None:
     wiring = replace(plan.wiring, readings=(*plan.wiring.readings[:3], odd))
     table = readings_block(job, replace(plan, wiring=wiring))
     assert table is not None
-    assert table.footnotes[0].startswith("Expected of S1, S2, S3 at 800 W/m²")
+    assert table.footnotes[0].startswith("Expected of S1, S2, S3, Awning set at 800 W/m²")
     assert table.footnotes[2].startswith("Expected of S4 at 650 W/m²")
 
 
@@ -411,6 +414,8 @@ def test_portable_panels_have_a_lead_a_fuse_and_a_reading() -> None:
     ]
     charger = replace(job, portable=(replace(own, own_controller=False),))
     assert fuse_words(charger, plan.wiring.portable[0]) == "size by the charger's manual"
+    at_the_plug = portable_readings(job, plan.wiring.portable)
+    plan = replace(plan, wiring=replace(plan.wiring, portable_readings=at_the_plug))
     table = readings_block(job, plan)
     assert table is not None
     last = table.rows[-1].cells
