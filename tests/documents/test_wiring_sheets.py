@@ -15,6 +15,7 @@ from rooflayout.documents.bench_sheet import (
     voc_per_k,
 )
 from rooflayout.documents.cables_sheet import cables_block
+from rooflayout.documents.diagram_rows import run_words
 from rooflayout.documents.drawing import drawing_style
 from rooflayout.documents.elevation import elevation_leaves
 from rooflayout.documents.labels_sheet import cable_labels, label_leaves, warning_labels
@@ -452,3 +453,26 @@ def diagram_texts(job: Job, plan: Plan) -> list[list[str]]:
             assert overlapping(lettering) == []
             found.append([t.text for t in lettering])
     return found
+
+
+def test_the_diagram_keeps_both_sizes_where_there_is_little_room() -> None:
+    """The length goes first, and is on the cable schedule."""
+    _, plan = WIRED["trailer"]()
+    assert plan.wiring is not None
+    run = replace(plan.wiring.runs[0], size_mm2=95.0, size_awg="4/0", length_mm=12345.0, estimated=True)
+    assert run_words(run, 80.0) == f"{run.run}  95 mm² / AWG 4/0  12.35* m"
+    assert run_words(run, 33.0) == f"{run.run}  95 mm² / AWG 4/0"
+    assert run_words(replace(run, size_mm2=None), 80.0) == f"{run.run}  AWG 4/0  12.35* m"
+    assert run_words(replace(run, size_awg=None), 80.0) == f"{run.run}  95 mm²  12.35* m"
+    assert "no size serves" in run_words(replace(run, size_mm2=None, size_awg=None), 80.0)
+
+
+def test_the_diagram_says_both_sizes_of_every_run() -> None:
+    for name in sorted(WIRED):
+        job, plan = WIRED[name]()
+        with drawing_style():
+            drawn = {t.text for leaf in draw_wiring(job, plan) for t in read_lettering(leaf)}
+        for run in plan.wiring.runs if plan.wiring else ():
+            if run.size_mm2 is not None and run.size_awg is not None:
+                both = f"{run.run}  {run.size_mm2:g} mm² / AWG {run.size_awg}"
+                assert any(text.startswith(both) for text in drawn), (name, both)
