@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from rooflayout.inspection.breach import Breach, figures, plain
 from rooflayout.inspection.electrical import lacking
 from rooflayout.inspection.lookup import models_of
-from rooflayout.job import Job, PanelModel
+from rooflayout.job import Bench, Job, PanelModel
 from rooflayout.plan import MeterReading, PanelString, Plan
 
 STC_SUN_W_M2, STC_CELL_C = 1000.0, 25.0
@@ -26,14 +26,17 @@ MOST_RANGE_SHARE = 0.15  # common practice, no source: a wider range tells nothi
 
 def readings_are_complete(job: Job, plan: Plan) -> Iterator[Breach]:
     """Where a plan states readings, each string has one, and where it states some of portable panels, each
-    set of them; at the sun and cells that the job gives."""
+    set of them; at the sun and cells that the job gives. Where the job gives any, none may not be all."""
     if plan.wiring is None:
         return
-    for readings, there in (
-        (plan.wiring.readings, [s.string for s in plan.wiring.strings]),
-        (plan.wiring.portable_readings, [s.name for s in plan.wiring.portable]),
+    for what, readings, there in (
+        ("the strings", plan.wiring.readings, [s.string for s in plan.wiring.strings]),
+        ("the portable panels", plan.wiring.portable_readings, [s.name for s in plan.wiring.portable]),
     ):
         names = [r.string for r in readings]
+        if there and not readings and job.bench != Bench():
+            text = f"the job has [bench]; the plan states no meter readings of {what} at all"
+            yield Breach("reading-missing", what, text)
         for name in there if readings else ():
             if names.count(name) != 1:
                 text = f"{names.count(name)} meter readings are stated for {name}; 1 must be"

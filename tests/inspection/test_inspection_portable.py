@@ -71,8 +71,17 @@ def test_a_reading_at_the_plug_changed(changes: dict[str, float], code: str) -> 
 def test_a_reading_at_the_plug_is_of_a_set_and_of_each_once() -> None:
     assert codes(JOB, with_read(READ, READ)) == {"reading-missing"}
     assert codes(JOB, with_read(replace(READ, string="spare"))) == {"reading-string", "reading-missing"}
-    assert codes(replace(JOB, bench=Bench(800.0, 45.0)), with_read(READ)) == set()
-    assert codes(replace(JOB, bench=Bench(900.0, 45.0)), with_read(READ)) == {"reading-conditions"}
+    none = "the job has [bench]; the plan states no meter readings of the strings at all"
+    assert texts(replace(JOB, bench=Bench(800.0, 45.0)), with_read(READ)) == [none]
+    assert "reading-conditions" in codes(replace(JOB, bench=Bench(900.0, 45.0)), with_read(READ))
+
+
+def test_where_the_job_gives_sun_or_cells_portable_panels_have_readings() -> None:
+    job = replace(JOB, bench=Bench(800.0, 45.0))
+    told = "the job has [bench]; the plan states no meter readings of the portable panels at all"
+    assert told in texts(job, GOOD)
+    assert told not in texts(job, with_read(READ))
+    assert told not in texts(JOB, GOOD)
 
 
 def test_current_in_parallel_is_read_at_the_plug() -> None:
