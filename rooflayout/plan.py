@@ -168,9 +168,10 @@ class CableRun:
 
 @dataclass(frozen=True, slots=True)
 class MeterReading:
-    """What a meter should read on a string at the given sun and cell temperature."""
+    """What a meter should read on a string, or on portable panels at their plug, at the given sun and cell
+    temperature."""
 
-    string: str
+    string: str  # or the name of the portable panels
     irradiance_w_m2: float
     cell_c: float
     voc_v: float
@@ -232,6 +233,7 @@ class Wiring:
     mismatch: tuple[Mismatch, ...] = ()
     mounted: tuple[MountedBox, ...] | None = None  # None: no space given, or the boxes do not fit
     portable: tuple[PortableString, ...] = ()
+    portable_readings: tuple[MeterReading, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

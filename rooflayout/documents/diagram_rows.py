@@ -197,15 +197,23 @@ def _line_through(
 
 
 def _run_words(paper: Paper, run: CableRun | None, x: float, y: float, room: float) -> None:
-    """A run's name, size and length under its line."""
-    if run is None:
-        return
-    size = "no size serves" if run.size_mm2 is None else f"{number(run.size_mm2, 2)} mm²"
-    awg = "" if run.size_awg is None else f" / AWG {run.size_awg}"
-    full = f"{run.run}  {size}{awg}  {length_m(run)} m"
-    short = f"{run.run}  {size}  {length_m(run)} m"
-    fits = next((w for w in (full, short) if width_mm(w, NORMAL) <= room), f"{run.run}  {size}")
-    _words(paper, fits, x, y - 1.2 - NORMAL, room)
+    """A run's name, both its sizes and its length under its line."""
+    if run is not None:
+        _words(paper, run_words(run, room), x, y - 1.2 - NORMAL, room)
+
+
+def run_words(run: CableRun, room: float) -> str:
+    """What fits the room [mm]: the length goes before one of the two sizes does, and then smaller letters."""
+    sizes = [
+        "" if run.size_mm2 is None else f"{number(run.size_mm2, 2)} mm²",
+        "" if run.size_awg is None else f"AWG {run.size_awg}",
+    ]
+    size = " / ".join(s for s in sizes if s) or "no size serves"
+    full, short = f"{run.run}  {size}  {length_m(run)} m", f"{run.run}  {size}"
+    for height in (NORMAL, SMALL):
+        if width_mm(full, height) <= room:
+            return full
+    return short
 
 
 def _words(paper: Paper, text: str, x: float, y: float, room: float, bold: bool = False) -> None:

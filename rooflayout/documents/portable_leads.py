@@ -6,7 +6,6 @@ import math
 
 from ..job import Job, PortablePanels
 from ..plan import MeterReading, Plan, PortableString
-from ..wiring.bench import portable_reading
 from ..wiring.limits import design_isc_a
 from ..wiring.protection import battery_fuse
 from .lettering import NORMAL, clean, fixed, number
@@ -70,19 +69,19 @@ def leads_block(job: Job, plan: Plan) -> TableBlock | None:
 
 
 def readings_of(job: Job, plan: Plan) -> list[tuple[MeterReading, float | None]]:
-    """What a meter should read on each set at its plug, and how Voc changes [V per K], or None.
+    """What a meter should read on each set at its plug, and how Voc changes [V per K], or None."""
+    if plan.wiring is None:
+        return []
+    slopes = {p.name: _voc_per_k(job, p) for p in plan.wiring.portable}
+    return [(reading, slopes.get(reading.string)) for reading in plan.wiring.portable_readings]
 
-    Sets whose panels the job does not know have no reading.
-    """
-    found = []
-    for p in plan.wiring.portable if plan.wiring else ():
-        own = own_entry(job, p)
-        if own is None:
-            continue
-        voc_v, pct_per_k = own.model.voc_v, own.model.voc_pct_per_k
-        slope = None if voc_v is None or pct_per_k is None else p.in_series * voc_v * pct_per_k / 100.0
-        found.append((portable_reading(job, own.model, p), slope))
-    return found
+
+def _voc_per_k(job: Job, string: PortableString) -> float | None:
+    """How much Voc of a set changes with each K [V]; None where the job does not know that."""
+    own = own_entry(job, string)
+    if own is None or own.model.voc_v is None or own.model.voc_pct_per_k is None:
+        return None
+    return string.in_series * own.model.voc_v * own.model.voc_pct_per_k / 100.0
 
 
 def label_texts(string: PortableString) -> list[tuple[str, tuple[str, ...]]]:

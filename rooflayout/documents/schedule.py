@@ -151,7 +151,7 @@ def cables_csv(plan: Plan) -> str:
 
 
 def readings_csv(plan: Plan) -> str:
-    """What a meter should read: a row a string, volts and amps to a hundredth."""
+    """What a meter should read: a row a string, then one a set of portable panels; to a hundredth."""
     rows = [
         (
             r.string,
@@ -164,6 +164,6 @@ def readings_csv(plan: Plan) -> str:
             round(r.isc_low_a, 2),
             round(r.isc_high_a, 2),
         )
-        for r in (plan.wiring.readings if plan.wiring else ())
+        for r in ((*plan.wiring.readings, *plan.wiring.portable_readings) if plan.wiring else ())
     ]
     return _csv(READING_COLUMNS, rows)

@@ -47,6 +47,7 @@ def wiring_to_dict(wiring: Wiring) -> dict[str, Any]:
             for m in wiring.mounted
         ],
         "portable": [_portable(p) for p in wiring.portable],
+        "portable_readings": [_reading(r) for r in wiring.portable_readings],
     }
 
 

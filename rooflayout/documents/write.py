@@ -46,7 +46,7 @@ def write_documents(job: Job, plan: Plan, directory: Path) -> list[Path]:
     contents["strings.csv"] = strings_csv(plan).encode()
     if plan.wiring is not None and plan.wiring.runs:
         contents["cables.csv"] = cables_csv(plan).encode()
-    if plan.wiring is not None and plan.wiring.readings:
+    if plan.wiring is not None and (plan.wiring.readings or plan.wiring.portable_readings):
         contents["readings.csv"] = readings_csv(plan).encode()
     if plan.energy is not None:
         contents["months.csv"] = months_csv(plan.energy).encode()

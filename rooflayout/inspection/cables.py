@@ -1,8 +1,9 @@
 """Whether the cable runs that a plan states are all there, large enough, and lose no more than they may.
 
-A plan made by hand that states no runs at all is not asked for any, and a size, capacity or drop that is
-null is passed over: where no size serves, the plan says so itself. Sources: IEC 62548 and NEC 690.8(A)
-(1.25 times Isc, from memory), IEC 60028 and IEC 60228 (copper), 33 CFR 183.425 table 5 (current capacity).
+A plan that states no runs at all is asked for them only where the job says something under [cable]. A size,
+capacity or drop that is null is passed over: where no size serves, the plan says so itself.
+
+Sources: IEC 62548 and NEC 690.8(A) (1.25 times Isc, from memory), IEC 60028 and IEC 60228 (copper), 33 CFR 183.425 table 5 (current capacity).
 """
 
 from __future__ import annotations
@@ -24,7 +25,7 @@ from rooflayout.inspection.duties import BATTERY, Duty, duties, input_of, isc_a,
 from rooflayout.inspection.electrical import CURRENT_FACTOR, hottest_air_c
 from rooflayout.inspection.lookup import TOLERANCE, tracker_strings
 from rooflayout.inspection.stated import wrong
-from rooflayout.job import Job
+from rooflayout.job import Cable, Job
 from rooflayout.plan import CableRun, Plan
 
 _CARRIES_ROUNDED_A = 0.05 + 1e-6  # plans state it in tenths,
@@ -36,7 +37,12 @@ _LENGTH_MM = 1.0
 
 def every_run_is_there(job: Job, plan: Plan) -> Iterator[Breach]:
     """Each string, each joint of parallel strings, each controller with strings has one run, to its end."""
-    if plan.wiring is None or not plan.wiring.runs or not job.wants_wiring:
+    if plan.wiring is None or not job.wants_wiring:
+        return
+    if not plan.wiring.runs:
+        if plan.wiring.strings and job.cable != Cable():
+            text = "the job has [cable]; the plan states no cable runs at all"
+            yield Breach("run-missing", "cables", text)
         return
     needed = _needed(plan)
     times = Counter((str(r.kind), r.start) for r in plan.wiring.runs)

@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from rooflayout.inspection.breach import Breach, figures, plain
 from rooflayout.inspection.electrical import lacking
 from rooflayout.inspection.lookup import models_of
-from rooflayout.job import Job, PanelModel
+from rooflayout.job import Bench, Job, PanelModel
 from rooflayout.plan import MeterReading, PanelString, Plan
 
 STC_SUN_W_M2, STC_CELL_C = 1000.0, 25.0
@@ -25,15 +25,23 @@ MOST_RANGE_SHARE = 0.15  # common practice, no source: a wider range tells nothi
 
 
 def readings_are_complete(job: Job, plan: Plan) -> Iterator[Breach]:
-    """Where a plan states readings, each string has one, at the sun and cells that the job gives."""
-    if plan.wiring is None or not plan.wiring.readings:
+    """Where a plan states readings, each string has one, and where it states some of portable panels, each
+    set of them; at the sun and cells that the job gives. Where the job gives any, none may not be all."""
+    if plan.wiring is None:
         return
-    names = [r.string for r in plan.wiring.readings]
-    for string in plan.wiring.strings:
-        if names.count(string.string) != 1:
-            text = f"{names.count(string.string)} meter readings are stated for {string.string}; 1 must be"
-            yield Breach("reading-missing", string.string, text)
-    for reading in plan.wiring.readings:
+    for what, readings, there in (
+        ("the strings", plan.wiring.readings, [s.string for s in plan.wiring.strings]),
+        ("the portable panels", plan.wiring.portable_readings, [s.name for s in plan.wiring.portable]),
+    ):
+        names = [r.string for r in readings]
+        if there and not readings and job.bench != Bench():
+            text = f"the job has [bench]; the plan states no meter readings of {what} at all"
+            yield Breach("reading-missing", what, text)
+        for name in there if readings else ():
+            if names.count(name) != 1:
+                text = f"{names.count(name)} meter readings are stated for {name}; 1 must be"
+                yield Breach("reading-missing", name, text)
+    for reading in _all(plan):
         for what, stated, given, unit in (
             ("sun", reading.irradiance_w_m2, job.bench.irradiance_w_m2, "W/m²"),
             ("cells", reading.cell_c, job.bench.cell_c, "°C"),
@@ -48,13 +56,19 @@ def readings_are_complete(job: Job, plan: Plan) -> Iterator[Breach]:
 
 def readings_are_right(job: Job, plan: Plan) -> Iterator[Breach]:
     """Voc and Isc are the string's at the stated sun and cell temperature."""
-    for reading, models in _readable(job, plan):
+    for reading, models, in_parallel in _readable(job, plan):
         sun, cell_c = reading.irradiance_w_m2, reading.cell_c
         log_sun = math.log(sun) - math.log(STC_SUN_W_M2)
         voc_share = VOC_SHARE + VOC_SHARE_OF_LOG_SUN * abs(log_sun)
         for name, stated, right, unit, share in (
             ("voc_v", reading.voc_v, sum(_voc_v(m, sun, cell_c) for m in models), "V", voc_share),
-            ("isc_a", reading.isc_a, min(_isc_a(m, sun, cell_c) for m in models), "A", ISC_SHARE),
+            (
+                "isc_a",
+                reading.isc_a,
+                in_parallel * min(_isc_a(m, sun, cell_c) for m in models),
+                "A",
+                ISC_SHARE,
+            ),
         ):
             if abs(stated - right) > share * right + 0.005 + 1e-9:  # NaN is not stated
                 a, b = figures(stated, right)
@@ -64,7 +78,7 @@ def readings_are_right(job: Job, plan: Plan) -> Iterator[Breach]:
 
 def ranges_hold_their_reading(job: Job, plan: Plan) -> Iterator[Breach]:
     """The range that is in order holds the reading, and is no wider than 15 % each way."""
-    for r in plan.wiring.readings if plan.wiring else ():
+    for r in _all(plan):
         for name, low, value, high in (
             ("voc_v", r.voc_low_v, r.voc_v, r.voc_high_v),
             ("isc_a", r.isc_low_a, r.isc_a, r.isc_high_a),
@@ -77,15 +91,30 @@ def ranges_hold_their_reading(job: Job, plan: Plan) -> Iterator[Breach]:
                 )
 
 
-def _readable(job: Job, plan: Plan) -> Iterator[tuple[MeterReading, list[PanelModel]]]:
-    """Readings of known strings whose panels' figures are given, in some sun."""
-    strings: dict[str, PanelString] = {s.string: s for s in plan.wiring.strings} if plan.wiring else {}
-    for reading in plan.wiring.readings if plan.wiring else ():
-        string = strings.get(reading.string)
-        models = [] if string is None else models_of(job, plan, string)
+def _all(plan: Plan) -> tuple[MeterReading, ...]:
+    """Of strings, then of portable panels."""
+    return (*plan.wiring.readings, *plan.wiring.portable_readings) if plan.wiring else ()
+
+
+def _readable(job: Job, plan: Plan) -> Iterator[tuple[MeterReading, list[PanelModel], int]]:
+    """Readings in some sun of known strings, or portable sets, whose panels' figures are given: with the
+    panels in series and how many of these are parallel."""
+    if plan.wiring is None:
+        return
+    strings: dict[str, PanelString] = {s.string: s for s in plan.wiring.strings}
+    known = [
+        (r, models_of(job, plan, strings[r.string]), 1) for r in plan.wiring.readings if r.string in strings
+    ]
+    asked = {own.name: own for own in job.portable}
+    sets = {s.name: s for s in plan.wiring.portable if s.name in asked}
+    for r in plan.wiring.portable_readings:
+        if r.string in sets:
+            own, job_own = sets[r.string], asked[r.string]
+            known.append((r, [job_own.model] * min(own.in_series, job_own.count), own.in_parallel))
+    for reading, in_series, in_parallel in known:
         lit = reading.irradiance_w_m2 > 0 and math.isfinite(reading.irradiance_w_m2 + reading.cell_c)
-        if models and not lacking(models) and lit:
-            yield reading, models
+        if in_series and not lacking(in_series) and lit:
+            yield reading, in_series, in_parallel
 
 
 def _voc_v(model: PanelModel, sun_w_m2: float, cell_c: float) -> float:

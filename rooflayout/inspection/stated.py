@@ -166,6 +166,11 @@ def readings_and_runs_name_what_is_there(job: Job, plan: Plan) -> Iterator[Breac
         if reading.string not in strings:
             text = f"a meter reading is stated for {reading.string}; no string has that name"
             yield Breach("reading-string", reading.string, text)
+    portable = {s.name for s in plan.wiring.portable}
+    for reading in plan.wiring.portable_readings:
+        if reading.string not in portable:
+            text = f"a meter reading is stated for {reading.string}; no portable panels have that name"
+            yield Breach("reading-string", reading.string, text)
     for run in plan.wiring.runs:
         if run.kind == "string" and run.start not in strings:
             text = f"{run.run} begins at {run.start}; no string has that name"

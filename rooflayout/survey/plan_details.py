@@ -40,10 +40,12 @@ def read_runs(wiring: Table) -> tuple[CableRun, ...]:
 
 def read_readings(wiring: Table) -> tuple[MeterReading, ...]:
     """What a meter should read, a string each."""
-    entries = tables(wiring, "readings", "reading")
-    named_once(entries, "string")
-    read = [_reading(entry) for entry in entries]
-    return tuple(reading for reading in read if reading is not None)
+    return _readings(tables(wiring, "readings", "reading"))
+
+
+def read_portable_readings(wiring: Table) -> tuple[MeterReading, ...]:
+    """What a meter should read on portable panels at their plug, by their name under "string"."""
+    return _readings(tables(wiring, "portable_readings", "reading of portable panels"))
 
 
 def read_mismatch(wiring: Table) -> tuple[Mismatch, ...]:
@@ -122,6 +124,12 @@ def _run(entry: Table) -> CableRun | None:
         drop_awg_v=drop_awg_v,
         drop_awg_pct=drop_awg_pct,
     )
+
+
+def _readings(entries: list[Table]) -> tuple[MeterReading, ...]:
+    named_once(entries, "string")
+    read = [_reading(entry) for entry in entries]
+    return tuple(reading for reading in read if reading is not None)
 
 
 def _reading(entry: Table) -> MeterReading | None:

@@ -28,6 +28,7 @@ from rooflayout.survey.plan_details import (
     read_mismatch,
     read_mounted,
     read_portable,
+    read_portable_readings,
     read_readings,
     read_runs,
 )
@@ -168,6 +169,7 @@ def _wiring(top: Table, panels: tuple[PlacedPanel, ...], job: Job) -> Wiring | N
         mismatch=read_mismatch(wiring),
         mounted=read_mounted(wiring),
         portable=read_portable(wiring, job),
+        portable_readings=read_portable_readings(wiring),
     )
 
 

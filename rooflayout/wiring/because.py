@@ -13,8 +13,10 @@ from dataclasses import dataclass
 from rooflayout.job import Battery, ControllerModel, Job, PanelModel
 from rooflayout.plan import PanelString, Temperatures, Wiring
 from rooflayout.wiring import limits
+from rooflayout.wiring.enough import held_by_the_battery
 from rooflayout.wiring.misses import limit_owner
 from rooflayout.wiring.options import LONGEST_SERIES
+from rooflayout.wiring.shared import Shares, why_these_in_series
 from rooflayout.wiring.strain import (
     EXTRA_LOW_V,
     TOUCH_V,
@@ -77,7 +79,7 @@ def because(job: Job, wiring: Wiring) -> tuple[tuple[str, str], ...]:
         for tracker, strings in _trackers(wiring, load.controller):
             kinds = _kinds(strings)
             if len(kinds) > 1:
-                of_tracker[tracker] = [_shared(kinds)]
+                of_tracker[tracker] = [_shared(job, wiring.temperatures, controllers[load.model], kinds)]
                 continue
             for (_, model, in_series), in_parallel in kinds.items():
                 way = _Way(
@@ -91,7 +93,9 @@ def because(job: Job, wiring: Wiring) -> tuple[tuple[str, str], ...]:
                 )
                 of_tracker.setdefault(tracker, []).append(_reason(way))
         if of_tracker:
-            found.append((load.controller, _sentence(of_tracker)))
+            held = held_by_the_battery(job, wiring, load.controller)
+            last = "" if held is None else f" {held[:1].upper()}{held[1:]}."
+            found.append((load.controller, _sentence(of_tracker) + last))
     return tuple(found)
 
 
@@ -105,13 +109,25 @@ def _kinds(strings: Sequence[PanelString]) -> Counter[tuple[str, str, int]]:
     return Counter((s.facet, s.model, s.in_series) for s in strings)
 
 
-def _shared(kinds: Counter[tuple[str, str, int]]) -> str:
+def _shared(
+    job: Job,
+    temperatures: Temperatures,
+    controller: ControllerModel,
+    kinds: Counter[tuple[str, str, int]],
+) -> str:
     """Where a tracker takes two sorts of strings."""
     each = [
         f"{_how(in_series, in_parallel)} ({model} on {facet})"
         for (facet, model, in_series), in_parallel in kinds.items()
     ]
-    return f"{' beside '.join(each)}: more sorts of panels than trackers"
+    told = f"{' beside '.join(each)}: more sorts of panels than trackers"
+    models = job.panel_models()
+    sorts = [Shares(facet, models[name], n, times) for (facet, name, n), times in kinds.items()]
+    if len(sorts) != 2:  # as built, not as planned
+        return told
+    words = [_number(n) for n in range(max(s.in_series * s.in_parallel for s in sorts) + 1)]
+    pair = (sorts[0], sorts[1])
+    return f"{told}; {why_these_in_series(job, temperatures, controller, pair, words)}"
 
 
 def _sentence(of_tracker: dict[int, list[str]]) -> str:

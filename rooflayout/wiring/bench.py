@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from rooflayout.job import Job, PanelModel
 from rooflayout.plan import MeterReading, PortableString, Wiring
@@ -46,9 +47,18 @@ def meter_readings(
     )
 
 
-def portable_reading(job: Job, panel: PanelModel, own: PortableString) -> MeterReading:
-    """As meter_readings, of portable panels at their plug; panel is their model, string their name."""
-    return _reading(own.name, own.in_series, own.in_parallel, panel, *bench_conditions(job))
+def portable_readings(job: Job, strings: Sequence[PortableString]) -> tuple[MeterReading, ...]:
+    """As meter_readings, of portable panels at their plug, by name; none for those the job does not know.
+
+    Raises ValueError for panels without figures.
+    """
+    models = {own.name: own.model for own in job.portable}
+    sun_w_m2, cell_c = bench_conditions(job)
+    return tuple(
+        _reading(s.name, s.in_series, s.in_parallel, models[s.name], sun_w_m2, cell_c)
+        for s in strings
+        if s.name in models
+    )
 
 
 def bench_conditions(job: Job) -> tuple[float, float]:

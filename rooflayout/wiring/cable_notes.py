@@ -12,6 +12,8 @@ from rooflayout.wiring.lengths import CONTROLLER_TO_BATTERY_MM, GLAND_TO_CONTROL
 from rooflayout.wiring.protection import battery_fuse, needs_fuse, string_fuse
 
 USUAL_TERMINAL_MM2 = 35.0  # common practice, no source
+USUAL_TERMINAL_AWG = "2"  # 33.6 mm² (computed: ASTM B258), the largest AWG size that goes in there
+THICK_AWG = {size.name for size in AWG[[size.name for size in AWG].index(USUAL_TERMINAL_AWG) + 1 :]}
 
 
 def cable_notes(job: Job, wiring: Wiring) -> tuple[Note, ...]:
@@ -54,7 +56,8 @@ def thick(job: Job, wiring: Wiring) -> tuple[Note, ...]:
     for run in wiring.runs:
         if run.kind == "string" and run.end.endswith("joint"):
             continue  # it ends at the joint, not at a controller
-        if run.size_mm2 is None or run.size_mm2 <= USUAL_TERMINAL_MM2:
+        metric = run.size_mm2 is not None and run.size_mm2 > USUAL_TERMINAL_MM2
+        if not metric and run.size_awg not in THICK_AWG:
             continue
         controller = run.start if run.kind == "battery" else run.end.split()[0]
         cures = ["a shorter way"]
@@ -64,12 +67,22 @@ def thick(job: Job, wiring: Wiring) -> tuple[Note, ...]:
         else:
             cures += ["more panels in series and fewer in parallel"]
         text = (
-            f"{run.run}, from {run.start} to {run.end}, takes {run.size_mm2:g} mm²: terminals of controllers "
-            f"often take no more than {USUAL_TERMINAL_MM2:g} mm². Look up those of {controller} "
+            f"{run.run}, from {run.start} to {run.end}, takes {_both_sizes(run)}: terminals of controllers "
+            f"often take no more than {USUAL_TERMINAL_MM2:g} mm² or {USUAL_TERMINAL_AWG} AWG. "
+            f"Look up those of {controller} "
             f"({models.get(controller, controller)}); thinner would do with {' or '.join(cures)}."
         )
         found.append(Note("caution", "run-thick", text))
     return tuple(found)
+
+
+def _both_sizes(run: CableRun) -> str:
+    """For example "50 mm² or 1/0 AWG"; a row in which no size serves is left out."""
+    sizes = [
+        "" if run.size_mm2 is None else f"{run.size_mm2:g} mm²",
+        "" if run.size_awg is None else f"{run.size_awg} AWG",
+    ]
+    return " or ".join(size for size in sizes if size)
 
 
 def no_fuse(job: Job, wiring: Wiring) -> tuple[Note, ...]:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from rooflayout.job import Battery, ControllerModel, Controllers, Job, MountingSpace
 from rooflayout.plan import Temperatures
 from rooflayout.wiring.counts import MILLI, CountModel, Expression, Pool, pools_of, usable_w
+from rooflayout.wiring.enough import as_the_battery_takes
 from rooflayout.wiring.figures import roof_battery
 from rooflayout.wiring.groups import Counts, Group, NotWirable, in_words
 from rooflayout.wiring.mounting import area_of, fits, unsized, wall_area
@@ -33,7 +34,8 @@ class _Attempt:
 def choose_controllers(
     job: Job, temperatures: Temperatures, groups: tuple[Group, ...], seconds: float
 ) -> Counts:
-    """The cheapest controllers that carry every new panel, none cutting off more than most_clipped_pct.
+    """The cheapest controllers that carry every new panel, none cutting off more than most_clipped_pct,
+    or more than the battery's charge limit cuts off anyway (enough.py).
 
     Kept panels are wired too, as far as strings of them are possible at all. Without prices the
     fewest controllers count as the cheapest, then the least charge current. Of equally cheap sets:
@@ -49,7 +51,7 @@ def choose_controllers(
     in_time = True
     for attempt in _attempts(job, panels):
         try:
-            found = _cheapest(job, temperatures, groups, attempt, seconds)
+            found = _useful(job, temperatures, groups, attempt, seconds)
         except OutOfTime:
             in_time = False
             continue
@@ -58,6 +60,22 @@ def choose_controllers(
     if not in_time:
         raise NotWirable(f"No controllers were found in time for {in_words(groups)}.")
     raise NotWirable(f"No controllers of the catalogue can carry {in_words(groups)}.")
+
+
+def _useful(
+    job: Job, temperatures: Temperatures, groups: tuple[Group, ...], attempt: _Attempt, seconds: float
+) -> Counts | None:
+    """The best set of an attempt, where watts that the battery cannot take count for nothing.
+
+    Kept panels that stay off bring no watts: where some do, the set is sought anew without theirs.
+    """
+    every_w = sum(g.panels * g.model.power_w for g in groups)
+    eased = as_the_battery_takes(job, every_w)
+    found = _cheapest(eased, temperatures, groups, attempt, seconds)
+    if eased is job or found is None or not any(found.unwired):
+        return found
+    off_w = sum(n * g.model.power_w for n, g in zip(found.unwired, groups, strict=True))
+    return _cheapest(as_the_battery_takes(job, every_w - off_w), temperatures, groups, attempt, seconds)
 
 
 def _attempts(job: Job, panels: int) -> list[_Attempt]:

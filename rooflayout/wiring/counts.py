@@ -21,6 +21,7 @@ from rooflayout.wiring.groups import Counts, Group, LoadedController, StringSort
 from rooflayout.wiring.options import Supply
 from rooflayout.wiring.stages import in_stages
 from rooflayout.wiring.strain import Strain, Strung, strain
+from rooflayout.wiring.unlike import LOSS_DECIMALS
 
 Expression = cp_model.LinearExprT
 MILLI = 1000
@@ -78,7 +79,10 @@ def shared_loads(
     tracker_class: int,
     strain_of: Callable[[TrackerLoad], Strain],
 ) -> tuple[TrackerLoad, ...]:
-    """Loads of two groups: one for all numbers of panels of each, that of least loss, then least strain."""
+    """Loads of two groups: one for all numbers of panels of each, that of least loss, then least strain.
+
+    Losses alike to LOSS_DECIMALS of a per cent are equal.
+    """
     number = {(g.facet, g.model.model): i for i, g in enumerate(groups)}
     best: dict[tuple[tuple[int, int], ...], TrackerLoad] = {}
     for pair in supply.pairs:
@@ -94,7 +98,8 @@ def shared_loads(
             continue
         load = TrackerLoad(sorts, pair.loss_pct)
         key = tuple((s.group, s.panels) for s in sorts)
-        if key not in best or (load.loss_pct, strain_of(load)) < (best[key].loss_pct, strain_of(best[key])):
+        worth = round(load.loss_pct, LOSS_DECIMALS), strain_of(load)
+        if key not in best or worth < (round(best[key].loss_pct, LOSS_DECIMALS), strain_of(best[key])):
             best[key] = load
     return tuple(best[key] for key in sorted(best))
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from rooflayout.job import Job
 from rooflayout.plan import Note, PlacedPanel, Temperatures, Wiring
-from rooflayout.wiring.bench import meter_readings
+from rooflayout.wiring.bench import meter_readings, portable_readings
 from rooflayout.wiring.cables import cable_notes, cable_runs
 from rooflayout.wiring.mismatch import mismatch_notes, wiring_mismatch
 from rooflayout.wiring.portable import portable_notes, portable_strings
@@ -18,12 +18,14 @@ def designed(job: Job, panels: Sequence[PlacedPanel], wiring: Wiring) -> Wiring:
 
     Raises ValueError when the job has no battery or no controllers.
     """
+    portable = portable_strings(job, wiring.temperatures)
     return replace(
         wiring,
         runs=cable_runs(job, panels, wiring),
         readings=meter_readings(job, wiring),
         mismatch=wiring_mismatch(job, wiring),
-        portable=portable_strings(job, wiring.temperatures),
+        portable=portable,
+        portable_readings=portable_readings(job, portable),
     )
 
 
@@ -31,7 +33,9 @@ def portable_alone(job: Job, temperatures: Temperatures) -> Wiring | None:
     """The portable panels of a job without controllers on board; None where it has none or no battery."""
     if job.battery is None or not job.portable:
         return None
-    return Wiring((), (), (), temperatures, portable=portable_strings(job, temperatures))
+    strings = portable_strings(job, temperatures)
+    readings = portable_readings(job, strings)
+    return Wiring((), (), (), temperatures, portable=strings, portable_readings=readings)
 
 
 def design_notes(job: Job, wiring: Wiring) -> tuple[Note, ...]:

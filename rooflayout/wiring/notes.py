@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from rooflayout.job import Job
 from rooflayout.plan import Note, PlacedPanel, Wiring
 from rooflayout.wiring import limits
+from rooflayout.wiring.enough import held_by_the_battery
 from rooflayout.wiring.figures import roof_battery
 from rooflayout.wiring.mounting import Short, fits, short_of, unsized
 from rooflayout.wiring.options import MOST_CONTROLLERS
@@ -66,7 +67,10 @@ def clipping(job: Job, wiring: Wiring) -> tuple[Note, ...]:
             f"{load.controller} ({load.model}) cuts off {clipped_w:.0f} W of its {load.power_w:.0f} W "
             f"in full sun, {clipped_pct:.1f} %"
         )
-        if job.controllers.choose:
+        held = held_by_the_battery(job, wiring, load.controller)
+        if held is not None:
+            text += f": {held}"
+        elif job.controllers.choose:
             within = " that hangs in the mounting space" if wiring.mounted is not None else ""
             text += f": no set of {MOST_CONTROLLERS} controllers or fewer{within} keeps to {cap_pct:g} %"
         found.append(Note("caution", "clipped", f"{text}."))

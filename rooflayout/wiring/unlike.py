@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from rooflayout.wiring.options import StringOption, TrackerClass
 
 SAMPLES = 400  # of voltage, up to the higher open-circuit voltage; too few only overstate a loss
+LOSS_DECIMALS = 2  # of a per cent, as a plan states it; losses that differ by less are equal
 MOST_PANELS = 40  # of one sort on a tracker that is shared
 
 
@@ -132,6 +133,16 @@ def _counts(
             isc_a = a * (model_a.isc_a or 0.0) + b * (model_b.isc_a or 0.0)
             if limits.design_isc_a(isc_a) <= controller.max_pv_isc_a * (1.0 + limits.TOLERANCE):
                 yield a, b
+
+
+def allowed_loss_pct(
+    job: Job, temperatures: Temperatures, sorts: tuple[Sort, Sort], counts: tuple[int, int]
+) -> float | None:
+    """What so many strings of two sorts lose at the worst, in %; None where they may not share a tracker."""
+    heading = None if job.site is None else job.site.heading_deg
+    facets = job.facet(sorts[0][0]), job.facet(sorts[1][0])
+    most_pct = job.wiring_rules.most_mismatch_pct
+    return _losses(sorts, facets, (counts,), temperatures, heading, most_pct).get(counts)
 
 
 @lru_cache(maxsize=4096)

@@ -41,7 +41,8 @@ def test_readings_csv() -> None:
     lines = readings_csv(plan).splitlines()
     assert lines[0] == ("string,irradiance_w_m2,cell_c,voc_v,voc_low_v,voc_high_v,isc_a,isc_low_a,isc_high_a")
     assert lines[1] == "S1,800.0,45.0,56.43,53.61,59.25,8.8,7.92,9.68"
-    assert len(lines) == 5
+    assert lines[5] == "Awning set,800.0,45.0,42.9,40.8,45.0,2.72,2.55,2.89"
+    assert len(lines) == 6
 
 
 def test_strings_csv_ends_in_limit_and_headroom() -> None:
@@ -57,6 +58,7 @@ def test_plan_json_carries_the_whole_wiring() -> None:
     assert list(data) == [
         "strings", "controllers", "unwired", "temperatures",
         "because", "runs", "readings", "mismatch", "mounted", "portable",
+        "portable_readings",
     ]  # fmt: skip
     assert (data["strings"][0]["limit_v"], data["strings"][0]["headroom_v"]) == (150.0, 84.38)
     assert data["because"][0] == {
@@ -83,6 +85,12 @@ def test_plan_json_carries_the_whole_wiring() -> None:
             "name": "Awning set", "model": "Wren 60", "into": "Dunlin 150/60 twin", "own_controller": True,
             "in_series": 2, "in_parallel": 1, "voc_cold_v": 49.9, "vmp_hot_v": 28.9, "isc_a": 3.4,
             "power_w": 120, "charge_a": 8.1, "clipped_w": 0,
+        }
+    ]  # fmt: skip
+    assert data["portable_readings"] == [
+        {
+            "string": "Awning set", "irradiance_w_m2": 800.0, "cell_c": 45.0, "voc_v": 42.9,
+            "voc_low_v": 40.8, "voc_high_v": 45.0, "isc_a": 2.72, "isc_low_a": 2.55, "isc_high_a": 2.89,
         }
     ]  # fmt: skip
 

@@ -15,6 +15,7 @@ from rooflayout.documents.bench_sheet import (
     voc_per_k,
 )
 from rooflayout.documents.cables_sheet import cables_block
+from rooflayout.documents.diagram_rows import run_words
 from rooflayout.documents.drawing import drawing_style
 from rooflayout.documents.elevation import elevation_leaves
 from rooflayout.documents.labels_sheet import cable_labels, label_leaves, warning_labels
@@ -34,6 +35,7 @@ from rooflayout.documents.warning import SHORT_CAUTION
 from rooflayout.documents.wiring_set import draw_wiring, leaves_of, wiring_files
 from rooflayout.job import Bench, Job, MountingSpace, PortablePanels
 from rooflayout.plan import MeterReading, Plan, PortableString
+from rooflayout.wiring.bench import portable_readings
 
 from .lettering_on_sheets import Lettering, overlapping, read_lettering
 from .samples import BIG, SAMPLES, TWIN
@@ -126,6 +128,8 @@ def test_cautions_are_on_every_set_and_every_sheet(name: str) -> None:
 def test_a_part_without_data_is_left_out(part: dict[str, object], gone: set[str]) -> None:
     job, plan = WIRED["trailer"]()
     assert plan.wiring is not None
+    if "readings" in part:
+        part = {**part, "portable_readings": ()}
     less = replace(plan, wiring=replace(plan.wiring, **part))  # type: ignore[arg-type]
     all_kinds = {leaf.document_type for leaf in leaves_of(job, plan)}
     assert {leaf.document_type for leaf in leaves_of(job, less)} == all_kinds - gone
@@ -283,7 +287,7 @@ def test_bench_sheet_gives_volts_per_kelvin_where_the_panel_is_known() -> None:
     assert voc_per_k(job, plan.wiring.strings[2]) is None
     table = readings_block(job, plan)
     assert table is not None
-    assert [row.cells[3] for row in table.rows] == ["−0.17", "−0.17", "–", "–"]
+    assert [row.cells[3] for row in table.rows] == ["−0.17", "−0.17", "–", "–", "–"]
     assert any("V per K" in note for note in table.footnotes)
 
 
@@ -294,7 +298,7 @@ def test_unlike_conditions_are_told_apart() -> None:
     wiring = replace(plan.wiring, readings=(*plan.wiring.readings[:3], odd))
     table = readings_block(job, replace(plan, wiring=wiring))
     assert table is not None
-    assert table.footnotes[0].startswith("Expected of S1, S2, S3 at 800 W/m²")
+    assert table.footnotes[0].startswith("Expected of S1, S2, S3, Awning set at 800 W/m²")
     assert table.footnotes[2].startswith("Expected of S4 at 650 W/m²")
 
 
@@ -411,6 +415,8 @@ def test_portable_panels_have_a_lead_a_fuse_and_a_reading() -> None:
     ]
     charger = replace(job, portable=(replace(own, own_controller=False),))
     assert fuse_words(charger, plan.wiring.portable[0]) == "size by the charger's manual"
+    at_the_plug = portable_readings(job, plan.wiring.portable)
+    plan = replace(plan, wiring=replace(plan.wiring, portable_readings=at_the_plug))
     table = readings_block(job, plan)
     assert table is not None
     last = table.rows[-1].cells
@@ -447,3 +453,26 @@ def diagram_texts(job: Job, plan: Plan) -> list[list[str]]:
             assert overlapping(lettering) == []
             found.append([t.text for t in lettering])
     return found
+
+
+def test_the_diagram_keeps_both_sizes_where_there_is_little_room() -> None:
+    """The length goes first, and is on the cable schedule."""
+    _, plan = WIRED["trailer"]()
+    assert plan.wiring is not None
+    run = replace(plan.wiring.runs[0], size_mm2=95.0, size_awg="4/0", length_mm=12345.0, estimated=True)
+    assert run_words(run, 80.0) == f"{run.run}  95 mm² / AWG 4/0  12.35* m"
+    assert run_words(run, 33.0) == f"{run.run}  95 mm² / AWG 4/0"
+    assert run_words(replace(run, size_mm2=None), 80.0) == f"{run.run}  AWG 4/0  12.35* m"
+    assert run_words(replace(run, size_awg=None), 80.0) == f"{run.run}  95 mm²  12.35* m"
+    assert "no size serves" in run_words(replace(run, size_mm2=None, size_awg=None), 80.0)
+
+
+def test_the_diagram_says_both_sizes_of_every_run() -> None:
+    for name in sorted(WIRED):
+        job, plan = WIRED[name]()
+        with drawing_style():
+            drawn = {t.text for leaf in draw_wiring(job, plan) for t in read_lettering(leaf)}
+        for run in plan.wiring.runs if plan.wiring else ():
+            if run.size_mm2 is not None and run.size_awg is not None:
+                both = f"{run.run}  {run.size_mm2:g} mm² / AWG {run.size_awg}"
+                assert any(text.startswith(both) for text in drawn), (name, both)

@@ -100,6 +100,7 @@ def deepened(job: Job, plan: Plan) -> tuple[Job, Plan]:
         portable=(
             PortableString("Awning set", "Wren 60", TWIN.model, True, 2, 1, 49.9, 28.9, 3.4, 120, 8.1, 0),
         ),
+        portable_readings=(MeterReading("Awning set", 800.0, 45.0, 42.9, 2.72, 40.8, 45.0, 2.55, 2.89),),
     )
     return replace(job, mounting_space=space), replace(plan, wiring=wiring)
 

@@ -11,7 +11,7 @@ from hand_made import NAN, codes, texts, with_wiring
 
 from rooflayout.inspection.copper import STRANDED, STRANDED_SPAN, awg_mm2, most_a, solid_drop_v
 from rooflayout.inspection.inspect import inspect_plan
-from rooflayout.job import Job, PanelModel, PanelRules
+from rooflayout.job import Cable, Job, PanelModel, PanelRules
 from rooflayout.plan import Plan
 
 GOOD = the_cabled_plan()
@@ -31,8 +31,17 @@ def test_the_plan_worked_out_by_hand_holds() -> None:
     assert inspect_plan(JOB, GOOD) == []
 
 
-def test_a_plan_without_runs_and_readings_holds() -> None:
-    assert inspect_plan(JOB, with_wiring(GOOD, runs=(), readings=())) == []
+def test_a_plan_without_runs_and_readings_holds_where_the_job_asks_for_none() -> None:
+    bare = with_wiring(GOOD, runs=(), readings=())
+    assert inspect_plan(replace(JOB, cable=Cable()), bare) == []
+    assert texts(JOB, bare) == ["the job has [cable]; the plan states no cable runs at all"]
+    assert codes(JOB, bare) == {"run-missing"}
+    assert codes(replace(JOB, cable=Cable(controller_to_battery_mm=900)), bare) == {"run-missing"}
+
+
+def test_where_nothing_is_wired_no_runs_are_asked_for() -> None:
+    none = with_wiring(GOOD, runs=(), readings=(), strings=(), controllers=())
+    assert "run-missing" not in codes(JOB, none)
 
 
 @pytest.mark.parametrize("index", range(len(RUNS)))

@@ -90,6 +90,7 @@ WIRINGS = some(
     mismatch=several(MISMATCHES),
     mounted=st.none() | several(BOXES),
     portable=several(PORTABLE),
+    portable_readings=several(some(MeterReading, string=st.sampled_from(["pair", "S1"]))),
 )
 LAYOUTS = some(
     Layout,

@@ -14,7 +14,7 @@ from hand_made import FEN, NAN, OTTER, REED, codes, texts, the_good_job, the_goo
 
 from rooflayout.inspection.inspect import inspect_plan
 from rooflayout.inspection.portable import open_rack_cell_c
-from rooflayout.job import ControllerModel, Job, PanelModel, PortablePanels, WiringRules
+from rooflayout.job import Bench, ControllerModel, Job, PanelModel, PortablePanels, WiringRules
 from rooflayout.plan import CableRun, MeterReading, Mismatch, Note, Plan, PortableString
 
 OWN = PortablePanels("folding pair", FEN, 2, OTTER, own_controller=True)
@@ -39,6 +39,62 @@ def otter(**changes: Any) -> ControllerModel:
 
 def test_the_planned_pair_holds() -> None:
     assert inspect_plan(JOB, GOOD) == []
+
+
+# 2 x 24.5 V x (1 - 0.0028 x 20 + 0.05 ln 0.8) = 45.71 V; 10.3 A x 0.8 x 1.01 = 8.32 A (cabled_plan.py)
+READ = MeterReading("folding pair", 800.0, 45.0, 45.71, 8.32, 43.42, 48.0, 7.81, 8.83)
+
+
+def with_read(*readings: MeterReading) -> Plan:
+    return with_wiring(GOOD, portable_readings=readings)
+
+
+def test_the_reading_at_the_plug_holds() -> None:
+    assert inspect_plan(JOB, with_read(READ)) == []
+
+
+@pytest.mark.parametrize(
+    ("changes", "code"),
+    [
+        ({"voc_v": 43.9}, "reading"),  # 4 % too little
+        ({"isc_a": 8.11}, "reading"),  # 2.5 %
+        ({"irradiance_w_m2": 1000.0}, "reading"),
+        ({"cell_c": 25.0}, "reading"),
+        ({"voc_low_v": 45.8}, "reading-range"),
+        ({"isc_high_a": 9.6}, "reading-range"),
+    ],
+)
+def test_a_reading_at_the_plug_changed(changes: dict[str, float], code: str) -> None:
+    assert codes(JOB, with_read(replace(READ, **changes))) == {code}
+
+
+def test_a_reading_at_the_plug_is_of_a_set_and_of_each_once() -> None:
+    assert codes(JOB, with_read(READ, READ)) == {"reading-missing"}
+    assert codes(JOB, with_read(replace(READ, string="spare"))) == {"reading-string", "reading-missing"}
+    none = "the job has [bench]; the plan states no meter readings of the strings at all"
+    assert texts(replace(JOB, bench=Bench(800.0, 45.0)), with_read(READ)) == [none]
+    assert "reading-conditions" in codes(replace(JOB, bench=Bench(900.0, 45.0)), with_read(READ))
+
+
+def test_where_the_job_gives_sun_or_cells_portable_panels_have_readings() -> None:
+    job = replace(JOB, bench=Bench(800.0, 45.0))
+    told = "the job has [bench]; the plan states no meter readings of the portable panels at all"
+    assert told in texts(job, GOOD)
+    assert told not in texts(job, with_read(READ))
+    assert told not in texts(JOB, GOOD)
+
+
+def test_current_in_parallel_is_read_at_the_plug() -> None:
+    """Two side by side: half the volts, twice the amps."""
+    wide = replace(OTTER, battery_v=(6.0,), start_above_battery_v=0.0)
+    own = replace(OWN, controller=wide)
+    plan = with_portable(in_series=1, in_parallel=2)
+    read = replace(READ, voc_v=22.86, voc_low_v=21.71, voc_high_v=24.0, isc_a=16.64, isc_low_a=15.62)
+    read = replace(read, isc_high_a=17.66)
+    found = codes(with_own(own), with_wiring(plan, portable_readings=(read,)))
+    assert not {c for c in found if c.startswith("reading")}
+    found = codes(with_own(own), with_wiring(plan, portable_readings=(READ,)))
+    assert "reading" in found
 
 
 def test_a_pair_left_out_is_a_breach_unless_a_note_says_why() -> None:

@@ -21,6 +21,17 @@ def test_each_string_has_a_reading() -> None:
     assert codes(JOB, with_wiring(GOOD, readings=())) == set()
 
 
+def test_where_the_job_gives_sun_or_cells_there_must_be_readings() -> None:
+    none = with_wiring(GOOD, readings=())
+    for bench in (Bench(800.0, None), Bench(None, 45.0)):
+        assert texts(replace(JOB, bench=bench), none) == [
+            "the job has [bench]; the plan states no meter readings of the strings at all"
+        ]
+    assert codes(replace(JOB, bench=Bench(800.0, 45.0)), GOOD) == set()
+    unwired = with_wiring(none, strings=(), controllers=(), runs=())
+    assert "reading-missing" not in codes(replace(JOB, bench=Bench(800.0, 45.0)), unwired)
+
+
 def test_readings_are_for_the_jobs_sun_and_cells() -> None:
     assert codes(replace(JOB, bench=Bench(800.0, 45.0)), GOOD) == set()
     assert codes(replace(JOB, bench=Bench(750.0, None)), GOOD) == {"reading-conditions"}

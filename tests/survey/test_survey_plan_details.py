@@ -56,6 +56,7 @@ def test_all_is_read_as_written(plan_path: Path) -> None:
     wiring = _read(
         plan_path, because=[{"controller": "C1", "text": "One panel alone."}], runs=[RUN | FIGURES],
         readings=[READING], mismatch=[MISMATCH], mounted=[BOX], portable=[PORTABLE],
+        portable_readings=[READING | {"string": "folding pair"}],
     )  # fmt: skip
     assert wiring.because == (("C1", "One panel alone."),)
     assert wiring.runs == (
@@ -65,6 +66,9 @@ def test_all_is_read_as_written(plan_path: Path) -> None:
         ),
     )  # fmt: skip
     assert wiring.readings == (MeterReading("S1", 800.0, 45.0, 22.6, 8.5, 21.5, 23.7, 8.0, 9.0),)
+    assert wiring.portable_readings == (
+        MeterReading("folding pair", 800.0, 45.0, 22.6, 8.5, 21.5, 23.7, 8.0, 9.0),
+    )
     assert wiring.mismatch == (Mismatch("C1", 1, ("S1", "S2"), 1.25),)
     assert wiring.mounted == (MountedBox("C1", 50.0, 60.0, 180.0, 250.0),)
     assert wiring.portable == (
@@ -75,10 +79,15 @@ def test_all_is_read_as_written(plan_path: Path) -> None:
 
 
 def test_what_is_absent_or_null_is_empty(plan_path: Path) -> None:
-    for absent in ({}, dict.fromkeys(("because", "runs", "readings", "mismatch", "mounted", "portable"))):
+    for absent in (
+        {},
+        dict.fromkeys(
+            ("because", "runs", "readings", "mismatch", "mounted", "portable", "portable_readings")
+        ),
+    ):
         wiring = _read(plan_path, **absent)
         assert (wiring.because, wiring.runs, wiring.readings, wiring.mismatch, wiring.portable) == ((),) * 5
-        assert wiring.mounted is None
+        assert (wiring.mounted, wiring.portable_readings) == (None, ())
     assert _read(plan_path, mounted=[]).mounted == ()
 
 
@@ -115,6 +124,7 @@ def test_names_alone_will_do(plan_path: Path) -> None:
         ("runs", RUN, {"size_awg": 10}, 'run "R1", size_awg: found 10 | Text stands in quotes: "10"'),
         ("runs", RUN, {"isolator": "yes"}, 'run "R1", isolator: found "yes"; expected true or false'),
         ("readings", READING, {"string": 1}, 'reading 1, string: found 1; expected a name such as "S1"'),
+        ("portable_readings", READING, {"voc_v": "22 V"}, "reading of portable panels 1, voc_v: found"),
         ("readings", READING, {"voc_v": "22 V"}, 'reading 1, voc_v: found "22 V"; expected a finite number'),
         ("mismatch", MISMATCH, {"strings": None}, "mismatch 1, strings: found nothing; expected a list"),
         ("mismatch", MISMATCH, {"strings": "S1"}, 'mismatch 1, strings: found "S1" | brackets: ["S1"]'),

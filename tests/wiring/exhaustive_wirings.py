@@ -88,10 +88,21 @@ def cut_off_w(job: Job, box: ControllerModel, power_w: float) -> float:
     return max(0.0, power_w - box.max_charge_a * job.battery.charge_v / (box.efficiency_pct / 100))
 
 
-def within_cap(job: Job, box: ControllerModel, power_w: float) -> bool:
-    """Whether a chosen controller cuts off no more than the job allows."""
+def battery_cuts_off(job: Job, power_w: float) -> float:
+    """The share of all watts wired that the battery's limit cuts off, at the worst efficiency for sale."""
+    assert job.battery is not None
     assert job.controllers is not None
-    most_w = power_w * job.controllers.most_clipped_pct / 100
+    serving = [c for c in job.controllers.catalogue if job.battery.nominal_v in c.battery_v]
+    if job.battery.most_charge_a is None or not serving or power_w <= 0:
+        return 0.0
+    worst = min(c.efficiency_pct for c in serving) / 100
+    return max(0.0, 1 - job.battery.most_charge_a * job.battery.charge_v / worst / power_w)
+
+
+def within_cap(job: Job, box: ControllerModel, power_w: float, share: float = 0.0) -> bool:
+    """Whether a chosen controller cuts off no more than the job allows, or a share that is lost anyway."""
+    assert job.controllers is not None
+    most_w = power_w * max(share, job.controllers.most_clipped_pct / 100)
     return cut_off_w(job, box, power_w) <= most_w + HAIR * power_w
 
 
@@ -170,12 +181,17 @@ def best_on(
     """The least watts of kept panels left off, among those ways the fewest trackers with two sorts of
     strings, among those the least cut off; None: no way.
 
-    capped: only ways in which no controller cuts off more than the job allows.
+    capped: only ways in which no controller cuts off more than the job allows, or than the battery would.
     """
+
+    def allowed(power_w: tuple[float, ...]) -> bool:
+        share = battery_cuts_off(job, sum(power_w))
+        return all(within_cap(job, box, w, share) for box, w in zip(boxes, power_w, strict=True))
+
     found = [
         (round(off_w, 6), shared, round(sum(map(cut_off_w, [job] * len(boxes), boxes, power_w)), 6))
         for off_w, shared, power_w in every_wiring(job, panels, boxes)
-        if not capped or all(within_cap(job, box, w) for box, w in zip(boxes, power_w, strict=True))
+        if not capped or allowed(power_w)
     ]
     return min(found, default=None)
 

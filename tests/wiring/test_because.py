@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 from wired_roofs import DUCK, ELM, FIR, FRONT, GOOSE, HERON, MAIN, OAK_TWIN, a_job, a_roof, temperatures
 
-from rooflayout.job import Facet, Job, PanelModel, PanelRules, WiringRules
+from rooflayout.job import Controllers, Facet, Job, PanelModel, PanelRules, WiringRules
 from rooflayout.wiring import limits
 from rooflayout.wiring.because import because, drop_out_c
 from rooflayout.wiring.groups import NotWirable
@@ -20,6 +20,19 @@ BIG = replace(FIR, max_charge_a=200.0)
 def said(job: Job, *parts: tuple[PanelModel, int, Facet]) -> dict[str, str]:
     job, panels = a_roof(job, *parts)
     return dict(wire(job, temperatures(job), panels)[1].because)
+
+
+def test_a_controller_no_larger_than_the_battery_has_use_for_says_so() -> None:
+    """400 W want 27 A; the battery takes 20 A, as an Elm 20 gives. With 21 A a Fir 60 is chosen."""
+    job = replace(a_job(), controllers=Controllers((FIR, ELM), (), True))
+    assert job.battery is not None
+    clause = "More charge current would be worth nothing, as the battery takes only 20 A from the roof."
+    bound = replace(job, battery=replace(job.battery, most_charge_a=20.0))
+    assert said(bound, (GOOSE, 2, MAIN))["C1"].endswith(f". {clause}")
+    loose = replace(job, battery=replace(job.battery, most_charge_a=21.0))
+    assert "worth nothing" not in said(loose, (GOOSE, 2, MAIN))["C1"]
+    fitted = replace(bound, controllers=Controllers((FIR, ELM), (ELM,)))
+    assert "worth nothing" not in said(fitted, (GOOSE, 2, MAIN))["C1"]
 
 
 def test_shorter_strings_would_drop_out_in_the_heat_and_longer_ones_are_dangerous() -> None:

@@ -120,12 +120,20 @@ def test_a_cable_too_thick_for_most_terminals_is_told_with_the_cure() -> None:
     (note,) = [n for n in cable_notes(job, wiring) if n.code == "run-thick"]
     assert note.severity == "caution"
     assert note.text == (
-        f"{battery.run}, from C1 to battery, takes {battery.size_mm2:g} mm²: terminals of controllers often "
-        "take no more than 35 mm². Look up those of C1 (Alder 60); thinner would do with the controller "
+        f"{battery.run}, from C1 to battery, takes {battery.size_mm2:g} mm² or {battery.size_awg} AWG: "
+        "terminals of controllers often take no more than 35 mm² or 2 AWG. Look up those of C1 (Alder 60); "
+        "thinner would do with the controller "
         "nearer the battery or a battery of 24 V."
     )
-    exactly = replace(wiring, runs=tuple(replace(run, size_mm2=35.0) for run in wiring.runs))
+    exactly = replace(wiring, runs=tuple(replace(r, size_mm2=35.0, size_awg="2") for r in wiring.runs))
     assert "run-thick" not in [code for _, code in codes(job, exactly)]
+    by_awg = tuple(replace(run, size_mm2=35.0, size_awg="1") for run in wiring.runs)
+    told = [n.text for n in cable_notes(job, replace(wiring, runs=by_awg)) if n.code == "run-thick"]
+    assert len(told) == 2
+    assert "takes 35 mm² or 1 AWG: " in told[0]
+    alone = tuple(replace(run, size_mm2=None, size_awg="4/0") for run in wiring.runs)
+    told = [n.text for n in cable_notes(job, replace(wiring, runs=alone)) if n.code == "run-thick"]
+    assert "takes 4/0 AWG: " in told[0]
     thick = tuple(replace(run, size_mm2=50.0) for run in wiring.runs)
     told = [n.text for n in cable_notes(job, replace(wiring, runs=thick)) if n.code == "run-thick"]
     assert len(told) == 2  # the cables from the strings end at the joint

@@ -239,10 +239,24 @@ def test_a_set_within_the_batterys_charge_limit_before_one_that_is_to_be_set_dow
     assert names(chosen(with_battery(job, 60.0), (GOOSE, 4, MAIN))) == ["Small"]
 
 
-def test_what_the_battery_cuts_off_asks_for_no_larger_controllers() -> None:
-    """800 W want 54 A; at 20 A in all most of it is cut off whatever charges, and the cap stays met."""
-    counts = chosen(with_battery(with_catalogue(FIR, ELM), 20.0), (GOOSE, 4, MAIN))
-    assert names(counts) == ["Fir 60"]
+def test_charge_current_beyond_the_batterys_limit_is_not_bought() -> None:
+    """400 W want 27 A. At 20 A in all an Elm 20 charges as much as a Fir 60, and costs less; where the
+    battery takes a little more, it does not, and cuts off 26 %.
+    """
+    job = with_catalogue(FIR, ELM)
+    assert names(chosen(job, (GOOSE, 2, MAIN))) == ["Fir 60"]
+    assert names(chosen(with_battery(job, 20.0), (GOOSE, 2, MAIN))) == ["Elm 20"]
+    assert names(chosen(with_battery(job, 20.5), (GOOSE, 2, MAIN))) == ["Fir 60"]
+    assert names(chosen(with_battery(job, 20.5), (GOOSE, 2, MAIN), (GOOSE, 1, FRONT, 1))) == ["Fir 60"]
+
+
+def test_what_the_battery_cannot_take_costs_no_panel() -> None:
+    """The battery takes nothing to speak of, and yet every panel is wired, within the inputs' limits."""
+    job = with_battery(with_catalogue(FIR, ELM), 1.0)
+    for count in range(2, 9, 2):
+        counts = chosen(job, (GOOSE, count, MAIN))
+        assert sum(s.panels for c in counts.controllers for x in c.loads for s in x.sorts) == count
+        assert counts.unwired == (0,)
 
 
 def test_the_installers_cap_holds_when_choosing() -> None:

@@ -72,6 +72,8 @@ def test_a_wiring_is_designed_whole() -> None:
     assert [(r.string, r.irradiance_w_m2, r.cell_c) for r in wiring.readings] == [("S1", 800.0, 45.0)]
     assert wiring.mismatch == wiring_mismatch(JOB, wiring) == ()
     assert [p.name for p in wiring.portable] == ["pair", "spare"]
+    assert [r.string for r in wiring.portable_readings] == ["pair", "spare"]
+    assert {r.voc_v for r in wiring.portable_readings} <= {r.voc_v for r in wiring.readings}  # two Tiles each
 
 
 def test_readings_are_for_the_jobs_bench() -> None:

@@ -119,6 +119,17 @@ def test_a_cap_that_the_battery_does_not_let_be_kept_is_named() -> None:
     assert text.endswith("in full sun, 7 %.")  # within the 10 %
 
 
+def test_what_a_chosen_controller_cuts_off_because_of_the_battery_is_told_so() -> None:
+    """400 W; an Elm 20 uses 296.9 W of them at 20 A, which is all that the battery takes."""
+    job = replace(a_job(), controllers=Controllers((FIR, ELM), (), True))
+    notes = said(with_most(job, 20.0), (GOOSE, 2, MAIN))
+    assert notes["clipped"] == (
+        "C1 (Elm 20) cuts off 103 W of its 400 W in full sun, 25.8 %: more charge current would be worth "
+        "nothing, as the battery takes only 20 A from the roof."
+    )
+    assert "battery-charge-limit" not in notes
+
+
 def with_most(job: Job, most_charge_a: float) -> Job:
     assert job.battery is not None
     return replace(job, battery=replace(job.battery, most_charge_a=most_charge_a))
