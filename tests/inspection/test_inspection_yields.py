@@ -17,6 +17,7 @@ from rooflayout.planner import plan_job
 from rooflayout.survey.read import read_job
 from rooflayout.yields import Balance, Energy
 
+NAN = float("nan")  # how a figure is read that plan.json does not state
 TRAILER = Path(__file__).parent.parent.parent / "roofs" / "ringing-trailer.toml"
 
 
@@ -68,7 +69,8 @@ def test_months() -> None:
     assert "energy-months" in codes(with_energy(months=plan.energy.months[:11]))
     for name in ("harvest_wh_day", "portable_wh_day", "driving_wh_day", "demand_wh_day"):
         assert "energy-value" in codes(with_month(3, **{name: -1.0}))
-        assert "energy-value" in codes(with_month(3, **{name: float("nan")}))
+        assert "energy-value" in codes(with_month(3, **{name: float("inf")}))
+        assert codes(with_month(3, **{name: NAN})) == set()
     for name in ("empty_pct", "soc_low_pct", "soc_middle_pct", "soc_high_pct"):
         assert codes(with_month(3, **{name: 101.0})) == {"energy-value"}
         assert codes(with_month(3, **{name: None})) == set()
@@ -83,6 +85,20 @@ def test_the_year_and_what_the_controllers_pass() -> None:
     assert "energy-clipped" in codes(with_energy(controllers=(more, *others)))
     less = replace(first, passes_wh_year=0.5 * first.passes_wh_year)
     assert codes(with_energy(controllers=(less, *others))) == {"energy-year"}
+
+
+def test_figures_that_are_left_out_are_not_compared() -> None:
+    plan = trailer()[1]
+    assert plan.energy is not None
+    assert plan.balance is not None
+    first, *others = plan.energy.controllers
+    for change in ({"passes_wh_year": NAN}, {"could_wh_year": NAN}):
+        assert codes(with_energy(controllers=(replace(first, **change), *others))) == set()
+    assert codes(with_energy(wh_year=NAN)) == set()
+    assert codes(with_month(5, sun_kwh_m2_day=NAN, air_c=NAN, empty_pct=NAN, soc_low_pct=NAN)) == set()
+    assert codes(with_balance(added_kg=NAN)) == set()
+    items = (replace(plan.balance.items[0], kg=NAN), *plan.balance.items[1:])
+    assert codes(with_balance(items=items)) == set()
 
 
 def test_the_demand_is_the_jobs() -> None:
