@@ -47,7 +47,7 @@ class Span:
         if self.whole and number != int(number) and self.holds(math.ceil(number)):
             either = [n for n in (math.floor(number), math.ceil(number)) if self.holds(n)]
             return f"Whole numbers only: {' or '.join(str(n) for n in either)}."
-        below = self.low > 0 >= number
+        below = self.low > 0 >= number or (self.above and number == self.low)
         beyond = bool(self.too_high) and number > self.high
         return "" if below or beyond else self.hint
 
