@@ -101,9 +101,7 @@ def balance_lines(balance: Balance | None) -> list[str]:
     if balance.lopsided_kg_m is not None:
         parts.append(_lopsided(balance.lopsided_kg_m))
     if balance.heel_deg is not None:
-        parts.append(
-            f"heel {abs(balance.heel_deg):.1f}° to the {'left' if balance.heel_deg > 0 else 'right'}"
-        )
+        parts.append(_heel(balance.heel_deg))
     return [f"{'; '.join(parts)}."]
 
 
@@ -112,6 +110,12 @@ def _bearing(b: Bearing) -> str:
     if b.after_kg is not None:
         text += f" to {b.after_kg:.0f} kg"
     return text + (f" of {b.most_kg:.0f}" if b.most_kg is not None else "")
+
+
+def _heel(deg: float) -> str:
+    """A boat's heel; less than a twentieth of a degree is none."""
+    size = f"{abs(deg):.1f}"
+    return "level" if size == "0.0" else f"heel {size}° to the {'left' if deg > 0 else 'right'}"
 
 
 def _lopsided(kg_m: float) -> str:

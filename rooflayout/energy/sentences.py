@@ -101,16 +101,21 @@ def battery_sentence(battery: Battery) -> str:
     return text + f"and of what is put in, {back:g} % comes back (usual for {_kind(battery)})."
 
 
-def ratio_sentence(watts_per_ah: float, nominal_v: float) -> str:
-    """Panel watts beside the battery, next to what the trade usually fits.
+def ratio_sentence(watts_per_ah: float, battery: Battery) -> str:
+    """Panel watts beside the battery, next to what the trade usually fits to lead batteries.
 
-    watts_per_ah counts Ah at 12 V; the sentence counts them at the battery's own voltage.
+    watts_per_ah counts Ah at 12 V; the sentence counts them at the battery's own voltage. Lithium gives more
+    of each Ah, and no usual range is known for it: it is not judged.
     """
+    nominal_v = battery.nominal_v
     own = nominal_v / PER_AH_AT_V
     low, high = (w * own for w in USUAL_W_PER_AH)
     ratio = watts_per_ah * own
     text = f"The panels have {ratio:.2g} W for each Ah of the battery at {nominal_v:g} V; "
-    text += f"usual are {low:g} to {high:g} W (common practice)"
+    usual = f"{low:g} to {high:g} W (common practice)"
+    if battery.chemistry == "lithium":
+        return f"{text}{usual} are usual for lead batteries, of which less may be drawn than of lithium."
+    text += f"usual for lead batteries are {usual}"
     if ratio < low:
         return f"{text}: the battery is large for them."
     return f"{text}: the battery is small for them." if ratio > high else f"{text}."

@@ -14,7 +14,7 @@ from rooflayout.wiring.limits import flush_cell_c
 
 WARM_AIR_C = 20.0  # a fine day
 REFILL_FROM_PCT = 20.0  # of the usable capacity
-USUAL_W_PER_AH = (2.0, 2.5)  # panel watts to Ah at 12 V; common practice, no source
+USUAL_W_PER_AH = (2.0, 2.5)  # panel watts to Ah of lead at 12 V; common practice, no source
 PER_AH_AT_V = 12.0
 
 

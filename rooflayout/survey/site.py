@@ -49,8 +49,8 @@ def note_bearings(top: Table, site: Site | None, facets: Sequence[Facet]) -> Non
         return
     why = '[site] heading is "any"' if says_any else "[site] heading is not given"
     text = f"{why}, but downhill of {', '.join(fixed)} is a bearing: sun and shade are worked out for a roof "
-    text += "that stands still, its front to the north. Give the bearing of the front as heading, or a side of "
-    text += "the vehicle (front, rear, left, right) as downhill."
+    text += "that stands still, its front to the north. Give the bearing of the front as heading, or "
+    text += "a side of the vehicle (front, rear, left, right) as downhill."
     top.findings.note("caution", "heading-and-bearing", text)
 
 

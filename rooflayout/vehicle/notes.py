@@ -15,6 +15,9 @@ HEEL_SEEN_DEG = 2.0  # a list that people on board notice: common practice, no s
 HEEL_SMALL_DEG = 10.0  # up to here the metacentric height holds: common practice, no source
 ROUNDING_KG = 1e-6
 MOST_NAMED = 4  # panels in one sentence
+# Warnings of these codes tell a limit that is passed, or a support that is lifted.
+PASSED = ("vehicle-limit-passed", "roof-load-m2", "lopsided")
+PASSED_ENDS = ("-load", "-lifted")
 
 
 def balance_notes(job: Job, balance: Balance) -> tuple[Note, ...]:
@@ -29,6 +32,11 @@ def balance_notes(job: Job, balance: Balance) -> tuple[Note, ...]:
         *doubts(job, balance),
     ]
     return tuple(sorted(found, key=lambda n: SEVERITIES.index(n.severity)))
+
+
+def tells_limit_passed(note: Note) -> bool:
+    """Whether a note says that vehicle or roof would bear more than they may."""
+    return note.severity == "warning" and (note.code in PASSED or note.code.endswith(PASSED_ENDS))
 
 
 def beyond_limit(bearing: Bearing) -> tuple[Note, ...]:

@@ -192,6 +192,13 @@ def test_the_roof_is_told_on_the_terminal_where_it_has_a_limit(plan: Plan) -> No
     assert "of 50" in limited
 
 
+def test_a_boat_that_does_not_heel_is_level(plan: Plan) -> None:
+    assert plan.balance is not None
+    for deg, words in ((0.04, "level"), (-0.04, "level"), (0.06, "heel 0.1° to the left"), (-2.0, "right")):
+        (line,) = balance_lines(replace(plan.balance, heel_deg=deg))
+        assert line.endswith(f"{words}.")
+
+
 def test_lists_of_numbers_stand_on_one_line_and_mean_the_same(plan: Plan) -> None:
     titled = replace(plan, title='Van "[\n 1,\n 2\n]" [ 1, 2 ]')
     text = plan_to_json(JOB, titled)
