@@ -59,6 +59,12 @@ def beyond_limit(bearing: Bearing) -> tuple[Note, ...]:
     )
 
 
+def is_over(bearing: Bearing) -> bool:
+    """Whether something would bear more than it may; by the change alone where that is all that is known."""
+    load_kg = bearing.change_kg if bearing.after_kg is None else bearing.after_kg
+    return bearing.most_kg is not None and load_kg > bearing.most_kg + ROUNDING_KG
+
+
 def relieved(balance: Balance) -> tuple[Note, ...]:
     """A support that would be lifted, or a coupling that gets lighter while its load is not given."""
     found = []
