@@ -10,8 +10,8 @@ KILO_FROM_WH = 10_000.0
 
 
 def shown_wh(wh: float) -> float:
-    """Wh to tens from 100 on, whole below; from 10 000 on to hundreds, from 100 000 on to thousands."""
-    for least, unit in ((100_000.0, 1000), (KILO_FROM_WH, 100), (TENS_FROM_WH, 10)):
+    """Wh to tens from 100 on, whole below; beyond 10 000 Wh three digits of it."""
+    for least, unit in ((1e6, 10_000), (1e5, 1000), (KILO_FROM_WH, 100), (TENS_FROM_WH, 10)):
         if round(abs(wh) / unit) * unit >= least:
             return float(round(wh / unit) * unit)
     return float(round(wh))

@@ -28,6 +28,7 @@ SHOWS = ("terminal_energy.py", "energy/sentences.py", "documents/month_chart.py"
         (12_345.0, "12300", "12.3 kWh"),
         (99_960.0, "100000", "100 kWh"),
         (407_640.0, "408000", "408 kWh"),
+        (1_528_200.0, "1530000", "1530 kWh"),
     ],
 )
 def test_watt_hours(wh: float, figure: str, words: str) -> None:
