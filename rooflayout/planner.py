@@ -14,8 +14,8 @@ from rooflayout.inspection.inspect import inspect_plan
 from rooflayout.job import Job
 from rooflayout.needs import OF_THE_PLACE
 from rooflayout.packing.pack import Clock, Packed, pack
-from rooflayout.plan import SEVERITIES, Layout, Note, PlacedPanel, Plan, Status, Temperatures, Wiring
-from rooflayout.remarks import remarks
+from rooflayout.plan import Layout, Note, PlacedPanel, Plan, Status, Temperatures, Wiring
+from rooflayout.remarks import in_order, remarks
 from rooflayout.vehicle.axes import left_of_middle_mm
 from rooflayout.vehicle.balance import balance_of
 from rooflayout.vehicle.notes import balance_notes
@@ -92,8 +92,7 @@ def plan_job(
     balance = balance_of(job, panels, wiring)
     if balance is not None:
         said = (*said, *balance_notes(job, balance))
-    said = tuple(sorted(said, key=lambda note: SEVERITIES.index(note.severity)))  # the gravest first
-    plan = replace(plan, notes=said, energy=energy, balance=balance)
+    plan = replace(plan, notes=in_order(said), energy=energy, balance=balance)
     breaches = inspect_plan(job, plan)
     if breaches:
         raise PlanFaultError(breaches)

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from rooflayout.job import Job, PanelModel
 from rooflayout.packing.kinds import in_whole_millimetres
-from rooflayout.plan import SEVERITIES, Note, Plan, Temperatures
+from rooflayout.plan import SEVERITIES, Layout, Note, Plan, Temperatures
+from rooflayout.vehicle.notes import tells_limit_passed
 from rooflayout.wiring import limits
 from rooflayout.wiring.design import design_notes
 from rooflayout.wiring.notes import wiring_notes
@@ -31,7 +32,12 @@ def remarks(job: Job, plan: Plan, *, supply: Supply | None) -> tuple[Note, ...]:
         *_datum(job),
         *_rounded(job),
     ]
-    return tuple(sorted(notes, key=lambda n: SEVERITIES.index(n.severity)))
+    return in_order(notes)
+
+
+def in_order(notes: Iterable[Note]) -> tuple[Note, ...]:
+    """The gravest first; among warnings, limits of the vehicle that are passed."""
+    return tuple(sorted(notes, key=lambda n: (SEVERITIES.index(n.severity), not tells_limit_passed(n))))
 
 
 def _nothing_fits(job: Job, plan: Plan, supply: Supply | None) -> Iterator[Note]:
@@ -133,7 +139,9 @@ def _too_cold_c(panel: PanelModel, in_series: int, limit_v: float, coldest_c: fl
 def _proof(job: Job, plan: Plan) -> Iterator[Note]:
     layout = plan.layout
     layouts = "layout that these controllers can take" if job.wants_wiring else "layout whatever"
-    if layout.sampled and layout.status == "proven":
+    if layout.harvest_wh_year is not None:
+        yield from _harvest_proof(layout)
+    elif layout.sampled and layout.status == "proven":
         why = "The roof has round or slanted lines, along which not every touching position can be tried"
         if not in_whole_millimetres(job):
             why = "Some lengths are no whole millimetres, on which panels are made to stand"
@@ -142,9 +150,21 @@ def _proof(job: Job, plan: Plan) -> Iterator[Note]:
             f"{layout.ceiling_watts:g} W."
         )
         yield Note("info", "proof-over-positions-tried", text)
-    if layout.status == "best found":
+    elif layout.status == "best found":
         text = f"The search ended before the proof; no {layouts} has more than {layout.ceiling_watts:g} W."
         yield Note("caution", "not-proven", text)
+
+
+def _harvest_proof(layout: Layout) -> Iterator[Note]:
+    """Of a layout that was packed for harvest: its bound is one of Wh a year."""
+    if layout.status != "best found":
+        return
+    text = "The search ended before the proof"
+    if layout.bound_harvest_wh_year is not None:
+        kwh = layout.bound_harvest_wh_year / 1000.0
+        text += f"; no layout of the positions tried gives more than {kwh:.1f} kWh a year "
+        text += "before the controllers"
+    yield Note("caution", "not-proven", f"{text}.")
 
 
 def _near_misses(plan: Plan) -> Iterator[Note]:

@@ -6,6 +6,8 @@ from rich.table import Table
 
 from rooflayout.months import SHORT_MONTHS
 from rooflayout.plan import Layout, Plan
+from rooflayout.rounding import days_words, hours_words, wh_figure, wh_words
+from rooflayout.vehicle.notes import is_over
 from rooflayout.yields import Balance, Bearing, Energy, LoadHours
 
 CHARGE = (
@@ -37,10 +39,10 @@ def month_table(energy: Energy) -> Table:
         if shown:
             table.add_column(name, justify="right", no_wrap=True)
     for m in months:
-        cells = [SHORT_MONTHS[(m.month - 1) % 12], f"{m.sun_kwh_m2_day:.1f}", f"{m.harvest_wh_day:.0f}"]
-        cells += [f"{m.portable_wh_day:.0f}"] if portable else []
-        cells += [f"{m.driving_wh_day:.0f}"] if driving else []
-        cells += [f"{m.demand_wh_day:.0f}"] if demand else []
+        cells = [SHORT_MONTHS[(m.month - 1) % 12], f"{m.sun_kwh_m2_day:.1f}", wh_figure(m.harvest_wh_day)]
+        cells += [wh_figure(m.portable_wh_day)] if portable else []
+        cells += [wh_figure(m.driving_wh_day)] if driving else []
+        cells += [wh_figure(m.demand_wh_day)] if demand else []
         if battery:
             cells += [_pct(v) for v in (m.empty_pct, m.soc_low_pct, m.soc_middle_pct, m.soc_high_pct)]
         table.add_row(*cells)
@@ -52,17 +54,17 @@ def energy_lines(plan: Plan) -> list[str]:
     energy = plan.energy
     if energy is None:
         return []
-    line = f"The roof gives about {energy.wh_year / 1000:.0f} kWh a year"
+    line = f"The roof gives about {wh_words(energy.wh_year)} a year"
     line += f" (the sun alone is known to {energy.uncertainty_pct:.0f} %)"
     lines = [f"{line}."]
     if any(m.soc_middle_pct is not None for m in energy.months):
         lines.insert(0, CHARGE)
     battery = []
     if energy.days_without_sun is not None:
-        battery.append(f"lasts {energy.days_without_sun:.1f} days without sun in the month of most demand")
+        battery.append(f"lasts {days_words(energy.days_without_sun)} without sun in the month of most demand")
     if energy.refill_hours is not None:
         battery.append(
-            f"takes {energy.refill_hours:.1f} hours of full sun from 20 % of its usable capacity to full"
+            f"takes {hours_words(energy.refill_hours)} of full sun from 20 % of its usable capacity to full"
         )
     if battery:
         lines.append(f"The battery {' and '.join(battery)}.")
@@ -97,21 +99,31 @@ def balance_lines(balance: Balance | None) -> list[str]:
     parts = [f"{balance.added_kg:.1f} kg are added"]
     parts += [_bearing(b) for b in balance.bearings if b.what != "roof" or b.most_kg is not None]
     if balance.payload_left_kg is not None:
-        parts.append(f"payload left {balance.payload_left_kg:.0f} kg")
+        parts.append(_payload(balance.payload_left_kg))
     if balance.lopsided_kg_m is not None:
         parts.append(_lopsided(balance.lopsided_kg_m))
     if balance.heel_deg is not None:
-        parts.append(
-            f"heel {abs(balance.heel_deg):.1f}° to the {'left' if balance.heel_deg > 0 else 'right'}"
-        )
+        parts.append(_heel(balance.heel_deg))
     return [f"{'; '.join(parts)}."]
 
 
 def _bearing(b: Bearing) -> str:
     text = f"{b.what} {b.change_kg:+.1f} kg"
     if b.after_kg is not None:
-        text += f" to {b.after_kg:.0f} kg"
-    return text + (f" of {b.most_kg:.0f}" if b.most_kg is not None else "")
+        text += f" to {b.after_kg:.1f} kg"
+    text += f" of {b.most_kg:g}" if b.most_kg is not None else ""
+    return text + (" (OVER its limit)" if is_over(b) else "")
+
+
+def _payload(kg: float) -> str:
+    """What may still be loaded, or by how much it is too heavy."""
+    return f"payload left {kg:.1f} kg" if kg >= 0.0 else f"payload left none, {-kg:.1f} kg too heavy"
+
+
+def _heel(deg: float) -> str:
+    """A boat's heel; less than a twentieth of a degree is none."""
+    size = f"{abs(deg):.1f}"
+    return "level" if size == "0.0" else f"heel {size}° to the {'left' if deg > 0 else 'right'}"
 
 
 def _lopsided(kg_m: float) -> str:

@@ -17,7 +17,9 @@ from rooflayout.job import (
     PanelRules,
     Site,
 )
+from rooflayout.plan import Layout, Plan
 from rooflayout.planner import plan_job
+from rooflayout.remarks import remarks
 
 SQUARE = ((0.0, 0.0), (900.0, 0.0), (900.0, 700.0), (0.0, 700.0))
 NOTCHED = ((200.0, 0.0), (900.0, 0.0), (900.0, 700.0), (0.0, 700.0), (0.0, 100.0), (200.0, 100.0))
@@ -105,3 +107,21 @@ def test_why_a_kept_panel_is_on_no_string_is_told_once() -> None:
     assert [n.code for n in notes if "Heath 150" in n.text] == ["kept-unwired"]
     (told,) = [n.text for n in notes if n.code == "kept-unwired"]
     assert "One Heath 150 on Rush 30 reaches 224.0 V" in told
+
+
+@pytest.mark.parametrize(
+    ("bound_wh", "text"),
+    [
+        (
+            312_340.0,
+            "The search ended before the proof; no layout of the positions tried gives more than "
+            "312.3 kWh a year before the controllers.",
+        ),
+        (None, "The search ended before the proof."),
+    ],
+)
+def test_a_layout_for_harvest_is_not_proven_in_watt_hours(bound_wh: float | None, text: str) -> None:
+    job = Job("x", (Facet("main", SQUARE),), PanelRules((MODEL,), aim="harvest"))
+    layout = Layout(160.0, 320.0, "best found", 1.0, (), None, 300_000.0, bound_wh)
+    (note,) = (n for n in remarks(job, Plan("x", "x.toml", layout), supply=None) if n.code == "not-proven")
+    assert note.text == text

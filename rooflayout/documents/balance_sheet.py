@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from ..job import Job
 from ..plan import Plan
 from ..vehicle.axes import middle_left_mm
-from ..vehicle.notes import balance_notes
+from ..vehicle.notes import balance_notes, is_over, tells_limit_passed
 from ..yields import Balance, Bearing
 from .arrange import upper_box
 from .blocks import HEADING, Block, TextBlock, draw_heading
@@ -22,7 +22,6 @@ from .vehicle_sketch import Sketch, centre_on_vehicle_mm, draw_front, draw_sketc
 SKETCH_HEIGHTS = (80.0, 70.0, 62.0, 54.0, 46.0, 38.0)  # the highest at which no further sheet is needed
 _BEARINGS = 104.0
 _BETWEEN = 8.0
-_OVER = 1e-6
 ON_THE_ROOF = (
     "Whether roof and fixings bear the panels, the wind on them and snow, is not worked out here. Local codes"
     " and licensed practice rule."
@@ -81,12 +80,10 @@ def _sheets(job: Job, plan: Plan, balance: Balance, sketch_mm: float) -> list[Le
     if sketch is not None and bearings is not None:
         tables.append(SketchBlock(sketch, bearings))
         bearings = None
-    said = (
-        items_table(balance, sketch is not None),
-        bearings,
-        facts_block(job, plan),
-        mind_block(job, balance),
-    )
+    mind = mind_block(job, balance)
+    said = [items_table(balance, sketch is not None), bearings, facts_block(job, plan)]
+    pressing = any(tells_limit_passed(n) for n in balance_notes(job, balance))
+    said = [mind, *said] if pressing else [*said, mind]
     texts = [block for block in said if block is not None]
     return stacked_leaves("Mass and balance", tables, texts)
 
@@ -143,7 +140,7 @@ def _bearing_row(b: Bearing) -> Row:
     share = "–"
     if b.after_kg is not None and b.most_kg:
         share = f"{number(100.0 * b.after_kg / b.most_kg)} %"
-        share += " over" if b.after_kg > b.most_kg + _OVER else ""
+        share += " over" if is_over(b) else ""
     return Row(
         (
             clean(b.what),

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ..energy.notes import notes_on
-from ..energy.sentences import in_round_wh
 from ..energy.sizing import REFILL_FROM_PCT
 from ..job import Job
 from ..plan import Plan
+from ..rounding import days_words, hours_words, wh_words
 from ..yields import Energy
 from .arrange import strip_box
 from .blocks import TextBlock
@@ -23,7 +23,7 @@ _GRANTED = ("harvest-losses", "assumed-heights", "portable-harvest")
 
 def year_words(energy: Energy) -> tuple[str, str]:
     """The year's harvest, and how far to trust it and where it comes from."""
-    head = f"{in_round_wh(energy.wh_year)} a year from the roof panels."
+    head = f"{wh_words(energy.wh_year)} a year from the roof panels."
     source = clean(energy.source).rstrip(".")
     more = f"The year's sun lies within {number(energy.uncertainty_pct)} % of this at nine places in ten."
     return head, f"{more} Source: {source}. {ESTIMATE}"
@@ -36,12 +36,12 @@ def battery_block(job: Job, plan: Plan) -> list[TextBlock]:
         return []
     said = []
     if energy.usable_wh is not None:
-        said.append(f"Usable: {in_round_wh(energy.usable_wh)}.")
+        said.append(f"Usable: {wh_words(energy.usable_wh)}.")
     if energy.days_without_sun is not None:
-        days = _one_or_more(energy.days_without_sun, "day", "days")
+        days = days_words(energy.days_without_sun)
         said.append(f"From full to empty without sun or driving: {days}, in the month of most demand.")
     if energy.refill_hours is not None:
-        hours = _one_or_more(energy.refill_hours, "hour", "hours")
+        hours = hours_words(energy.refill_hours)
         said.append(
             f"From {number(REFILL_FROM_PCT)} % of the usable capacity to full: {hours} of full sun"
             " (1000 W/m²) with nothing else drawn."
@@ -80,8 +80,3 @@ def _notes(job: Job, plan: Plan, codes: Sequence[str]) -> list[str]:
 
 def _block(title: str, sentences: Sequence[str]) -> list[TextBlock]:
     return [TextBlock(title, tuple(("", s) for s in sentences), NORMAL)] if sentences else []
-
-
-def _one_or_more(value: float, one: str, many: str) -> str:
-    words = number(value, 1)
-    return f"{words} {one if words == '1' else many}"

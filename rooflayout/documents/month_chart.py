@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from ..months import SHORT_MONTHS
+from ..rounding import wh_figure
 from ..yields import Energy, LoadHours, MonthYield
 from .blocks import HEADING, Block, draw_heading
 from .box import Box
@@ -152,10 +153,10 @@ def months_table(energy: Energy) -> TableBlock:
     """A row a figure, a column a month."""
     rows = [_row("sun, kWh/m² a day", [fixed(m.sun_kwh_m2_day, 1) for m in energy.months])]
     for source in sources_of(energy):
-        rows.append(_row(f"{source.name}, Wh a day", [watt_hours(source.wh_day(m)) for m in energy.months]))
+        rows.append(_row(f"{source.name}, Wh a day", [wh_figure(source.wh_day(m)) for m in energy.months]))
     notes = ["Sun: on the level. Roof panels: what reaches the battery, after the controllers."]
     if draws_anything(energy):
-        rows.append(_row("loads, Wh a day", [watt_hours(m.demand_wh_day) for m in energy.months]))
+        rows.append(_row("loads, Wh a day", [wh_figure(m.demand_wh_day) for m in energy.months]))
         notes[0] += " Loads: with the inverter's losses."
     if any(m.empty_pct is not None for m in energy.months):
         rows.append(_row("battery runs empty, % of days", [_pct(m.empty_pct) for m in energy.months]))
@@ -189,11 +190,6 @@ def month_columns(first: str) -> tuple[Column, ...]:
     """A column for words, and one a month."""
     months = (Column((name,), "center", least_mm=MONTH_WIDTH) for name in SHORT_MONTHS)
     return (Column((first,), "left", flexible=True), *months)
-
-
-def watt_hours(wh: float) -> str:
-    """Wh a day: to tens from 1000 on, since more would be false precision."""
-    return number(round(wh, -1) if wh >= 1000.0 else wh)
 
 
 def _row(name: str, cells: Sequence[str]) -> Row:

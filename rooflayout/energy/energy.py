@@ -35,7 +35,7 @@ def energy_of(
         return None
     sun = roof_sun(job) if sun is None else sun
     climate, sky, table = sun.climate, sun.sky, sun.table
-    found = harvest(job, panels, wiring, sky, table)
+    found = harvest(job, panels, wiring, sky, table, sun.lights())
     both = _together(found)
     demand = demand_wh_day(job)
     fate = simulate(job, both, night_share=night_shares(job)) if max(demand) > 0.0 else None

@@ -53,14 +53,21 @@ class Harvest:
 
 
 def harvest(
-    job: Job, panels: Sequence[PlacedPanel], wiring: Wiring | None, sky: SkyHours, table: ShadeTable
+    job: Job,
+    panels: Sequence[PlacedPanel],
+    wiring: Wiring | None,
+    sky: SkyHours,
+    table: ShadeTable,
+    lights: dict[str, FacetLight] | None = None,
 ) -> Harvest:
     """Everything that panels give under this sky; panels that no controller takes give nothing.
 
     wiring None or without strings where the job asks for none: the panels alone, each by itself.
+    lights: of every facet by its name, where they have been worked out already.
     """
     models = job.panel_models()
-    lights = {f.name: facet_light(job, f, sky, table) for f in job.facets}
+    if lights is None:
+        lights = {f.name: facet_light(job, f, sky, table) for f in job.facets}
     losses = beam_losses(panels, models, table)
     if wiring is None or not job.wants_wiring:
         controllers: tuple[ControllerYield, ...] = ()

@@ -67,7 +67,7 @@ def _battery(job: Job, energy: Energy) -> Iterator[Note]:
         return
     yield Note("info", "battery-figures", battery_sentence(battery))
     if energy.watts_per_ah:
-        yield Note("info", "watts-per-ah", ratio_sentence(energy.watts_per_ah, battery.nominal_v))
+        yield Note("info", "watts-per-ah", ratio_sentence(energy.watts_per_ah, battery))
 
 
 def _clipping(job: Job, energy: Energy, wiring: Wiring | None) -> Iterator[Note]:

@@ -45,6 +45,10 @@ class RoofSun:
             self._light[facet] = facet_light(self.job, self.job.facets[facet], self.sky, self.table)
         return self._light[facet]
 
+    def lights(self) -> dict[str, FacetLight]:
+        """The light of every facet by its name."""
+        return {f.name: self.light(number) for number, f in enumerate(self.job.facets)}
+
     def direction_wh(self, facet: int) -> tuple[Values, float]:
         """Wh/m² a year on a facet: beam by direction of the shade table, and all light."""
         if facet not in self._wh:

@@ -9,6 +9,7 @@ from rooflayout.energy.battery import charge_efficiency, usable_pct
 from rooflayout.energy.sizing import PER_AH_AT_V, USUAL_W_PER_AH
 from rooflayout.job import Battery
 from rooflayout.months import MONTHS
+from rooflayout.rounding import wh_words
 
 HARDLY_EVER_PCT = 1.0  # of days or fewer
 ONE_IN = {2: "every other day", 3: "one day in three", 4: "one day in four", 5: "one day in five"}
@@ -16,7 +17,6 @@ ONE_IN |= {7: "one day in seven", 10: "one day in ten", 15: "one day in fifteen"
 ONE_IN |= {30: "one day in thirty", 50: "one day in fifty", 100: "one day in a hundred"}
 OFTEN_PCT = ((57.0, "every other day"), (72.0, "two days in three"), (85.0, "four days in five"))
 ABOUT_EQUAL = 0.05  # closer than this to what is drawn is as good as equal
-MEANT_DIGITS = 2  # of a figure; more would be false precision
 
 
 def month_sentence(
@@ -101,34 +101,30 @@ def battery_sentence(battery: Battery) -> str:
     return text + f"and of what is put in, {back:g} % comes back (usual for {_kind(battery)})."
 
 
-def ratio_sentence(watts_per_ah: float, nominal_v: float) -> str:
-    """Panel watts beside the battery, next to what the trade usually fits.
+def ratio_sentence(watts_per_ah: float, battery: Battery) -> str:
+    """Panel watts beside the battery, next to what the trade usually fits to lead batteries.
 
-    watts_per_ah counts Ah at 12 V; the sentence counts them at the battery's own voltage.
+    watts_per_ah counts Ah at 12 V; the sentence counts them at the battery's own voltage. Lithium gives more
+    of each Ah, and no usual range is known for it: it is not judged.
     """
+    nominal_v = battery.nominal_v
     own = nominal_v / PER_AH_AT_V
     low, high = (w * own for w in USUAL_W_PER_AH)
     ratio = watts_per_ah * own
     text = f"The panels have {ratio:.2g} W for each Ah of the battery at {nominal_v:g} V; "
-    text += f"usual are {low:g} to {high:g} W (common practice)"
+    usual = f"{low:g} to {high:g} W (common practice)"
+    if battery.chemistry == "lithium":
+        return f"{text}{usual} are usual for lead batteries, of which less may be drawn than of lithium."
+    text += f"usual for lead batteries are {usual}"
     if ratio < low:
         return f"{text}: the battery is large for them."
     return f"{text}: the battery is small for them." if ratio > high else f"{text}."
 
 
-def in_round_wh(wh: float) -> str:
-    """Energy with two digits: 410 Wh, 2100 Wh, 12 kWh."""
-    if wh <= 0.0:
-        return "0 Wh"
-    digits = MEANT_DIGITS - 1 - math.floor(math.log10(wh))
-    rounded = round(wh, digits)
-    return f"{rounded / 1000.0:g} kWh" if rounded >= 10_000.0 else f"{rounded:g} Wh"
-
-
 def _balance(harvest_wh_day: float, driving_wh_day: float, demand_wh_day: float) -> str:
     """What comes in beside what is drawn."""
     comes_wh = harvest_wh_day + driving_wh_day
-    comes, drawn = in_round_wh(comes_wh), in_round_wh(demand_wh_day)
+    comes, drawn = wh_words(comes_wh), wh_words(demand_wh_day)
     if driving_wh_day <= 0.0:
         giver, gives = "the sun", "gives"
     elif harvest_wh_day <= 0.0:

@@ -14,7 +14,7 @@ from rooflayout.wiring.limits import flush_cell_c
 
 WARM_AIR_C = 20.0  # a fine day
 REFILL_FROM_PCT = 20.0  # of the usable capacity
-USUAL_W_PER_AH = (2.0, 2.5)  # panel watts to Ah at 12 V; common practice, no source
+USUAL_W_PER_AH = (2.0, 2.5)  # panel watts to Ah of lead at 12 V; common practice, no source
 PER_AH_AT_V = 12.0
 
 
@@ -27,16 +27,12 @@ def days_without_sun(battery: Battery, demand_wh_day: Sequence[float]) -> float 
     return None if usable is None or most <= 0.0 else usable / most
 
 
-def full_sun_w(battery: Battery, wiring: Wiring) -> float:
-    """W that reach the battery from the roof at 1000 W/m² and cells at 25 °C: after the controllers'
-    efficiency and charge limits, as they are set."""
-    amps = (w.charge_a if w.set_a is None else min(w.charge_a, w.set_a) for w in wiring.controllers)
-    return sum(amps) * battery.charge_v
-
-
 def warm_sun_w(job: Job, battery: Battery, wiring: Wiring) -> float:
-    """The same with panels as warm as they get in air of WARM_AIR_C, after dirt and the other losses that the
-    harvest counts."""
+    """W that reach the battery from the roof at 1000 W/m².
+
+    After the controllers' efficiency and charge limits, as they are set; with panels as warm as they get in
+    air of WARM_AIR_C, after dirt and the other losses that the harvest counts.
+    """
     controllers, models = job.controller_models(), job.panel_models()
     cells_c = np.array([flush_cell_c(WARM_AIR_C)])
     total = 0.0

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
@@ -42,3 +43,8 @@ def figures(found: float, allowed: float) -> tuple[str, str]:
         if pair[0] != pair[1]:
             return pair
     return plain(found, _MOST_DECIMALS), plain(allowed, _MOST_DECIMALS)
+
+
+def differ(stated: float, right: float, slack: float) -> bool:
+    """True when both are numbers and lie further apart than the slack."""
+    return not (math.isnan(stated) or math.isnan(right)) and not abs(stated - right) <= slack

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from rooflayout.inspection import (
+    balances,
+    batteries,
     bookkeeping,
     cables,
     electrical,
@@ -89,9 +91,17 @@ RULES: tuple[Rule, ...] = (
     yields.charge_states_are_in_order,
     yields.year_is_the_months,
     yields.demand_is_the_jobs,
+    batteries.sizes_are_the_batterys,
+    batteries.band_is_in_order,
+    batteries.load_hours_can_be,
     yields.masses_add_up,
     yields.loads_balance,
     yields.limits_are_the_jobs,
+    balances.centre_is_the_items,
+    balances.lopsided_is_the_items,
+    balances.heel_is_the_masses,
+    balances.payload_is_what_is_left,
+    balances.roof_bears_its_panels,
 )
 
 

@@ -1,4 +1,7 @@
-"""Whether the energy and the masses that a plan states agree with the job and with one another."""
+"""Whether the energy and the masses that a plan states agree with the job and with one another.
+
+A figure that is not stated (NaN or None) is passed over: plans made by hand leave some out.
+"""
 
 from __future__ import annotations
 
@@ -6,7 +9,7 @@ import math
 from collections.abc import Iterator
 from itertools import pairwise
 
-from rooflayout.inspection.breach import Breach, figures, plain
+from rooflayout.inspection.breach import Breach, differ, figures, plain
 from rooflayout.inspection.lookup import model_of
 from rooflayout.job import Job
 from rooflayout.plan import Plan
@@ -27,11 +30,12 @@ def months_are_twelve(job: Job, plan: Plan) -> Iterator[Breach]:
         yield Breach("energy-months", "the energy", f"the months are {found}; they must be 1 to 12 in order")
     for m in plan.energy.months:
         for what in ("harvest_wh_day", "portable_wh_day", "driving_wh_day", "demand_wh_day"):
-            if not getattr(m, what) >= 0.0:
-                text = f"month {m.month} states {getattr(m, what)} as {what}; at least 0 Wh"
+            wh = getattr(m, what)
+            if wh < 0.0 or math.isinf(wh):
+                text = f"month {m.month} states {plain(wh)} as {what}; a number of 0 Wh or more is needed"
                 yield Breach("energy-value", f"month {m.month}", text)
         for state in (m.empty_pct, m.soc_low_pct, m.soc_middle_pct, m.soc_high_pct):
-            if state is not None and not 0.0 <= state <= 100.0 + 1e-6:
+            if state is not None and not (math.isnan(state) or 0.0 <= state <= 100.0 + 1e-6):
                 text = f"month {m.month} states {plain(state)} %; it must lie between 0 and 100 %"
                 yield Breach("energy-value", f"month {m.month}", text)
 
@@ -55,6 +59,7 @@ def limits_are_the_jobs(job: Job, plan: Plan) -> Iterator[Breach]:
         "axle": (vehicle.axle_kg, vehicle.most_axle_kg),
         "front axle": (vehicle.front_axle_kg, vehicle.most_front_axle_kg),
         "vehicle": (vehicle.mass_kg, vehicle.most_mass_kg),
+        "roof": (None, vehicle.most_roof_kg),
     }
     for bearing in balance.bearings:
         before_kg, most_kg = given.get(bearing.what, (None, None))
@@ -62,7 +67,7 @@ def limits_are_the_jobs(job: Job, plan: Plan) -> Iterator[Breach]:
             ("before", bearing.before_kg, before_kg),
             ("at most", bearing.most_kg, most_kg),
         ):
-            if right is not None and (stated is None or not abs(stated - right) <= _KG):
+            if right is not None and (stated is None or differ(stated, right, _KG)):
                 found = "nothing" if stated is None else f"{plain(stated)} kg"
                 text = f"{bearing.what}: {found} is stated as {what}; the job says {plain(right)} kg"
                 yield Breach("mass-limit", bearing.what, text)
@@ -74,17 +79,17 @@ def year_is_the_months(job: Job, plan: Plan) -> Iterator[Breach]:
     if energy is None or len(energy.months) != len(DAYS):
         return
     total = sum(m.harvest_wh_day * days for m, days in zip(energy.months, DAYS, strict=True))
-    if not abs(total - energy.wh_year) <= _WH + _SHARE * total:
+    if differ(energy.wh_year, total, _WH + _SHARE * total):
         a, b = figures(energy.wh_year, total)
         text = f"{a} Wh a year are stated; the months add up to {b} Wh"
         yield Breach("energy-year", "the energy", text)
     passed = sum(c.passes_wh_year for c in energy.controllers)
-    if energy.controllers and not abs(passed - energy.wh_year) <= _WH + _SHARE * passed:
+    if energy.controllers and differ(energy.wh_year, passed, _WH + _SHARE * passed):
         a, b = figures(energy.wh_year, passed)
         text = f"{a} Wh a year are stated; the controllers pass {b} Wh"
         yield Breach("energy-year", "the controllers", text)
     for c in energy.controllers:
-        if not 0.0 <= c.passes_wh_year <= c.could_wh_year * (1.0 + _SHARE) + _WH:
+        if c.passes_wh_year < 0.0 or c.passes_wh_year > c.could_wh_year * (1.0 + _SHARE) + _WH:
             a, b = figures(c.passes_wh_year, c.could_wh_year)
             text = f"{c.controller} is said to pass {a} Wh a year of {b} Wh that its panels could give"
             yield Breach("energy-clipped", c.controller, text)
@@ -101,7 +106,7 @@ def demand_is_the_jobs(job: Job, plan: Plan) -> Iterator[Breach]:
                 wh += load.wh_day / (job.inverter.efficiency_pct / 100.0 if load.inverter else 1.0)
         if any(load.inverter and m.month in load.months for load in job.loads):
             wh += job.inverter.idle_w * job.inverter.hours_day
-        if not abs(wh - m.demand_wh_day) <= _WH + _SHARE * wh:
+        if differ(m.demand_wh_day, wh, _WH + _SHARE * wh):
             a, b = figures(m.demand_wh_day, wh)
             text = f"month {m.month} states a demand of {a} Wh a day; the job's loads draw {b} Wh"
             yield Breach("energy-demand", f"month {m.month}", text)
@@ -113,12 +118,12 @@ def masses_add_up(job: Job, plan: Plan) -> Iterator[Breach]:
     if balance is None:
         return
     total = sum(item.kg for item in balance.items)
-    if not abs(total - balance.added_kg) <= _KG * (1 + len(balance.items)):
+    if differ(balance.added_kg, total, _KG * (1 + len(balance.items))):
         a, b = figures(balance.added_kg, total)
         yield Breach("mass-sum", "the balance", f"{a} kg are stated as added; the items add up to {b} kg")
     models = [model_of(job, p) for p in plan.layout.panels if not p.kept]
     panels = sum(m.mass_kg or 0.0 for m in models if m is not None)
-    if not balance.added_kg >= panels - _KG:
+    if balance.added_kg < panels - _KG:
         a, b = figures(balance.added_kg, panels)
         yield Breach(
             "mass-sum", "the balance", f"{a} kg are stated as added; the new panels alone weigh {b} kg"
@@ -136,7 +141,7 @@ def loads_balance(job: Job, plan: Plan) -> Iterator[Breach]:
         return
     one, other = pair
     kg = sum(i.kg for i in placed)
-    if not abs(one.change_kg + other.change_kg - kg) <= _KG * (2 + len(placed)):
+    if differ(one.change_kg + other.change_kg, kg, _KG * (2 + len(placed))):
         a, b = figures(one.change_kg + other.change_kg, kg)
         text = (
             f"{one.what} and {other.what} are said to bear {a} kg more; {b} kg with a known place are added"
@@ -151,7 +156,7 @@ def loads_balance(job: Job, plan: Plan) -> Iterator[Breach]:
     across = job.facets[0].front in ("+y", "-y")  # the vehicle lies along the drawing's y
     moment = sum(i.kg * ((i.y_mm if across else i.x_mm) or 0.0) for i in placed)
     borne = one.change_kg * ends[0] + other.change_kg * ends[1]
-    if not abs(borne - moment) <= _KG * (2 + len(placed)) * max(abs(ends[0]), abs(ends[1]), 1000.0):
+    if differ(borne, moment, _KG * (2 + len(placed)) * max(abs(ends[0]), abs(ends[1]), 1000.0)):
         a, b = figures(borne / 1000.0, moment / 1000.0)
         text = f"{one.what} and {other.what} hold a moment of {a} kg m; the added mass has {b} kg m"
         yield Breach("mass-borne", one.what, text)

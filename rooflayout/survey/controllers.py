@@ -13,7 +13,7 @@ COLUMNS = (
     *("model", "trackers", "max_pv_v", "max_pv_isc_a", "max_charge_a", "battery_v"),
     *("start_above_battery_v", "efficiency_pct", "length_mm", "width_mm", "height_mm", "mass_kg", "price"),
 )
-EFFICIENCY = Span("a percentage from 50 to 100", 50.0, 100.0, hint="In per cent: 97, not 0.97.")
+EFFICIENCY = Span("a percentage from 50 to 100", 50.0, 100.0, per_cent=True)
 START_ABOVE = Span("volts of 0 or more", 0.0, 1000.0)
 
 

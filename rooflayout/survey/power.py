@@ -24,7 +24,7 @@ USABLE = Span(
     5.0,
     100.0,
     too_high="a percentage of at most 100",
-    hint="In per cent: 80, not 0.8.",
+    per_cent=True,
 )
 CHEMISTRIES = get_args(Chemistry)
 LEAD = ("lead", "lead-acid", "lead acid", "acid", "pb", "vrla", "sealed")

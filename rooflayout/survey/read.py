@@ -20,7 +20,7 @@ from rooflayout.survey.panel_rules import read_panel_rules
 from rooflayout.survey.portable import plug_in, read_portable_entries
 from rooflayout.survey.power import check_wiring_is_whole, read_battery, read_controllers_table
 from rooflayout.survey.problems import Findings, Problem, ProblemsFound
-from rooflayout.survey.site import read_site, read_spacing
+from rooflayout.survey.site import note_bearings, read_site, read_spacing
 from rooflayout.survey.table import Source, Table
 from rooflayout.survey.text import UnreadableError, read_text
 from rooflayout.survey.toml_text import parse_toml
@@ -43,6 +43,7 @@ def read_job(path: Path) -> tuple[Job, tuple[Note, ...]]:
     site, spacing = read_site(top), read_spacing(top)
     climate, site = read_climate(top, path.parent, site)
     facets = read_facets(top)
+    note_bearings(top, site, facets.sound)
     obstacles = read_obstacles(top, facets)
     kept_entries = read_kept_entries(top, facets)
     kept_models = {entry.model for entry in kept_entries if entry.model is not None}

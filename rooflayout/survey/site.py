@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from rooflayout.job import Site, Spacing
+from collections.abc import Sequence
+
+from rooflayout.job import Facet, Site, Spacing
 from rooflayout.survey.spans import BEARING, Span, as_number
 from rooflayout.survey.table import Table, table
 from rooflayout.survey.words import guess, number_text, show
@@ -29,6 +31,27 @@ def read_site(top: Table) -> Site | None:
         found = f"{number_text(coldest)} °C, above hottest"
         site.problem(("coldest",), "coldest", found, f"at most {number_text(hottest)} °C")
     return Site(latitude, longitude, _heading(site), coldest, hottest)
+
+
+def note_bearings(top: Table, site: Site | None, facets: Sequence[Facet]) -> None:
+    """Notes slopes with a bearing on a roof of which nobody says which way it stands.
+
+    Such a roof stands still, its front to the north (energy/on_facet.py): odd where heading is "any", and a
+    guess where other slopes are given by their sides.
+    """
+    sloping = [f for f in facets if f.slope_deg and f.downhill is not None]
+    fixed = [f.name for f in sloping if not isinstance(f.downhill, str)]
+    if not fixed or (site is not None and site.heading_deg is not None):
+        return
+    table_of_site = top.values.get("site")
+    says_any = isinstance(table_of_site, dict) and table_of_site.get("heading") == "any"
+    if not says_any and len(fixed) == len(sloping):
+        return
+    why = '[site] heading is "any"' if says_any else "[site] heading is not given"
+    text = f"{why}, but downhill of {', '.join(fixed)} is a bearing: sun and shade are worked out for a roof "
+    text += "that stands still, its front to the north. Give the bearing of the front as heading, or "
+    text += "a side of the vehicle (front, rear, left, right) as downhill."
+    top.findings.note("caution", "heading-and-bearing", text)
 
 
 def names_a_place(top: Table) -> bool:

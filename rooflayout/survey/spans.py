@@ -23,6 +23,7 @@ class Span:
     whole: bool = False
     too_high: str = ""  # said instead when only the upper end is passed
     hint: str = ""
+    per_cent: bool = False  # a number below 1 that fits as a hundredfold was meant as a share of 1
 
     def holds(self, number: float) -> bool:
         """True for a number within the span."""
@@ -37,8 +38,8 @@ class Span:
         return self.says
 
     def hint_for(self, number: float) -> str:
-        """The minus sign of a number that fits without it, the whole numbers next to a broken one; else the
-        hint, unless it is 0, far too high or no finite number.
+        """The minus sign of a number that fits without it, the whole numbers next to a broken one, the per
+        cent of a share; else the hint, unless it is 0, far too high or no finite number.
         """
         if not math.isfinite(number):
             return ""
@@ -47,7 +48,9 @@ class Span:
         if self.whole and number != int(number) and self.holds(math.ceil(number)):
             either = [n for n in (math.floor(number), math.ceil(number)) if self.holds(n)]
             return f"Whole numbers only: {' or '.join(str(n) for n in either)}."
-        below = self.low > 0 >= number
+        below = self.low > 0 >= number or (self.above and number == self.low)
+        if self.per_cent and 0.0 < number < 1.0 and self.holds(100.0 * number):
+            return f"In per cent: {100.0 * number:.10g}, not {number:.10g}."
         beyond = bool(self.too_high) and number > self.high
         return "" if below or beyond else self.hint
 

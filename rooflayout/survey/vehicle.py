@@ -12,6 +12,7 @@ from rooflayout.survey.table import Table, table
 from rooflayout.survey.words import number_text, show
 
 KINDS = get_args(VehicleKind)
+NEAREST_MM = 10.0  # a place nearer to the datum was measured in metres
 SHORTEST_MM = 500.0  # from coupling to axle, and from axle to axle; less was measured in metres
 OWN_KEYS: dict[str, tuple[str, ...]] = {
     "trailer": ("coupling_x", "axle_x", "coupling", "most_coupling", "axle", "most_axle"),
@@ -35,6 +36,7 @@ _TONNES = "In kg: 1.3 t is 1300."
 WHOLE = Span("a mass of 50 kg or more", 50.0, 1e6, hint=_TONNES)
 PART = Span("kg of 0 or more", 0.0, 1e6)
 LIMIT = Span("kg above 0", 0.0, 1e6, above=True)
+ROOF_LIMIT = Span("kg above 0, at most 20000", 0.0, 20_000.0, above=True, hint="In kg: 80000 g are 80.")
 AXLE_LIMIT = Span("a limit of 50 kg or more", 50.0, 1e6, hint=_TONNES)
 PER_M2 = Span("kg/m² above 0, at most 1000", 0.0, 1000.0, above=True)
 LOPSIDED = Span("kg m above 0, at most 10000", 0.0, 10_000.0, above=True)
@@ -61,7 +63,7 @@ def read_vehicle(top: Table) -> Vehicle | None:
     vehicle.check_keys("vehicle")
     kind = vehicle.choice("kind", KINDS, needed=True)
     coupling_x, axle_x, front_axle_x, middle_y = (
-        vehicle.number(key, COORDINATE) for key in ("coupling_x", "axle_x", "front_axle_x", "middle_y")
+        _figure_mm(vehicle, key) for key in ("coupling_x", "axle_x", "front_axle_x", "middle_y")
     )
     read = Vehicle(
         kind=cast(VehicleKind, kind or KINDS[0]),
@@ -79,13 +81,11 @@ def read_vehicle(top: Table) -> Vehicle | None:
         most_front_axle_kg=vehicle.number("most_front_axle", AXLE_LIMIT),
         displacement_kg=vehicle.number("displacement", WHOLE),
         metacentric_height_mm=vehicle.number("metacentric_height", METACENTRIC),
-        most_roof_kg=vehicle.number("most_roof", LIMIT),
+        most_roof_kg=vehicle.number("most_roof", ROOF_LIMIT),
         most_roof_kg_m2=vehicle.number("most_roof_per_m2", PER_M2),
         most_lopsided_kg_m=vehicle.number("most_lopsided", LOPSIDED),
-        controllers_at_mm=vehicle.pair("controllers_at", "[x, y] in mm"),
+        controllers_at_mm=_pair_mm(vehicle, "controllers_at"),
     )
-    _note_metres(vehicle, "middle_y", None if middle_y is None else (middle_y,))
-    _note_metres(vehicle, "controllers_at", read.controllers_at_mm)
     if kind is None:
         return None
     if _keys_are_of(vehicle, kind):
@@ -95,10 +95,28 @@ def read_vehicle(top: Table) -> Vehicle | None:
     return read
 
 
-def _note_metres(vehicle: Table, key: str, place: tuple[float, ...] | None) -> None:
-    if place is not None and likely_metres(place):
-        text = f"[vehicle] {key}: {show(vehicle.values[key])} is very near; metres typed for millimetres?"
-        vehicle.findings.note("warning", "length-in-metres", text)
+def _figure_mm(vehicle: Table, key: str) -> float | None:
+    """A place along or across the vehicle; one that was typed in metres is reported."""
+    figure = vehicle.number(key, COORDINATE)
+    return None if figure is None or _in_metres(vehicle, key, (figure,)) else figure
+
+
+def _pair_mm(vehicle: Table, key: str) -> tuple[float, float] | None:
+    pair = vehicle.pair(key, "[x, y] in mm")
+    return None if pair is None or _in_metres(vehicle, key, pair) else pair
+
+
+def _in_metres(vehicle: Table, key: str, place: tuple[float, ...]) -> bool:
+    """Reports a place within NEAREST_MM of the datum, but not on it, or with parts of a millimetre."""
+    farthest = max(map(abs, place))
+    if farthest == 0.0 or not (farthest < NEAREST_MM or likely_metres(place)):
+        return False
+    likely = [number_text(round(1000.0 * number)) for number in place]
+    meant = likely[0] if len(likely) == 1 else f"[{', '.join(likely)}]"
+    found = show(vehicle.values[key])
+    expected = f"a place {number_text(NEAREST_MM)} mm or more from the datum, or 0"
+    vehicle.problem((key,), key, found, expected, f"Lengths are millimetres: {found} m is {meant}.")
+    return True
 
 
 def _front(top: Table) -> str | None:
@@ -146,9 +164,8 @@ def _check_axles(vehicle: Table, read: Vehicle, front: str | None) -> None:
     found = f"{number_text(ahead)}, {number_text(abs(from_axle_mm))} mm"
     expected = f"a place {number_text(SHORTEST_MM)} mm or more ahead of axle_x, {number_text(axle)}"
     if abs(from_axle_mm) < SHORTEST_MM:
-        hint = "Metres typed for millimetres?" if from_axle_mm and abs(from_axle_mm) < 20 else ""
         found = f"{found} from axle_x" if from_axle_mm else f"{number_text(ahead)}, where the axle is"
-        vehicle.problem((ahead_key,), ahead_key, found, expected, hint)
+        vehicle.problem((ahead_key,), ahead_key, found, expected)
     elif from_axle_mm < 0:
         hint = f"Are the two swapped? The front lies to {front} of the first facet."
         vehicle.problem((ahead_key,), ahead_key, f"{found} behind axle_x", expected, hint)

@@ -15,6 +15,9 @@ HEEL_SEEN_DEG = 2.0  # a list that people on board notice: common practice, no s
 HEEL_SMALL_DEG = 10.0  # up to here the metacentric height holds: common practice, no source
 ROUNDING_KG = 1e-6
 MOST_NAMED = 4  # panels in one sentence
+# Warnings of these codes tell a limit that is passed, or a support that is lifted.
+PASSED = ("vehicle-limit-passed", "roof-load-m2", "lopsided")
+PASSED_ENDS = ("-load", "-lifted")
 
 
 def balance_notes(job: Job, balance: Balance) -> tuple[Note, ...]:
@@ -29,6 +32,11 @@ def balance_notes(job: Job, balance: Balance) -> tuple[Note, ...]:
         *doubts(job, balance),
     ]
     return tuple(sorted(found, key=lambda n: SEVERITIES.index(n.severity)))
+
+
+def tells_limit_passed(note: Note) -> bool:
+    """Whether a note says that vehicle or roof would bear more than they may."""
+    return note.severity == "warning" and (note.code in PASSED or note.code.endswith(PASSED_ENDS))
 
 
 def beyond_limit(bearing: Bearing) -> tuple[Note, ...]:
@@ -49,6 +57,12 @@ def beyond_limit(bearing: Bearing) -> tuple[Note, ...]:
         lambda: f"{text}, {after_kg - most_kg:.1f} kg over its limit of {most_kg:g} kg.",
         lambda: f"{text}, {100.0 * after_kg / most_kg:.0f} % of its limit of {most_kg:g} kg.",
     )
+
+
+def is_over(bearing: Bearing) -> bool:
+    """Whether something would bear more than it may; by the change alone where that is all that is known."""
+    load_kg = bearing.change_kg if bearing.after_kg is None else bearing.after_kg
+    return bearing.most_kg is not None and load_kg > bearing.most_kg + ROUNDING_KG
 
 
 def relieved(balance: Balance) -> tuple[Note, ...]:

@@ -13,9 +13,11 @@ from rich.console import Console
 
 from rooflayout.documents.contents import proof_line as drawn_proof
 from rooflayout.documents.energy_json import balance_to_dict, energy_to_dict
+from rooflayout.documents.month_chart import months_table
 from rooflayout.documents.months_csv import months_csv
 from rooflayout.documents.plan_json import plan_to_dict
 from rooflayout.documents.write import plan_to_json, write_documents
+from rooflayout.energy.sentences import month_sentence
 from rooflayout.inspection.inspect import inspect_plan
 from rooflayout.job import Battery, Facet, Job, Obstacle, PanelModel, PanelRules, Site
 from rooflayout.months import SHORT_MONTHS as MONTHS
@@ -190,6 +192,36 @@ def test_the_roof_is_told_on_the_terminal_where_it_has_a_limit(plan: Plan) -> No
     (limited,) = balance_lines(replace(plan.balance, bearings=bearings))
     assert "roof +" in limited
     assert "of 50" in limited
+
+
+def test_terminal_and_sheet_show_the_same_watt_hours(plan: Plan) -> None:
+    """1008 Wh was 1008 on the terminal, 1010 on the sheet and 1000 in the sentence."""
+    assert plan.energy is not None
+    odd = tuple(replace(m, harvest_wh_day=1008.0, demand_wh_day=1663.0) for m in plan.energy.months)
+    energy = replace(plan.energy, months=odd)
+    shown = [list(column.cells) for column in month_table(energy).columns]
+    rows = {row.cells[0]: row.cells[1:] for row in months_table(energy).rows}
+    assert shown[2] == list(rows["roof panels, Wh a day"]) == ["1010"] * 12
+    assert shown[3] == list(rows["loads, Wh a day"]) == ["1660"] * 12
+    assert "gives 1010 Wh of the 1660 Wh a day" in month_sentence(1, 1008.0, 0.0, 1663.0, None)
+
+
+def test_a_limit_that_is_passed_stands_out_on_the_terminal(plan: Plan) -> None:
+    assert plan.balance is not None
+    first, *others = plan.balance.bearings
+    over = replace(first, before_kg=95.0, change_kg=10.0, most_kg=100.0)
+    (line,) = balance_lines(replace(plan.balance, bearings=(over, *others), payload_left_kg=-12.3))
+    assert "coupling +10.0 kg to 105.0 kg of 100 (OVER its limit)" in line
+    assert "payload left none, 12.3 kg too heavy" in line
+    (line,) = balance_lines(replace(plan.balance, bearings=(replace(over, most_kg=105.0), *others)))
+    assert "OVER" not in line
+
+
+def test_a_boat_that_does_not_heel_is_level(plan: Plan) -> None:
+    assert plan.balance is not None
+    for deg, words in ((0.04, "level"), (-0.04, "level"), (0.06, "heel 0.1° to the left"), (-2.0, "right")):
+        (line,) = balance_lines(replace(plan.balance, heel_deg=deg))
+        assert line.endswith(f"{words}.")
 
 
 def test_lists_of_numbers_stand_on_one_line_and_mean_the_same(plan: Plan) -> None:

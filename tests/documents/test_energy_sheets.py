@@ -19,7 +19,7 @@ from rooflayout.documents.chart import DAYS, SHORT_MONTHS, levels, month_edges
 from rooflayout.documents.drawing import drawing_style
 from rooflayout.documents.energy_set import draw_energy, energy_files, energy_leaves
 from rooflayout.documents.key import draw_scale_bar
-from rooflayout.documents.month_chart import load_hours_table, months_table, watt_hours
+from rooflayout.documents.month_chart import load_hours_table, months_table
 from rooflayout.documents.palette import SHADE_STEPS
 from rooflayout.documents.paper import A4, Paper
 from rooflayout.documents.shade_picture import runs_of, step_of, step_words
@@ -358,10 +358,6 @@ def test_cautions_defer_to_plates_and_local_codes() -> None:
     for name in ("trailer", "boat", "three_controllers"):
         assert "Local codes and licensed practice rule." in words_of(name)
     assert "To mind Warning The coupling would carry" in words_of("trailer")
-
-
-def test_figures_of_wh_have_no_false_precision() -> None:
-    assert [watt_hours(v) for v in (0.0, 71.9, 999.0, 2857.01)] == ["0", "72", "999", "2860"]
 
 
 def test_a_scale_bar_and_its_words_stay_in_their_room() -> None:

@@ -8,6 +8,8 @@ from dataclasses import replace
 import pytest
 
 from rooflayout.energy.energy import energy_notes, energy_of, night_shares, why_none
+from rooflayout.energy.facet_light import facet_light
+from rooflayout.energy.roof_sun import roof_sun
 from rooflayout.job import (
     Battery,
     ControllerModel,
@@ -76,6 +78,19 @@ def test_the_parts_of_an_estimate_agree() -> None:
     assert found.load_hours[0].hours_day[5] > found.load_hours[0].hours_day[11] > 2.0
     assert sum(found.load_hours[1].hours_day) == 0.0  # 900 W from 400 W of panels
     assert all(m.sentence for m in found.months)
+
+
+def test_the_light_of_a_facet_is_worked_out_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked = []
+    monkeypatch.setattr(
+        "rooflayout.energy.roof_sun.facet_light",
+        lambda job, facet, *rest: asked.append(facet.name) or facet_light(job, facet, *rest),
+    )
+    monkeypatch.setattr("rooflayout.energy.harvest.facet_light", lambda *_: pytest.fail("worked out again"))
+    sun = roof_sun(JOB)
+    sun.light(0)  # as the packing does
+    assert energy_of(JOB, PANELS, WIRING, sun) == energy_of(JOB, PANELS, WIRING, sun)
+    assert asked == ["roof", "front slope"]
 
 
 def test_winter_has_less_and_the_battery_fares_worse() -> None:

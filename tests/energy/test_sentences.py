@@ -20,7 +20,7 @@ def test_a_month_that_runs_empty() -> None:
 def test_a_month_that_does_not() -> None:
     assert sentences.month_sentence(6, 2134.0, 0.0, 903.0, 0.0) == (
         "In June the battery does not run empty; "
-        "on average the sun could give 2100 Wh a day, 900 Wh are drawn."
+        "on average the sun could give 2130 Wh a day, 900 Wh are drawn."
     )
 
 
@@ -132,37 +132,41 @@ def test_spans_of_months(months: list[int], words: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("wh", "text"),
-    [
-        (0.0, "0 Wh"),
-        (3.44, "3.4 Wh"),
-        (412.3, "410 Wh"),
-        (996.0, "1000 Wh"),
-        (2134.0, "2100 Wh"),
-        (9960.0, "10 kWh"),
-        (12_345.0, "12 kWh"),
-        (123_456.0, "120 kWh"),
-    ],
-)
-def test_two_digits_are_meant(wh: float, text: str) -> None:
-    assert sentences.in_round_wh(wh) == text
-
-
-@pytest.mark.parametrize(
     ("ratio", "nominal_v", "text"),
     [
-        (2.2, 12.0, "2.2 W for each Ah of the battery at 12 V; usual are 2 to 2.5 W (common practice)."),
-        (1.0, 24.0, "2 W for each Ah of the battery at 24 V; usual are 4 to 5 W (common practice): {large}."),
+        (
+            2.2,
+            12.0,
+            "2.2 W for each Ah of the battery at 12 V; {lead} are 2 to 2.5 W (common practice).",
+        ),
+        (
+            1.0,
+            24.0,
+            "2 W for each Ah of the battery at 24 V; {lead} are 4 to 5 W (common practice): {large}.",
+        ),
         (
             3.0,
             48.0,
-            "12 W for each Ah of the battery at 48 V; usual are 8 to 10 W (common practice): {small}.",
+            "12 W for each Ah of the battery at 48 V; {lead} are 8 to 10 W (common practice): {small}.",
         ),
     ],
 )
 def test_the_ratio_beside_the_trades_usual(ratio: float, nominal_v: float, text: str) -> None:
     words = {"large": "the battery is large for them", "small": "the battery is small for them"}
-    assert sentences.ratio_sentence(ratio, nominal_v) == f"The panels have {text.format(**words)}"
+    words["lead"] = "usual for lead batteries"
+    expected = f"The panels have {text.format(**words)}"
+    assert sentences.ratio_sentence(ratio, Battery(nominal_v, 1.2 * nominal_v, 100.0)) == expected
+    agm = Battery(nominal_v, 1.2 * nominal_v, 100.0, chemistry="agm")
+    assert sentences.ratio_sentence(ratio, agm) == expected
+
+
+def test_the_ratio_of_lithium_is_not_judged_by_the_rule_for_lead() -> None:
+    lithium = Battery(24.0, 28.8, 100.0, chemistry="lithium")
+    for ratio in (0.5, 1.0, 4.0):
+        assert sentences.ratio_sentence(ratio, lithium) == (
+            f"The panels have {2.0 * ratio:g} W for each Ah of the battery at 24 V; 4 to 5 W (common "
+            "practice) are usual for lead batteries, of which less may be drawn than of lithium."
+        )
 
 
 def test_what_is_taken_for_granted_of_the_battery() -> None:

@@ -212,8 +212,6 @@ def test_balance_needs_the_panels_masses_and_other_jobs_do_not(good: Path) -> No
         ("capacity = 400\n", "", "caution", "usable-without-capacity", "without capacity"),
         ('"lithium"', '"agm"', "warning", "usable-implausible", "85 % from a lead battery (agm)"),
         ("place = [4600, 70, 2650]", "place = [4.6, 0.07, 2.65]", "warning", "length-in-metres", "place"),
-        ("middle_y = 1090", "middle_y = 1.09", "warning", "length-in-metres", "middle_y: 1.09"),
-        ("[3900, 300]", "[3.9, 0.3]", "warning", "length-in-metres", "controllers_at: [3.9, 0.3]"),
         ('aim = "harvest"', "most_mass = 121", "warning", "roof-limits-disagree", "most_roof says 120 kg"),
         ("mass = 1240", "mass = 1501", "warning", "vehicle-limit-passed", "1500 kg of most_mass"),
         ("coupling = 70", "coupling = 101", "warning", "vehicle-limit-passed", "100 kg of most_coupling"),

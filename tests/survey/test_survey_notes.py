@@ -126,3 +126,21 @@ def test_choosing_without_any_price(good: Path) -> None:
     _edit(catalogue, ",390", ",")
     (note,) = read_job(good)[1]
     assert note.code == "controllers-without-price"
+
+
+def test_a_bearing_on_a_roof_that_parks_every_way_is_noted(good: Path) -> None:
+    _edit(good, 'downhill = "front"', "downhill = 200")
+    found = [note.text for note in read_job(good)[1] if note.code == "heading-and-bearing"]
+    assert len(found) == 1
+    assert found[0].startswith('[site] heading is "any", but downhill of front slope is a bearing')
+    assert "its front to the north" in found[0]
+
+
+@pytest.mark.parametrize(
+    ("heading", "downhill"),
+    [('heading = "any"', '"front"'), ("heading = 25", "200"), ("", "200")],  # the last: a building
+)
+def test_a_bearing_where_it_can_be_is_not_noted(good: Path, heading: str, downhill: str) -> None:
+    _edit(good, 'heading = "any"', heading)
+    _edit(good, 'downhill = "front"', f"downhill = {downhill}")
+    assert not [note for note in read_job(good)[1] if note.code == "heading-and-bearing"]

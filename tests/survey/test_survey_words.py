@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from rooflayout.survey.spans import Span
 from rooflayout.survey.words import did_you_mean
 
 
@@ -13,3 +14,9 @@ def test_a_hint_does_not_repeat_a_very_long_name() -> None:
 
 def test_a_hint_names_the_likeliest_word() -> None:
     assert did_you_mean("mian", ["main", "front slope"]) == 'Did you mean "main"?'
+
+
+def test_the_hint_for_a_share_given_as_a_percentage_only_where_that_fits() -> None:
+    span = Span("a percentage from 50 to 100", 50.0, 100.0, per_cent=True)
+    assert span.hint_for(0.97) == "In per cent: 97, not 0.97."
+    assert [span.hint_for(n) for n in (0.3, 1.0, 30.0, 103.0, 0.0)] == [""] * 5

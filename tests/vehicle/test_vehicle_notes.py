@@ -10,6 +10,7 @@ from vehicle_jobs import BLANK, MAIN, TRAILER, panel, run, trailer, wiring
 from rooflayout.job import Facet, Job
 from rooflayout.needs import Mounts, Vehicle
 from rooflayout.plan import SEVERITIES, Note
+from rooflayout.remarks import in_order
 from rooflayout.vehicle import notes
 from rooflayout.vehicle.balance import balance_of
 from rooflayout.vehicle.doubts import doubts
@@ -234,3 +235,27 @@ def test_a_cable_without_a_size_is_not_sought_in_a_catalogue() -> None:
     )
     (both,) = doubts(trailer(None), replace(EMPTY, unknown=("Blank 90", "cable R4")))
     assert "Fill mass_kg of Blank 90 in the catalogue. No standard size serves cable R4" in both.text
+
+
+def test_limits_that_are_passed_are_known_as_such() -> None:
+    passed = [
+        *notes.beyond_limit(Bearing("front axle", 10.0, 95.0, 100.0)),
+        *notes.beyond_limit(Bearing("coupling", 110.0, None, 100.0)),
+        *notes.relieved(replace(EMPTY, bearings=(Bearing("coupling", -10.0, 5.0),))),
+    ]
+    assert len(passed) == 3
+    assert all(notes.tells_limit_passed(n) for n in passed)
+    near = notes.beyond_limit(Bearing("front axle", 1.0, 95.0, 100.0))
+    heel = notes.heel(replace(EMPTY, heel_deg=12.0))
+    assert not any(notes.tells_limit_passed(n) for n in (*near, *heel))
+
+
+def test_limits_that_are_passed_come_before_other_warnings() -> None:
+    limit = Note("warning", "axle-load", "")
+    others = (
+        Note("info", "a", ""),
+        Note("warning", "b", ""),
+        Note("error", "c", ""),
+        Note("caution", "d", ""),
+    )
+    assert [n.code for n in in_order((*others, limit))] == ["c", "axle-load", "b", "d", "a"]
