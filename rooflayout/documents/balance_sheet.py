@@ -140,7 +140,7 @@ def _bearing_row(b: Bearing) -> Row:
     share = "–"
     if b.after_kg is not None and b.most_kg:
         share = f"{number(100.0 * b.after_kg / b.most_kg)} %"
-        share += " over" if is_over(b) else ""
+        share += ", over" if is_over(b) else ""
     return Row(
         (
             clean(b.what),

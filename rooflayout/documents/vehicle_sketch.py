@@ -12,7 +12,7 @@ from ..vehicle.axes import ahead_mm, middle_left_mm, on_vehicle_mm
 from ..vehicle.placing import facet_places, outline_on_vehicle_mm
 from .arrange import ROOF_DENOMINATORS
 from .box import Box, PaperPoint, bounding_box
-from .lettering import NORMAL, number, width_mm
+from .lettering import NORMAL, fixed, width_mm
 from .palette import OBSTACLE_FILL, ROOF_PANELS, UNWIRED_FILL
 from .paper import GREY, INK, Paper
 
@@ -168,7 +168,7 @@ def _draw_masses(paper: Paper, sketch: Sketch, at: OnPaper, roof: Box, ends: tup
     if centre is None:
         return
     x, y = at(centre)
-    words = f"centre of {number(sum(kg for _, kg in placed), 1)} kg added"
+    words = f"centre of {fixed(sum(kg for _, kg in placed), 1)} kg added"
     high = roof.y1 + 200.0 / sketch.denominator + 4.0
     paper.line([(x, y + 2.6), (x, high - 1.0)], 0.25)
     half = width_mm(words, NORMAL, True) / 2

@@ -18,7 +18,7 @@ from rooflayout.yields import AddedMass, Balance
 _KG = 0.06
 _MM = 1.5  # places are written to a mm
 _SECOND_DECIMAL = 0.005 + 1e-9
-_STRAIGHT_DEG = 1.0  # a slope within this of the vehicle's length does not narrow the roof
+_STRAIGHT_DEG = 0.01  # a slope within this of the vehicle's length leaves the centre line where it is drawn
 
 
 def centre_is_the_items(job: Job, plan: Plan) -> Iterator[Breach]:

@@ -303,7 +303,7 @@ def test_bearings_say_before_change_after_and_limit() -> None:
     )  # fmt: skip
     assert table is not None
     assert [row.cells for row in table.rows] == [
-        ("coupling", "78.0", "+16.0", "94.0", "90", "104 % over"),
+        ("coupling", "78.0", "+16.0", "94.0", "90", "104 %, over"),
         ("axle", "–", "−3.0", "–", "1500", "–"),
         ("roof", "–", "0.0", "–", "–", "–"),
     ]
@@ -358,6 +358,20 @@ def test_cautions_defer_to_plates_and_local_codes() -> None:
     for name in ("trailer", "boat", "three_controllers"):
         assert "Local codes and licensed practice rule." in words_of(name)
     assert "To mind Warning The coupling would carry" in words_of("trailer")
+
+
+@pytest.mark.parametrize(("before_kg", "first"), [(500.0, "To mind"), (10.0, "What is added")])
+def test_a_limit_that_is_passed_comes_before_the_other_words(before_kg: float, first: str) -> None:
+    job, plan = WITH_ENERGY["trailer"]()
+    assert plan.balance is not None
+    coupling, *others = plan.balance.bearings
+    laden = replace(coupling, before_kg=before_kg, most_kg=100.0)
+    balance = replace(plan.balance, bearings=(laden, *others))
+    with drawing_style():
+        lettering = read_lettering(draw_energy(job, replace(plan, energy=None, balance=balance))[0])
+    found = {t.text: (-t.x0, t.y1) for t in lettering if t.text in ("To mind", "What is added")}
+    assert max(found, key=lambda text: found[text]) == first
+    assert any(t.text == "Warning" for t in lettering) is (first == "To mind")
 
 
 def test_a_scale_bar_and_its_words_stay_in_their_room() -> None:

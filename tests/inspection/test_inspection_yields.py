@@ -211,25 +211,41 @@ FRONTS = {
 ON_THE_LEFT = {"+x": -1.0, "-x": 1.0, "+y": 1.0, "-y": -1.0}
 
 
-@pytest.mark.parametrize("front", ["+x", "-x", "+y", "-y"])
-def test_heel_of_a_boat(front: Direction) -> None:
+def boat(front: Direction, downhill: Direction | float | None = None) -> tuple[Job, Plan]:
+    """A boat with one panel; with downhill its first facet slopes."""
     model = PanelModel("Eider 200", 1000.0, 1000.0, 200.0, mass_kg=20.0)
     job = Job(
         "boat",
-        (Facet("deck", FRONTS[front], front=front),),
+        (Facet("deck", FRONTS[front], 0.0 if downhill is None else 20.0, downhill, front),),
         PanelRules((model,)),
         mounts=Mounts(0.0),
         vehicle=Vehicle("boat", displacement_kg=1980.0, metacentric_height_mm=500.0),
     )
     panels = (PlacedPanel("P1", "deck", "Eider 200", 0.0, 0.0, 1000.0, 1000.0, False, 200.0),)
     layout = Layout(200.0, 1600.0, "best found", 1.0, panels)
-    balance = balance_of(job, panels, None)
+    return job, Plan("boat", "boat.toml", layout, balance=balance_of(job, panels, None))
+
+
+@pytest.mark.parametrize("front", ["+x", "-x", "+y", "-y"])
+def test_heel_of_a_boat(front: Direction) -> None:
+    job, plan = boat(front)
+    balance = plan.balance
     assert balance is not None
     assert balance.lopsided_kg_m == pytest.approx(10.0 * ON_THE_LEFT[front])
     # tan(heel) = 10 / (2000 x 0.5): 0.573 degrees (statics as in vehicle/statics.py, worked by hand)
     assert balance.heel_deg == pytest.approx(0.573 * ON_THE_LEFT[front], abs=1e-3)
-    plan = Plan("boat", "boat.toml", layout, balance=balance)
     assert inspect_plan(job, plan) == []
     for change in ({"heel_deg": -balance.heel_deg}, {"lopsided_kg_m": 11.0}, {"heel_deg": 0.6}):
         wrong = replace(plan, balance=replace(balance, **change))
+        assert {b.code for b in inspect_plan(job, wrong)} == {"mass-balance"}
+
+
+@pytest.mark.parametrize("downhill", ["+x", "-x", "+y", 0.0, 0.6, 180.0, 30.0, 90.0])
+def test_our_own_balance_of_a_sloping_first_facet_holds(downhill: Direction | float) -> None:
+    """Its centre line is known where it slopes along the boat, and passed over where it does not."""
+    job, plan = boat("+x", downhill)
+    assert plan.balance is not None
+    assert inspect_plan(job, plan) == []
+    if downhill in ("+x", "-x", 0.0, 180.0):
+        wrong = replace(plan, balance=replace(plan.balance, lopsided_kg_m=-11.0))
         assert {b.code for b in inspect_plan(job, wrong)} == {"mass-balance"}
