@@ -90,7 +90,7 @@ def draw_branch(paper: Paper, branch: Branch, runs: Runs, left: float, y: float,
         if joined:
             paper.line([(left + _JOINT, first), (left + _JOINT, y + pitch)], _LINE)
             draw_joint(paper, left + _JOINT, middle)
-            _run_words(paper, run, left + _ARRAY_WORDS, middle, _PV_ISOLATOR - _ARRAY_WORDS)
+            _run_words(paper, run, left + _ARRAY_WORDS, middle, _PV_ISOLATOR - _ARRAY_WORDS, 2)
         else:
             run = runs.of_string.get(strings[0].string)
         _line_through(
@@ -196,24 +196,25 @@ def _line_through(
     paper.line([(at, y), (end, y)], _LINE)
 
 
-def _run_words(paper: Paper, run: CableRun | None, x: float, y: float, room: float) -> None:
-    """A run's name, both its sizes and its length under its line."""
-    if run is not None:
-        _words(paper, run_words(run, room), x, y - 1.2 - NORMAL, room)
+def _run_words(paper: Paper, run: CableRun | None, x: float, y: float, room: float, most: int = 1) -> None:
+    """A run's name, both its sizes and its length under its line, in so many lines at most."""
+    for text in () if run is None else run_words(run, room, most):
+        y -= 1.2 + NORMAL
+        _words(paper, text, x, y, room)
 
 
-def run_words(run: CableRun, room: float) -> str:
-    """What fits the room [mm]: the length goes before one of the two sizes does, and then smaller letters."""
+def run_words(run: CableRun, room: float, most: int = 1) -> tuple[str, ...]:
+    """What fits the room [mm]: the length goes to a second line or into smaller letters, and is left to the
+    schedule before one of the two sizes is."""
     sizes = [
         "" if run.size_mm2 is None else f"{number(run.size_mm2, 2)} mm²",
         "" if run.size_awg is None else f"AWG {run.size_awg}",
     ]
     size = " / ".join(s for s in sizes if s) or "no size serves"
     full, short = f"{run.run}  {size}  {length_m(run)} m", f"{run.run}  {size}"
-    for height in (NORMAL, SMALL):
-        if width_mm(full, height) <= room:
-            return full
-    return short
+    if most > 1 and width_mm(full, NORMAL) > room:
+        return short, f"{length_m(run)} m"
+    return (full,) if width_mm(full, SMALL) <= room else (short,)
 
 
 def _words(paper: Paper, text: str, x: float, y: float, room: float, bold: bool = False) -> None:

@@ -3,7 +3,8 @@
 A plan that states no runs at all is asked for them only where the job says something under [cable]. A size,
 capacity or drop that is null is passed over: where no size serves, the plan says so itself.
 
-Sources: IEC 62548 and NEC 690.8(A) (1.25 times Isc, from memory), IEC 60028 and IEC 60228 (copper), 33 CFR 183.425 table 5 (current capacity).
+Sources: IEC 62548 and NEC 690.8(A) (1.25 times Isc, from memory), IEC 60028 and IEC 60228 (copper),
+33 CFR 183.425 table 5 (current capacity).
 """
 
 from __future__ import annotations

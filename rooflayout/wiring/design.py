@@ -9,6 +9,7 @@ from rooflayout.job import Job
 from rooflayout.plan import Note, PlacedPanel, Temperatures, Wiring
 from rooflayout.wiring.bench import meter_readings, portable_readings
 from rooflayout.wiring.cables import cable_notes, cable_runs
+from rooflayout.wiring.hot_fuses import hot_fuses
 from rooflayout.wiring.mismatch import mismatch_notes, wiring_mismatch
 from rooflayout.wiring.portable import portable_notes, portable_strings
 
@@ -42,6 +43,7 @@ def design_notes(job: Job, wiring: Wiring) -> tuple[Note, ...]:
     """Notes on all that designed adds."""
     return (
         *cable_notes(job, wiring),
+        *hot_fuses(job, wiring),
         *mismatch_notes(job, wiring),
         *portable_notes(job, wiring.temperatures),
     )

@@ -460,11 +460,13 @@ def test_the_diagram_keeps_both_sizes_where_there_is_little_room() -> None:
     _, plan = WIRED["trailer"]()
     assert plan.wiring is not None
     run = replace(plan.wiring.runs[0], size_mm2=95.0, size_awg="4/0", length_mm=12345.0, estimated=True)
-    assert run_words(run, 80.0) == f"{run.run}  95 mm² / AWG 4/0  12.35* m"
-    assert run_words(run, 33.0) == f"{run.run}  95 mm² / AWG 4/0"
-    assert run_words(replace(run, size_mm2=None), 80.0) == f"{run.run}  AWG 4/0  12.35* m"
-    assert run_words(replace(run, size_awg=None), 80.0) == f"{run.run}  95 mm²  12.35* m"
-    assert "no size serves" in run_words(replace(run, size_mm2=None, size_awg=None), 80.0)
+    both = f"{run.run}  95 mm² / AWG 4/0"
+    assert run_words(run, 80.0) == run_words(run, 80.0, 2) == (f"{both}  12.35* m",)
+    assert run_words(run, 33.0) == (both,)
+    assert run_words(run, 33.0, 2) == (both, "12.35* m")
+    assert run_words(replace(run, size_mm2=None), 80.0) == (f"{run.run}  AWG 4/0  12.35* m",)
+    assert run_words(replace(run, size_awg=None), 80.0) == (f"{run.run}  95 mm²  12.35* m",)
+    assert "no size serves" in run_words(replace(run, size_mm2=None, size_awg=None), 80.0)[0]
 
 
 def test_the_diagram_says_both_sizes_of_every_run() -> None:
