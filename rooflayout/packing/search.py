@@ -41,6 +41,7 @@ SMALL = 3000  # so few candidates need no coarse raster
 COARSE_ENOUGH = 0.01  # share of the bound to be unsure of, on a coarse raster
 FINE_ENOUGH = 0.0007  # and on the finest: a window is solved to the end by itself
 LARGE = 60  # panels of the middling size, by area: with so many and many places, windows instead of prices
+FEW_MODELS = 1  # with more, prices of so many panels seldom come to an end
 NO_RASTER = 1000  # in place of a raster, where no places were made
 MANY = 25  # panels from which on rows come first
 FAR_OFF = 0.125  # of the bound: a layout so far off unfinished prices is made better by windows
@@ -64,8 +65,16 @@ class Packing:
 
 
 def is_large(fields: tuple[Field, ...], rules: Rules, clock: Clock) -> bool:
-    """Whether a roof has room for so many panels, and so many places, that it is filled window by window."""
-    return panels_by_area(fields, rules.kinds) > LARGE and Stock(fields, rules.kinds, {}, clock).takes_time()
+    """Whether a roof has room for so many panels, and so many places or models, that windows fill it.
+
+    Not where stock binds: sets of panels (sets.py) have their own ways.
+    """
+    if panels_by_area(fields, rules.kinds) <= LARGE:
+        return False
+    models = len({kind.model for kind in rules.kinds})
+    if models > FEW_MODELS and pieces_of(fields, rules) is None:
+        return True
+    return Stock(fields, rules.kinds, {}, clock).takes_time()
 
 
 class Search:
