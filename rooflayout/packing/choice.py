@@ -179,6 +179,12 @@ class Choice:
         cost = cost + duals[self._group_rows] @ self._groups
         return np.asarray(bound + self.worth - cost)
 
+    def bar(self, barred: Bools) -> None:
+        """From now on columns that speak for barred places only may not be used."""
+        n = len(self.columns)
+        index = np.arange(self.others, self.others + n, dtype=np.int32)
+        self.solver.changeColsBounds(n, index, np.zeros(n), self.open_columns(barred).astype(float))
+
     def open_columns(self, barred: Bools) -> Bools:
         """Which columns speak for a place that is not barred."""
         speaks = np.zeros(len(self.keep), dtype=bool)

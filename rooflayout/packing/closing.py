@@ -44,14 +44,7 @@ class Closing:
         self._asked, self._windows = asked, Windows(asked)
         self._size, self._effort, self._gaps = FIRST_SIZE, FIRST_EFFORT, FIRST_GAPS
 
-    def close_in(self, rounds: int | None = None) -> None:
-        """Until the incumbent is settled or time is up, or for so many rounds; goes on where it left off."""
-        inc = self._asked.incumbent
-        while not inc.settled() and not inc.clock.over() and rounds != 0:
-            self._round()
-            rounds = None if rounds is None else rounds - 1
-
-    def _round(self) -> None:
+    def round(self) -> None:
         asked, inc = self._asked, self._asked.incumbent
         wide = len(asked.enough(inc.least())) > SMALL_WINDOW
         if wide:
@@ -67,17 +60,19 @@ class Closing:
 
 def answer_promising(asked: Asked, size: int, effort: float) -> None:
     """A layout of so many of the most promising, with so many deterministic seconds: alike everywhere."""
-    by_promise = np.argsort(-asked.prices.reduced_cost, kind="stable")
-    asked.answer(np.sort(by_promise[:size]), effort)
+    asked.answer(_most_promising(asked, size), effort)
 
 
 def dive_roughly(asked: Asked, size: int) -> None:
     """A layout of so many of the most promising, straight down from their relaxation."""
-    by_promise = np.argsort(-asked.prices.reduced_cost, kind="stable")
-    keep = asked.held(np.sort(by_promise[:size]))
+    keep = asked.held(_most_promising(asked, size))
     if len(keep):
         choice = Choice(asked.grid, asked.rules, asked.candidates.kind, keep, *dearest(asked))
         _dive(asked, choice, DIVES[0])
+
+
+def _most_promising(asked: Asked, size: int) -> Ints:
+    return np.sort(np.argsort(-asked.prices.reduced_cost, kind="stable")[:size])
 
 
 class Windows:

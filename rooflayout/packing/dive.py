@@ -33,22 +33,17 @@ def dive(asked: Asked, choice: Choice, at_once: int) -> Ints | None:
         first = False
         if values is None:
             return None
-        new = _next(choice, values, taken, at_once)
-        if not new:
+        before = len(taken)
+        _take(choice, values, at_once, taken, barred)
+        if len(taken) == before:
             return np.sort(choice.keep[np.array(taken, dtype=np.int64)])
-        for place in new:
-            barred |= _beside(choice, place)
-        taken += new
     return None
 
 
 def _solved(choice: Choice, barred: Bools, deadline: float, first: bool) -> Floats | None:
     """By column, with few points too full."""
-    n = len(choice.columns)
     for _ in range(POINT_ROUNDS):
-        n = len(choice.columns)
-        index = np.arange(choice.others, choice.others + n, dtype=np.int32)
-        choice.solver.changeColsBounds(n, index, np.zeros(n), choice.open_columns(barred).astype(float))
+        choice.bar(barred)
         bound = choice.solve(deadline, first=first)
         first = False
         if bound is None or not np.isfinite(bound):
@@ -61,24 +56,16 @@ def _solved(choice: Choice, barred: Bools, deadline: float, first: bool) -> Floa
     return values
 
 
-def _next(choice: Choice, values: Floats, taken: list[int], at_once: int) -> list[int]:
-    """The places to take now: apart from one another and from those taken."""
-    order = np.argsort(-values, kind="stable")
-    new: list[int] = []
-    blocked = np.zeros(len(choice.keep), dtype=bool)
-    for place in taken:
-        blocked |= _beside(choice, place)
-        blocked[place] = True
-    for column in order.tolist():
-        if values[column] <= FULL or (values[column] < SURE and len(new) >= at_once):
-            break
+def _take(choice: Choice, values: Floats, at_once: int, taken: list[int], barred: Bools) -> None:
+    """Adds the places to take now to those taken, and what overlaps them to what is barred."""
+    most = len(taken) + at_once
+    for column in np.argsort(-values, kind="stable").tolist():
+        if values[column] <= FULL or (values[column] < SURE and len(taken) >= most):
+            return
         place = int(choice.columns[column])
-        if blocked[place]:
-            continue
-        new.append(place)
-        blocked |= _beside(choice, place)
-        blocked[place] = True
-    return new
+        if not barred[place] and place not in taken:
+            taken.append(place)
+            barred |= _beside(choice, place)
 
 
 def _beside(choice: Choice, place: int) -> Bools:

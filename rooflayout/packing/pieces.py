@@ -167,8 +167,3 @@ def _up(length_mm: float) -> int:
 
 def _down(length_mm: float) -> int:
     return math.floor(length_mm + TOLERANCE_MM)
-
-
-def places_of_pieces(pieces: Pieces, lying: Sequence[tuple[int, int, int]]) -> list[tuple[int, int, int]]:
-    """Kinds and corners in millimetres of ways and corners in units."""
-    return [pieces.place(way, x, y) for way, x, y in lying]

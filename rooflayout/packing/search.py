@@ -236,7 +236,7 @@ class Search:
         """So many rounds, until settled or out of time; those of sets between them where there are sets."""
         inc = self.incumbent
         while not inc.settled() and not inc.clock.over() and rounds != 0:
-            closing.close_in(1)
+            closing.round()
             if self._sets is not None:
                 self._sets.round()
             rounds = None if rounds is None else rounds - 1

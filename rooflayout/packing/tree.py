@@ -169,11 +169,8 @@ class Tree:
             self._choice.solver.setBasis(self._grown(node.basis))
 
     def _bar(self, barred: Bools, used: Ints) -> None:
-        choice = self._choice
-        n = len(choice.columns)
-        index = np.arange(choice.others, choice.others + n, dtype=np.int32)
-        choice.solver.changeColsBounds(n, index, np.zeros(n), choice.open_columns(barred).astype(float))
-        choice.ask_for(used)
+        self._choice.bar(barred)
+        self._choice.ask_for(used)
 
     def _grown(self, basis: highspy.HighsBasis) -> highspy.HighsBasis:
         """The basis of a programme that has since got more rows and columns."""

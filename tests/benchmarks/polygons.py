@@ -22,7 +22,7 @@ from found import Found, breaches
 from rooflayout.job import Facet, Job, Obstacle, PanelModel, PanelRules, Spacing
 from rooflayout.packing.asked import Asked
 from rooflayout.packing.clearance import field_of
-from rooflayout.packing.closing import close_in
+from rooflayout.packing.closing import Closing
 from rooflayout.packing.closure import free_standing, joined
 from rooflayout.packing.grid import PointGrid
 from rooflayout.packing.incumbent import Clock, Incumbent
@@ -124,7 +124,9 @@ def on_raster(job: Job, raster_mm: int, limit_s: float) -> tuple[float, float]:
     search = PriceSearch(places, grid, rules)
     prices = search.run(nearest([], places), clock.deadline, clock.stopped)
     inc.lower(prices.bound)
-    close_in(Asked(places, kinds, grid, rules, prices, inc))
+    closing = Closing(Asked(places, kinds, grid, rules, prices, inc))
+    while not inc.settled() and not clock.over():
+        closing.round()
     return inc.watts / 10, inc.bound / 10
 
 
