@@ -13,12 +13,12 @@ from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
+from rooflayout.packing.ahead import Ahead
 from rooflayout.packing.ceiling import area_bound, ceiling
 from rooflayout.packing.clearance import Field
 from rooflayout.packing.eased import eased
 from rooflayout.packing.freed import NO_COST, Cost, cost_of_wiring
 from rooflayout.packing.incumbent import Clock, Place, whole
-from rooflayout.packing.missing import small_layouts
 from rooflayout.packing.rules import Rules
 from rooflayout.packing.search import Packing, Search, is_large
 from rooflayout.packing.teams import Found, search, teams_of
@@ -67,25 +67,27 @@ def search_all(
     with ThreadPoolExecutor(max_workers=2) as pool:
         # many small programmes leave the second core free; a large one is slower beside another
         above = pool.submit(_prepared, fields, rules, quiet, None) if slanted and teams else None
+        ahead = Ahead(pool, fields, quiet)
         begun = time.monotonic()
-        minded = search_minding(fields, rules, clock)
+        minded = search_minding(fields, rules, clock, ahead.begin)
         found, packing = minded.found, minded.found.packing
         took_s = time.monotonic() - begun
         if clock.over():
+            ahead.end_by(clock.deadline, None)
             bound = max(packing.bound, rough_bound(fields, rules)) if slanted else packing.bound
             return Searched(packing, bound, ())
         short = replace(quiet, deadline=min(quiet.deadline, time.monotonic() + MOST_S))
+        ahead.end_by(short.deadline, found.search)
         if slanted and above is None:
             bare = found.rules if minded.nothing_lost else rules  # without wiring none has more either
             above = pool.submit(_prepared, fields, bare, short, found.search)
-        small = pool.submit(_small, fields, found, short)
         true_bound = packing.bound if above is None else _true_bound(packing, above.result(), rules.grain())
         cost = NO_COST
         if asked is not None and not (minded.nothing_lost and every):
             budget_s = max(LEAST_ASKED_S, ASKED_SHARE * took_s)
             brief = replace(short, deadline=min(short.deadline, time.monotonic() + budget_s))
             cost = _cost(fields, rules, asked(), minded, brief)
-        return Searched(packing, true_bound, small.result(), cost)
+        return Searched(packing, true_bound, _small(found, ahead), cost)
 
 
 def rough_bound(fields: tuple[Field, ...], rules: Rules) -> int:
@@ -101,12 +103,9 @@ def _true_bound(packing: Packing, above: Search, grain: int) -> int:
     return bound
 
 
-def _small(fields: tuple[Field, ...], found: Found, clock: Clock) -> tuple[tuple[Place, ...], ...]:
+def _small(found: Found, ahead: Ahead) -> tuple[tuple[Place, ...], ...]:
     """Where few models may be wired: of the models that are on the roof."""
-    if found.search is None:
-        return ()
-    layouts = small_layouts(fields, found.rules, clock, found.search, found.packing.watts)
-    return tuple(tuple((found.kind_of[k], x, y) for k, x, y in places) for places in layouts)
+    return tuple(tuple((found.kind_of[k], x, y) for k, x, y in places) for places in ahead.result())
 
 
 def _cost(

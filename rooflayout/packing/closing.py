@@ -9,6 +9,8 @@ are the proof.
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 
 from rooflayout.packing.asked import Asked
@@ -24,7 +26,8 @@ from rooflayout.packing.tree import Tree
 FIRST_EFFORT = 1.0  # deterministic seconds for a layout, to begin with
 FIRST_GAPS = 12  # gaps to fill anew in the first try to improve it
 FIRST_SIZE = 1000  # candidates in the first try for a better layout
-NEAR = 0.003  # of the bound: a layout that is not so near is improved before better ones are ruled out
+NEAR = 0.01  # of the bound: a layout that is not so near is improved before better ones are ruled out
+NEARER = 0.003  # and when that came to no end
 DIVES = (1, 2)  # places taken after one solution, in one dive after the other
 SMALL_WINDOW = 400  # candidates for which CP-SAT is tried first
 MIDDLING_WINDOW = 2000  # and for which it is tried when the tree came to no end
@@ -43,19 +46,22 @@ class Closing:
     def __init__(self, asked: Asked) -> None:
         self._asked, self._windows = asked, Windows(asked)
         self._size, self._effort, self._gaps = FIRST_SIZE, FIRST_EFFORT, FIRST_GAPS
+        self._near = NEAR
 
-    def round(self) -> None:
+    def round(self, dived: Callable[[], None]) -> None:
+        """dived is called once the first tries are done; the proof takes the most of the time."""
         asked, inc = self._asked, self._asked.incumbent
         wide = len(asked.enough(inc.least())) > SMALL_WINDOW
         if wide:
             self._windows.dive()
         if inc.places is None or not wide:
             answer_promising(asked, self._size, self._effort)
+        dived()
         if wide:
-            improve(asked, self._gaps, NEAR)
+            improve(asked, self._gaps, self._near)
         self._windows.descend(self._effort)
         self._size, self._effort = min(self._size * 2, MOST_AT_ONCE), self._effort * 3
-        self._gaps *= 3
+        self._gaps, self._near = self._gaps * 3, NEARER
 
 
 def answer_promising(asked: Asked, size: int, effort: float) -> None:

@@ -19,7 +19,6 @@ from rooflayout.packing.clearance import Bools, Field, Floats, Ints
 from rooflayout.packing.contacts import free_at
 from rooflayout.packing.incumbent import Clock, Place
 from rooflayout.packing.kinds import Kind, smaller
-from rooflayout.packing.rules import Rules
 from rooflayout.packing.search import Search
 
 MOST_MM = 60  # more is no near miss
@@ -83,22 +82,22 @@ def near_misses(
 
 
 def small_layouts(
-    fields: tuple[Field, ...], rules: Rules, clock: Clock, real: Search, watts: int
+    fields: tuple[Field, ...], real: Search, watts: int, clock: Clock
 ) -> tuple[tuple[Place, ...], ...]:
     """Layouts of more than so many watts (tenths) of panels whose pitches are rounded down to a raster.
 
-    By at least a millimetre. real: the search with these rules and the panels as they are.
+    By at least a millimetre. real: the search with the panels as they are.
     """
-    return tuple(_small_layout(fields, rules, clock, real, watts, raster) for raster in SMALL_MM)
+    return tuple(_small_layout(fields, real, watts, clock, raster) for raster in SMALL_MM)
 
 
 def _small_layout(
-    fields: tuple[Field, ...], rules: Rules, clock: Clock, real: Search, watts: int, raster: int
+    fields: tuple[Field, ...], real: Search, watts: int, clock: Clock, raster: int
 ) -> tuple[Place, ...]:
-    kinds = smaller(rules.kinds, raster, least=1)
-    if min((min(k.w_mm, k.h_mm) for k in kinds), default=0) <= 0:
+    kinds = smaller(real.rules.kinds, raster, least=1)
+    if clock.over() or min((min(k.w_mm, k.h_mm) for k in kinds), default=0) <= 0:
         return ()
-    search = Search(fields, replace(rules, kinds=kinds), clock, watts + rules.grain())
+    search = Search(fields, replace(real.rules, kinds=kinds), clock, watts + real.rules.grain())
     search.begin_from(real)
     return search.roughly(SMALL_EFFORT, SMALL_ENOUGH)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -83,11 +84,11 @@ class Search:
     def __init__(
         self, fields: tuple[Field, ...], rules: Rules, clock: Clock, floor: int = 0, pool: Pool | None = None
     ) -> None:
-        self._fields, self._rules, self._clock = fields, rules, clock
+        self._fields, self.rules, self._clock = fields, rules, clock
         self._stock = Stock(fields, rules.kinds, {} if pool is None else pool, clock)
         kept = 0 if rules.wired else rules.kept_watts()
         self.incumbent = Incumbent(clock, rules.grain(), kept, floor, 0)
-        self.incumbent.bound = area_bound(self._fields, self._rules)
+        self.incumbent.bound = area_bound(self._fields, self.rules)
         self.raster_mm = 1
         self.large = is_large(fields, rules, clock)
         self._points_mm: list[tuple[int, int, int]] = []
@@ -96,12 +97,13 @@ class Search:
         self._sets: Sets | None = None  # where stock binds
         self.fine: Asked | None = None  # the finest candidates with their prices, once prepared
         self.wishes: tuple[int, ...] = NO_WISHES  # what prefer reached, in its order
+        self.when_dived: Callable[[Search], None] | None = None  # told once the first good layout is there
 
     def run(self) -> Packing:
         """Search until proven, out of time, or stopped."""
         self.prepare()
         kept = self.incumbent.kept
-        return self.settle() or Packing(kept, max(kept, area_bound(self._fields, self._rules)), ())
+        return self.settle() or Packing(kept, max(kept, area_bound(self._fields, self.rules)), ())
 
     def begin_from(self, other: Search) -> None:
         """Take over the points and places that mattered in a search of nearly the same roof and panels.
@@ -111,7 +113,7 @@ class Search:
         if other.fine is None:
             return
         fine, prices = other.fine, other.fine.prices
-        alike = Auxiliary(self._rules).families == Auxiliary(other._rules).families
+        alike = Auxiliary(self.rules).families == Auxiliary(other.rules).families
         points = prices.points_mm(fine.grid)
         self._points_mm = [point for point in points if alike or point[0] == NO_FAMILY]
         self._start = _mattering(fine.candidates, prices, self.incumbent.grain)
@@ -139,10 +141,10 @@ class Search:
             if self.raster_mm < RASTER_MM and not self._clock.over():
                 self._coarse(answers)
         grid = PointGrid(fine, kinds)
-        search = PriceSearch(fine, grid, self._rules)
+        search = PriceSearch(fine, grid, self.rules)
         search.lay_out(self._points_mm)
         prices = search.run(nearest(self._start, fine), self._price_end, self._clock.stopped, enough)
-        self.fine = Asked(fine, kinds, grid, self._rules, prices, self.incumbent)
+        self.fine = Asked(fine, kinds, grid, self.rules, prices, self.incumbent)
         self.incumbent.lower(prices.bound + self.incumbent.kept)
 
     def settle(self, rounds: int | None = None) -> Packing | None:
@@ -152,11 +154,11 @@ class Search:
         """
         inc, fine = self.incumbent, self.fine
         if fine is None and not inc.settled():
-            sweep(self._fields, self._rules, inc, self._clock.deadline)
+            sweep(self._fields, self.rules, inc, self._clock.deadline)
         elif fine is not None:
             far = inc.places is not None and inc.bound - inc.watts > FAR_OFF * inc.bound
             if far and not fine.prices.converged:
-                patch(self._fields, self._rules, inc, time.monotonic() + PATCH_SHARE * self._clock.left())
+                patch(self._fields, self.rules, inc, time.monotonic() + PATCH_SHARE * self._clock.left())
             self._closing = self._closing or Closing(fine)
             self._close_in(self._closing, rounds)
         if inc.places is None:
@@ -188,17 +190,17 @@ class Search:
 
     def sound_bound(self) -> int:
         """What no layout can exceed; on a coarse raster bound holds for the candidates only."""
-        return self.incumbent.bound if self.raster_mm == 1 else area_bound(self._fields, self._rules)
+        return self.incumbent.bound if self.raster_mm == 1 else area_bound(self._fields, self.rules)
 
     def prices_bound(self) -> float:
         """The relaxation's watts (tenths), kept panels not counted."""
         if self.fine is None or self.raster_mm > 1:
-            return float(area_bound(self._fields, self._rules) - self.incumbent.kept)
+            return float(area_bound(self._fields, self.rules) - self.incumbent.kept)
         return self.fine.prices.bound if len(self.fine.candidates) else 0.0
 
     def worth_of_groups(self) -> list[float]:
         """For each group the most that one of its panels is worth of the price of the points it takes."""
-        rules, fine = self._rules, self.fine
+        rules, fine = self.rules, self.fine
         if fine is None or self.raster_mm > 1:
             return [1.0 for _ in rules.groups]
         candidates = fine.candidates
@@ -212,8 +214,8 @@ class Search:
     def _of_sets(self) -> Sets | None:
         """None where stock does not bind."""
         if self._sets is None:
-            pieces = pieces_of(self._fields, self._rules)
-            self._sets = None if pieces is None else Sets(pieces, self._rules, self.incumbent)
+            pieces = pieces_of(self._fields, self.rules)
+            self._sets = None if pieces is None else Sets(pieces, self.rules, self.incumbent)
         return self._sets
 
     def _settled_by_sets(self) -> bool:
@@ -226,7 +228,7 @@ class Search:
             return False
         self._rows_first()
         sets.run(time.monotonic() + SETS_SHARE * self._clock.left())
-        return self.incumbent.settled() and self._rules.wishes.none()
+        return self.incumbent.settled() and self.rules.wishes.none()
 
     def _price_share(self) -> float:
         """Where sets have come so far, prices seldom bring more."""
@@ -236,20 +238,25 @@ class Search:
         """So many rounds, until settled or out of time; those of sets between them where there are sets."""
         inc = self.incumbent
         while not inc.settled() and not inc.clock.over() and rounds != 0:
-            closing.round()
+            closing.round(self._dived)
             if self._sets is not None:
                 self._sets.round()
             rounds = None if rounds is None else rounds - 1
 
+    def _dived(self) -> None:
+        if self.when_dived is not None and not self.incumbent.settled():
+            self.when_dived(self)
+        self.when_dived = None
+
     def _preferred(self) -> tuple[int, ...] | None:
         """The preferred layout of the best watts, in the incumbent; what the wishes came to."""
-        if self._sets is not None and self._rules.wishes.none():
+        if self._sets is not None and self.rules.wishes.none():
             return self._sets.prefer()
         return None if self.fine is None else prefer(self.fine)
 
     def rows_if_slow(self) -> None:
         """Layouts in rows, where there are so many panels or places that others take time."""
-        many = panels_by_area(self._fields, self._rules.kinds) > MANY
+        many = panels_by_area(self._fields, self.rules.kinds) > MANY
         if many or self._stock.takes_time():
             self._rows_first()
 
@@ -260,7 +267,7 @@ class Search:
 
     def _rows_first(self) -> None:
         """The best of some layouts in rows."""
-        rules, inc = self._rules, self.incumbent
+        rules, inc = self.rules, self.incumbent
         for layout in row_layouts(self._fields, rules.kinds):
             if not layout:
                 continue
@@ -272,12 +279,12 @@ class Search:
 
     def _coarse(self, answers: bool) -> None:
         """A layout on a coarse raster, and what mattered there, to start the finest from."""
-        kinds = coarser(self._rules.kinds, RASTER_MM)
+        kinds = coarser(self.rules.kinds, RASTER_MM)
         candidates = self._stock.on(kinds)
         if not len(candidates):
             return
         grid = PointGrid(candidates, kinds)
-        search = PriceSearch(candidates, grid, self._rules)
+        search = PriceSearch(candidates, grid, self.rules)
         search.lay_out(self._points_mm)
         end = (time.monotonic() + self._price_end) / 2
         prices = search.run(nearest(self._start, candidates), end, self._clock.stopped, COARSE_ENOUGH)
@@ -286,7 +293,7 @@ class Search:
         dear = prices.reduced_cost[prices.columns]
         if answers and self.incumbent.places is None and len(prices.columns):
             good = prices.columns[dear > -2 * self.incumbent.grain - SLACK]
-            Asked(candidates, kinds, grid, self._rules, prices, self.incumbent).answer(good, FIRST_EFFORT)
+            Asked(candidates, kinds, grid, self.rules, prices, self.incumbent).answer(good, FIRST_EFFORT)
 
 
 def _mattering(candidates: Candidates, prices: Prices, grain: int) -> list[Place]:

@@ -9,6 +9,7 @@ when no unopened team can reach the best watts found.
 from __future__ import annotations
 
 import heapq
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from itertools import combinations
 from typing import NamedTuple
@@ -83,11 +84,20 @@ class Found:
     kind_of: tuple[int, ...]  # by kind of those rules, its number in all of them
 
 
-def search(fields: tuple[Field, ...], rules: Rules, clock: Clock) -> Found:
-    """The best packing, by teams where that is the better way."""
+def search(
+    fields: tuple[Field, ...],
+    rules: Rules,
+    clock: Clock,
+    when_dived: Callable[[Search], None] | None = None,
+) -> Found:
+    """The best packing, by teams where that is the better way.
+
+    when_dived: as in Search, where there are no teams.
+    """
     teams = teams_of(rules)
     if teams is None:
         whole_roof = Search(fields, rules, clock)
+        whole_roof.when_dived = when_dived
         return Found(whole_roof.run(), rules, whole_roof, tuple(range(len(rules.kinds))))
     by_teams = TeamSearch(fields, rules, clock, teams)
     packing = by_teams.run()

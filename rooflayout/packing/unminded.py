@@ -39,18 +39,22 @@ class Minded:
         return self.free is not None and self.found.packing.watts >= self.free.sound_bound()
 
 
-def search_minding(fields: tuple[Field, ...], rules: Rules, clock: Clock) -> Minded:
+def search_minding(
+    fields: tuple[Field, ...], rules: Rules, clock: Clock, when_dived: Callable[[Search], None]
+) -> Minded:
     """The best packing under all rules; those of wiring are left out first, where that can be of use.
 
     With few trackers (teams.py) wiring nearly always binds, and a team is searched more easily.
+    when_dived as in Search.
     """
     if not rules.wired or teams_of(rules) is not None:
-        return Minded(search(fields, rules, clock), None)
+        return Minded(search(fields, rules, clock, when_dived), None)
     pool: Pool = {}
     wired = Search(fields, rules, clock, pool=pool)
     wired.rows_if_slow()
     short = replace(clock, deadline=time.monotonic() + SHARE * clock.left(), tell=_bound_only(clock, wired))
     free = Search(fields, unwired(rules), short, pool=pool)
+    free.when_dived = when_dived
     free.prepare()
     packing = free.settle(ROUNDS)
     numbers = tuple(range(len(rules.kinds)))
@@ -60,6 +64,7 @@ def search_minding(fields: tuple[Field, ...], rules: Rules, clock: Clock) -> Min
     wired.incumbent.lower(free.sound_bound())
     if clock.over():
         wired.rows_if_none()
+    wired.when_dived = when_dived
     return Minded(Found(wired.run(), rules, wired, numbers), free)
 
 

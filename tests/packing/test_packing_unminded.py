@@ -39,7 +39,7 @@ def shed(*models: PanelModel) -> Job:
 
 
 def minded(job: Job, rules: Rules) -> Minded:
-    return search_minding(tuple(field_of(job, f) for f in job.facets), rules, clock_of())
+    return search_minding(tuple(field_of(job, f) for f in job.facets), rules, clock_of(), lambda search: None)
 
 
 def test_where_the_best_layout_can_be_wired_nothing_is_lost() -> None:
@@ -70,7 +70,7 @@ def test_the_same_watts_and_proof_as_with_wiring_alone(monkeypatch: pytest.Monke
             patched.setattr(
                 beside,
                 "search_minding",
-                lambda fields, rules, clock: Minded(search(fields, rules, clock), None),
+                lambda fields, rules, clock, dived: Minded(search(fields, rules, clock, dived), None),
             )
             old = packed(job, supply)
         compared += 1
@@ -82,7 +82,7 @@ def test_stopped_at_once_there_is_still_a_wired_layout_or_none() -> None:
     job = shed(A, B, C, D)
     clock = replace(clock_of(), stopped=lambda: True)
     rules = rules_for(job, 3, ((1, 8),))
-    packing = search_minding((field_of(job, job.facets[0]),), rules, clock).found.packing
+    packing = search_minding((field_of(job, job.facets[0]),), rules, clock, lambda search: None).found.packing
     assert packing.places
     assert unminded.allowed_by(rules, [k for k, _, _ in packing.places], packing.watts)
 

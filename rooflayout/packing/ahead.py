@@ -1,0 +1,53 @@
+"""Layouts of panels a little too small, begun while the search is still at its proof.
+
+They need the prices of the search and a good layout, and the proof leaves the second core free.
+"""
+
+from __future__ import annotations
+
+import time
+from concurrent.futures import Executor, Future
+from dataclasses import replace
+
+from rooflayout.packing.clearance import Field
+from rooflayout.packing.incumbent import Clock, Place
+from rooflayout.packing.missing import small_layouts
+from rooflayout.packing.search import Search
+
+Layouts = tuple[tuple[Place, ...], ...]
+
+
+class Ahead:
+    """One search's at a time: those of a search before it are no longer asked for."""
+
+    def __init__(self, pool: Executor, fields: tuple[Field, ...], clock: Clock) -> None:
+        self._pool, self._fields, self._clock = pool, fields, clock
+        self._end = clock.deadline
+        self._number = 0
+        self._begun: tuple[Search, Future[Layouts]] | None = None
+
+    def begin(self, search: Search) -> None:
+        """Layouts with more watts than the search has now."""
+        self._number += 1
+        number = self._number
+
+        def stopped() -> bool:
+            return self._clock.stopped() or number != self._number or time.monotonic() > self._end
+
+        clock, watts = replace(self._clock, stopped=stopped), search.incumbent.watts
+        self._begun = search, self._pool.submit(small_layouts, self._fields, search, watts, clock)
+
+    def end_by(self, deadline: float, search: Search | None) -> None:
+        """This search has ended, and its layouts are wanted by then; begun now if they were not before.
+
+        None: there was none, and nothing is wanted.
+        """
+        self._end = deadline
+        if search is None:
+            self._number, self._begun = self._number + 1, None
+        elif self._begun is None or self._begun[0] is not search:
+            self.begin(search)
+
+    def result(self) -> Layouts:
+        """After end_by."""
+        return () if self._begun is None else self._begun[1].result()

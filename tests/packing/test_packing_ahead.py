@@ -1,0 +1,90 @@
+"""Layouts of smaller panels begun before the proof is there: the same ones, and never another search's."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
+
+import pytest
+from small_random_jobs import clock_of, rectangle, square_on
+
+from rooflayout.job import Job, PanelModel, PanelRules, Spacing
+from rooflayout.packing.ahead import Ahead
+from rooflayout.packing.clearance import Field, field_of
+from rooflayout.packing.kinds import kinds_of
+from rooflayout.packing.missing import small_layouts
+from rooflayout.packing.rules import models_of, rules_of
+from rooflayout.packing.search import Search
+
+HATCH = square_on("hatch", "roof", 900, 400, 1500, 1000)
+MODELS = (
+    PanelModel("A", 1195, 541, 130.0),
+    PanelModel("B", 1002, 673, 140.0),
+    PanelModel("C", 760, 676, 105.0),
+)
+ROOF = Job("shed", (rectangle("roof", 3150, 1990),), PanelRules(MODELS), (HATCH,), Spacing(10, 20))
+
+
+@pytest.fixture
+def fields() -> tuple[Field, ...]:
+    return tuple(field_of(ROOF, facet) for facet in ROOF.facets)
+
+
+@pytest.fixture
+def pool() -> Iterator[ThreadPoolExecutor]:
+    with ThreadPoolExecutor(max_workers=1) as threads:
+        yield threads
+
+
+def searched(fields: tuple[Field, ...]) -> Search:
+    models = models_of(ROOF)
+    search = Search(fields, rules_of(ROOF, models, kinds_of(ROOF, models), None), clock_of())
+    search.prepare()
+    return search
+
+
+def test_what_is_begun_early_is_what_would_come_later(
+    fields: tuple[Field, ...], pool: ThreadPoolExecutor
+) -> None:
+    search = searched(fields)
+    watts = search.incumbent.watts
+    ahead = Ahead(pool, fields, clock_of())
+    ahead.begin(search)
+    search.settle()
+    ahead.end_by(time.monotonic() + 60, search)
+    assert ahead.result() == small_layouts(fields, search, watts, clock_of())
+    assert any(ahead.result())
+
+
+def test_of_the_search_that_ended_and_of_no_other(
+    fields: tuple[Field, ...], pool: ThreadPoolExecutor
+) -> None:
+    first, last = searched(fields), searched(fields)
+    last.settle()
+    ahead = Ahead(pool, fields, clock_of())
+    ahead.begin(first)
+    ahead.end_by(time.monotonic() + 60, last)
+    assert ahead.result() == small_layouts(fields, last, last.incumbent.watts, clock_of())
+
+
+def test_nothing_where_there_was_no_search(fields: tuple[Field, ...], pool: ThreadPoolExecutor) -> None:
+    ahead = Ahead(pool, fields, clock_of())
+    ahead.begin(searched(fields))
+    ahead.end_by(time.monotonic() + 60, None)
+    assert ahead.result() == ()
+
+
+def test_no_longer_than_asked(fields: tuple[Field, ...], pool: ThreadPoolExecutor) -> None:
+    ahead = Ahead(pool, fields, clock_of())
+    ahead.end_by(time.monotonic() - 1, searched(fields))
+    assert not any(ahead.result())
+
+
+def test_told_once_the_first_good_layout_is_there(fields: tuple[Field, ...]) -> None:
+    told: list[int] = []
+    search = searched(fields)
+    search.when_dived = lambda s: told.append(s.incumbent.watts)
+    search.settle()
+    assert len(told) == 1
+    assert 0 < told[0] <= search.incumbent.watts
