@@ -10,10 +10,10 @@ from __future__ import annotations
 import math
 import time
 from collections.abc import Callable, Sequence
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
-from rooflayout.packing.ahead import Ahead
+from rooflayout.packing.ahead import Ahead, Ending
 from rooflayout.packing.ceiling import area_bound, ceiling
 from rooflayout.packing.clearance import Field
 from rooflayout.packing.eased import eased
@@ -21,13 +21,14 @@ from rooflayout.packing.freed import NO_COST, Cost, cost_of_wiring
 from rooflayout.packing.incumbent import Clock, Place, whole
 from rooflayout.packing.rules import Rules
 from rooflayout.packing.search import Packing, Search, is_large
-from rooflayout.packing.teams import Found, search, teams_of
+from rooflayout.packing.team_rules import teams_of
+from rooflayout.packing.teams import Found, bound_by_teams, search
 from rooflayout.packing.unminded import Minded, search_minding
 
 NEAR = 0.03  # of the bound: closer to it, windows may bring it down to the watts
 EFFORT = 0.1  # deterministic seconds for each window of the eased roof: the rest is the prices' work
 ENOUGH = 0.005  # share of the eased roof's bound to be unsure of
-MOST_S = 8.0  # for the eased roof and the layout of smaller panels, once the search is done
+MOST_S = 20.0  # for the eased roof and the layout of smaller panels, once the search is done: ample
 ASKED_SHARE = 0.2  # of the search's time, for what the wiring costs and what would free it
 LEAST_ASKED_S = 3.0  # small roofs are asked everything
 GRACE_S = 1.0  # for a rough bound when time is up
@@ -63,31 +64,53 @@ def search_all(
             packing = search(fields, rules, watched).packing
             lowest = _lower(packing, of_large.result())
         return Searched(replace(packing, bound=lowest), lowest, ())
-    slanted, teams = any(field.slanted() for field in fields), teams_of(rules) is not None
+    teams = teams_of(rules)
+    slanted = any(field.slanted() for field in fields)
     with ThreadPoolExecutor(max_workers=2) as pool:
-        # many small programmes leave the second core free; a large one is slower beside another
-        above = pool.submit(_prepared, fields, rules, quiet, None) if slanted and teams else None
-        ahead = Ahead(pool, fields, quiet)
+        ending = Ending(quiet)
+        ahead = Ahead(pool, fields, ending)
+        watched, reached = _watched(clock)
+        above = None
+        if slanted and teams is not None and clock.workers > 1:
+            above = pool.submit(_bound_by_teams, fields, rules, ending.clock, reached)
         begun = time.monotonic()
-        minded = search_minding(fields, rules, clock, ahead.begin)
+        minded = search_minding(fields, rules, watched, ahead.begin)
         found, packing = minded.found, minded.found.packing
         took_s = time.monotonic() - begun
+        ending.end = min(clock.deadline, time.monotonic() + MOST_S)
         if clock.over():
-            ahead.end_by(clock.deadline, None)
-            bound = max(packing.bound, rough_bound(fields, rules)) if slanted else packing.bound
-            return Searched(packing, bound, ())
-        short = replace(quiet, deadline=min(quiet.deadline, time.monotonic() + MOST_S))
-        ahead.end_by(short.deadline, found.search)
+            ahead.end(None)
+            return _bounded(packing, _late_bound(fields, rules, packing, above), ())
+        ahead.end(found.search)
         if slanted and above is None:
             bare = found.rules if minded.nothing_lost else rules  # without wiring none has more either
-            above = pool.submit(_prepared, fields, bare, short, found.search)
-        true_bound = packing.bound if above is None else _true_bound(packing, above.result(), rules.grain())
+            if teams is None:
+                above = pool.submit(_bound_by_prices, fields, bare, ending.clock, found.search, packing.watts)
+            else:
+                above = pool.submit(_bound_by_teams, fields, rules, ending.clock, reached)
         cost = NO_COST
         if asked is not None and not (minded.nothing_lost and every):
             budget_s = max(LEAST_ASKED_S, ASKED_SHARE * took_s)
-            brief = replace(short, deadline=min(short.deadline, time.monotonic() + budget_s))
+            brief = replace(quiet, deadline=min(ending.end, time.monotonic() + budget_s))
             cost = _cost(fields, rules, asked(), minded, brief)
-        return Searched(packing, true_bound, _small(found, ahead), cost)
+        bound = packing.bound if above is None else above.result()
+        return _bounded(packing, bound, _small(found, ahead), cost)
+
+
+def _bounded(
+    packing: Packing, bound: int, small: tuple[tuple[Place, ...], ...], cost: Cost = NO_COST
+) -> Searched:
+    """What holds for all positions holds for those that were tried."""
+    bound = max(packing.watts, bound)
+    return Searched(replace(packing, bound=min(packing.bound, bound)), bound, small, cost)
+
+
+def _late_bound(fields: tuple[Field, ...], rules: Rules, packing: Packing, above: Future[int] | None) -> int:
+    """When time is up, or somebody stopped it."""
+    if not any(field.slanted() for field in fields):
+        return packing.bound
+    rough = rough_bound(fields, rules)
+    return rough if above is None else min(rough, above.result())
 
 
 def rough_bound(fields: tuple[Field, ...], rules: Rules) -> int:
@@ -96,10 +119,25 @@ def rough_bound(fields: tuple[Field, ...], rules: Rules) -> int:
     return int(min(area_bound(fields, rules), _of_large(fields, rules, clock)))
 
 
-def _true_bound(packing: Packing, above: Search, grain: int) -> int:
+def _bound_by_teams(fields: tuple[Field, ...], rules: Rules, clock: Clock, reached: Callable[[], int]) -> int:
+    """By the best of all teams on the eased roof; reached: the most watts that layouts have so far."""
+    return bound_by_teams(tuple(eased(field) for field in fields), rules, clock, reached)
+
+
+def _bound_by_prices(
+    fields: tuple[Field, ...], rules: Rules, clock: Clock, real: Search | None, watts: int
+) -> int:
+    """By the eased roof with its prices, begun from a search of the real one if there was one.
+
+    watts: that layouts have, so that lower bounds say no more.
+    """
+    above = Search(tuple(eased(field) for field in fields), rules, clock)
+    if real is not None:
+        above.begin_from(real)
+    above.prepare(answers=False, enough=ENOUGH)
     bound = above.sound_bound()
-    if bound - packing.watts <= NEAR * bound:
-        bound = max(packing.watts, above.bound_from(packing.watts + grain, EFFORT))  # below: none has more
+    if bound - watts <= NEAR * bound:
+        return max(watts, above.bound_from(watts + rules.grain(), EFFORT))  # below: none has more
     return bound
 
 
@@ -140,12 +178,3 @@ def _of_large(
     """inf when no lattice gives a bound; reached: watts below which it need not come."""
     found = ceiling(fields, rules, clock.deadline, clock.stopped, reached)
     return whole(found, rules.grain()) if math.isfinite(found) else found
-
-
-def _prepared(fields: tuple[Field, ...], rules: Rules, clock: Clock, real: Search | None) -> Search:
-    """The eased roof with its prices, begun from a search of the real one if there was one."""
-    above = Search(tuple(eased(field) for field in fields), rules, clock)
-    if real is not None:
-        above.begin_from(real)
-    above.prepare(answers=False, enough=ENOUGH)
-    return above

@@ -17,6 +17,8 @@ from rooflayout.packing.clearance import Block, ConvexBlock, Field, RoundBlock, 
 
 SLABS = 8  # rectangles for a shape at most; each brings lines of its own to touch
 SLAB_MM = 20  # and no thinner than this
+MOST_NESTED = 6  # rectangles inside a circle
+LOST_MM = 0.4  # of its radius, where it is widest and highest
 
 
 def eased(field: Field) -> Field:
@@ -33,15 +35,15 @@ def eased(field: Field) -> Field:
 
 
 def _in_circle(block: RoundBlock) -> list[Block]:
-    """Slabs of the circle, each as wide as the circle is at its narrower edge."""
+    """Rectangles with their corners on the circle, so that together they are nearly as wide and as high."""
     (cx, cy), radius = block.centre_mm, block.radius_mm
-    heights = _cuts(cy - radius, cy + radius)
+    count = max(1, min(MOST_NESTED, math.ceil(2 * radius / SLAB_MM)))
     found: list[Block] = []
-    for low, high in pairwise(heights):
-        far = max(abs(low - cy), abs(high - cy))
-        half = math.sqrt(max(0.0, radius**2 - far**2))
-        if half > 0.0:
-            found.append(box_block(cx - half, low, cx + half, high))
+    first = min(math.pi / 4, math.acos(1.0 - min(1.0, LOST_MM / radius)))
+    for number in range(count):
+        angle = first + (math.pi / 2 - 2 * first) * number / max(1, count - 1)
+        half_x, half_y = radius * math.cos(angle), radius * math.sin(angle)
+        found.append(box_block(cx - half_x, cy - half_y, cx + half_x, cy + half_y))
     return found
 
 

@@ -97,6 +97,7 @@ class Search:
         self._sets: Sets | None = None  # where stock binds
         self.fine: Asked | None = None  # the finest candidates with their prices, once prepared
         self.wishes: tuple[int, ...] = NO_WISHES  # what prefer reached, in its order
+        self.prefers = True  # among layouts of equal watts
         self.when_dived: Callable[[Search], None] | None = None  # told once the first good layout is there
 
     def run(self) -> Packing:
@@ -163,7 +164,7 @@ class Search:
             self._close_in(self._closing, rounds)
         if inc.places is None:
             return None
-        if inc.settled():
+        if inc.settled() and self.prefers:
             self.wishes = self._preferred() or NO_WISHES
         assert inc.places is not None
         return Packing(inc.watts, max(inc.watts, self.sound_bound()), inc.places)

@@ -11,64 +11,17 @@ from __future__ import annotations
 import heapq
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from itertools import combinations
 from typing import NamedTuple
-
-import numpy as np
 
 from rooflayout.packing.clearance import Field
 from rooflayout.packing.incumbent import Clock, Place, whole
-from rooflayout.packing.rules import Group, GroupOption, PairOption, Rules, geometry_only
+from rooflayout.packing.rules import Rules, geometry_only
 from rooflayout.packing.search import Packing, Search
 from rooflayout.packing.stock import Pool
-from rooflayout.wiring.options import UNLIMITED
+from rooflayout.packing.team_rules import Team, kinds_in, restricted, teams_of, unshared
 
-LARGEST_TEAM = 2  # trackers or models; beyond that there are too many teams, and the relaxation is better
 ROUNDS = 1  # of trying, before another team has its turn
 MOST_TIES = 12  # teams of equal watts that are compared in mass and price
-
-Team = tuple[int, ...]  # numbers of groups
-
-
-def teams_of(rules: Rules) -> list[Team] | None:
-    """All teams that may share the roof, or None when the whole is better searched at once."""
-    trackers = sum(rules.trackers) if rules.wired else UNLIMITED
-    able = _able(rules)
-    if trackers <= LARGEST_TEAM and len(able) > trackers:
-        return _sharing(able, sorted({p.groups for p in rules.pairs}), trackers)
-    models = sorted({rules.groups[g].model for g in able} - rules.kept_models)
-    if rules.most_models is None:
-        return None
-    more = max(0, rules.most_models - len(rules.kept_models))
-    if more <= LARGEST_TEAM and len(models) > more:
-        own = rules.kept_models
-        return [
-            tuple(g for g in able if rules.groups[g].model in own | set(chosen))
-            for chosen in combinations(models, more)
-        ]
-    return None
-
-
-def unshared(rules: Rules) -> list[Team]:
-    """Where trackers may be shared, the teams that do not."""
-    return list(combinations(_able(rules), sum(rules.trackers))) if rules.pairs else []
-
-
-def _able(rules: Rules) -> list[int]:
-    """The groups that can be wired at all."""
-    return [g for g in range(len(rules.groups)) if _can_be_wired(rules, g)]
-
-
-def _sharing(able: list[int], pairs: list[tuple[int, int]], trackers: int) -> list[Team]:
-    """Every team that so many trackers can serve, each with one group or with a pair; none within another."""
-    units = [(g,) for g in able] + pairs
-    teams = {tuple(sorted({g for unit in some for g in unit})) for some in combinations(units, trackers)}
-    widest = sorted(teams, key=lambda team: (-len(team), team))
-    found: list[Team] = []
-    for team in widest:
-        if not any(set(team) < set(other) for other in found):
-            found.append(team)
-    return sorted(found)
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,6 +60,17 @@ def search(
     return Found(packing, restricted(rules, team), opened, tuple(kinds_in(rules, team)))
 
 
+def bound_by_teams(fields: tuple[Field, ...], rules: Rules, clock: Clock, reached: Callable[[], int]) -> int:
+    """Watts (tenths) that no layout exceeds; not below those that are reached elsewhere meanwhile.
+
+    Raises ValueError where there are no teams.
+    """
+    teams = teams_of(rules)
+    if teams is None:
+        raise ValueError("the whole roof is searched at once here")
+    return TeamSearch(fields, rules, clock, teams, reached).run().bound
+
+
 class Waiting(NamedTuple):
     """A team in line: those tried least come first, then those with the best bound."""
 
@@ -120,8 +84,17 @@ class Waiting(NamedTuple):
 class TeamSearch:
     """Opens teams from the best bound down; one that takes long waits until the others had their turn."""
 
-    def __init__(self, fields: tuple[Field, ...], rules: Rules, clock: Clock, teams: list[Team]) -> None:
+    def __init__(
+        self,
+        fields: tuple[Field, ...],
+        rules: Rules,
+        clock: Clock,
+        teams: list[Team],
+        reached: Callable[[], int] | None = None,
+    ) -> None:
+        """reached: watts of a layout that is known elsewhere; only better ones matter then."""
         self._fields, self._rules, self._clock, self._teams = fields, rules, clock, teams
+        self._reached = reached
         self._quiet = replace(clock, tell=lambda watts, bound: None)
         self._grain = rules.grain()
         self._kept = 0 if rules.wired else rules.kept_watts()
@@ -144,6 +117,7 @@ class TeamSearch:
         heapq.heapify(heap)
         while heap and not self._clock.over():
             next_ = heapq.heappop(heap)
+            self._catch_up()
             if self._hopeless(-next_.negative):
                 continue
             self._clock.tell(self._watts, max([-next_.negative, *(-w.negative for w in heap), self._watts]))
@@ -152,8 +126,16 @@ class TeamSearch:
                 heapq.heappush(heap, self._waiting(next_, opened, next_.tries))
             elif not self._finish(next_.opened, next_.team, ROUNDS):
                 heapq.heappush(heap, self._waiting(next_, next_.opened, next_.tries + 1))
+        self._catch_up()
         left = [-w.negative for w in heap if not self._hopeless(-w.negative)]
-        return Packing(self._watts, max([*left, self._watts, self._unsound]), self._best or ())
+        known = self._watts if self._reached is None or self._best is not None else self._watts - self._grain
+        return Packing(known, max([*left, known, self._unsound]), self._best or ())
+
+    def _catch_up(self) -> None:
+        """With what was reached elsewhere."""
+        least = 0 if self._reached is None else self._reached() + self._grain
+        if least > self._watts:
+            self._watts, self._best = least, None
 
     def _hopeless(self, bound: int) -> bool:
         """Whether a team with this bound need not be looked at any more."""
@@ -239,12 +221,14 @@ class TeamSearch:
         if self._first is not None and self._first[0] == team:
             return self._first[1]
         search = Search(self._fields, restricted(self._rules, team), self._quiet, self._watts, self._pool)
+        search.prefers = self._reached is None
         search.prepare()
         search.incumbent.lower(bound)
         return search
 
     def _finish(self, search: Search, team: Team, rounds: int | None = None) -> bool:
         """Settle an opened team; False when time was up or so many rounds had passed before."""
+        self._catch_up()
         search.incumbent.raise_floor(self._watts)
         packing = search.settle(rounds)
         if search.raster_mm > 1:
@@ -264,45 +248,3 @@ class TeamSearch:
     def _renumbered(self, places: tuple[Place, ...], team: Team) -> tuple[Place, ...]:
         kinds = kinds_in(self._rules, team)
         return tuple((kinds[k], x, y) for k, x, y in places)
-
-
-def kinds_in(rules: Rules, team: Team) -> list[int]:
-    """The kinds of a team's groups, in order."""
-    return sorted(k for g in team for k in rules.groups[g].kinds)
-
-
-def restricted(rules: Rules, team: Team) -> Rules:
-    """The rules for these groups alone; kinds and groups are numbered anew."""
-    kinds = kinds_in(rules, team)
-    new_kind = {old: new for new, old in enumerate(kinds)}
-    groups = tuple(
-        Group(g.facet, g.model, tuple(new_kind[k] for k in g.kinds), g.kept, g.kept_watts)
-        for g in (rules.groups[n] for n in team)
-    )
-    new_group = {old: new for new, old in enumerate(team)}
-    group_of_kind = np.zeros(len(kinds), dtype=np.int64)
-    for number, group in enumerate(groups):
-        group_of_kind[list(group.kinds)] = number
-    return replace(
-        rules,
-        kinds=tuple(rules.kinds[k] for k in kinds),
-        caps=tuple(replace(c, per_kind=tuple(c.per_kind[k] for k in kinds)) for c in rules.caps),
-        groups=groups,
-        options=tuple(
-            GroupOption(new_group[o.group], o.tracker_class, o.in_series, o.most_parallel)
-            for o in rules.options
-            if o.group in new_group
-        ),
-        pairs=tuple(
-            PairOption((new_group[p.groups[0]], new_group[p.groups[1]]), p.tracker_class, p.panels)
-            for p in rules.pairs
-            if new_group.keys() >= set(p.groups)
-        ),
-        group_of_kind=group_of_kind,
-        model_of_kind=np.array([rules.kinds[k].model for k in kinds], dtype=np.int64),
-        grain_watts=rules.grain(),
-    )
-
-
-def _can_be_wired(rules: Rules, group: int) -> bool:
-    return not rules.wired or any(o.group == group for o in rules.options)

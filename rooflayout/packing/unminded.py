@@ -18,7 +18,8 @@ from rooflayout.packing.incumbent import Clock
 from rooflayout.packing.rules import Rules, unwired
 from rooflayout.packing.search import Packing, Search
 from rooflayout.packing.stock import Pool
-from rooflayout.packing.teams import Found, search, teams_of
+from rooflayout.packing.team_rules import teams_of
+from rooflayout.packing.teams import Found, search
 
 SHARE = 0.4  # of the time, at most
 ROUNDS = 1  # of trying: a roof that takes more may be hard for its geometry alone

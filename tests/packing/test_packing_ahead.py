@@ -10,7 +10,7 @@ import pytest
 from small_random_jobs import clock_of, rectangle, square_on
 
 from rooflayout.job import Job, PanelModel, PanelRules, Spacing
-from rooflayout.packing.ahead import Ahead
+from rooflayout.packing.ahead import Ahead, Ending
 from rooflayout.packing.clearance import Field, field_of
 from rooflayout.packing.kinds import kinds_of
 from rooflayout.packing.missing import small_layouts
@@ -49,10 +49,10 @@ def test_what_is_begun_early_is_what_would_come_later(
 ) -> None:
     search = searched(fields)
     watts = search.incumbent.watts
-    ahead = Ahead(pool, fields, clock_of())
+    ahead = Ahead(pool, fields, Ending(clock_of()))
     ahead.begin(search)
     search.settle()
-    ahead.end_by(time.monotonic() + 60, search)
+    ahead.end(search)
     assert ahead.result() == small_layouts(fields, search, watts, clock_of())
     assert any(ahead.result())
 
@@ -62,22 +62,24 @@ def test_of_the_search_that_ended_and_of_no_other(
 ) -> None:
     first, last = searched(fields), searched(fields)
     last.settle()
-    ahead = Ahead(pool, fields, clock_of())
+    ahead = Ahead(pool, fields, Ending(clock_of()))
     ahead.begin(first)
-    ahead.end_by(time.monotonic() + 60, last)
+    ahead.end(last)
     assert ahead.result() == small_layouts(fields, last, last.incumbent.watts, clock_of())
 
 
 def test_nothing_where_there_was_no_search(fields: tuple[Field, ...], pool: ThreadPoolExecutor) -> None:
-    ahead = Ahead(pool, fields, clock_of())
+    ahead = Ahead(pool, fields, Ending(clock_of()))
     ahead.begin(searched(fields))
-    ahead.end_by(time.monotonic() + 60, None)
+    ahead.end(None)
     assert ahead.result() == ()
 
 
 def test_no_longer_than_asked(fields: tuple[Field, ...], pool: ThreadPoolExecutor) -> None:
-    ahead = Ahead(pool, fields, clock_of())
-    ahead.end_by(time.monotonic() - 1, searched(fields))
+    ending = Ending(clock_of())
+    ending.end = time.monotonic() - 1
+    ahead = Ahead(pool, fields, ending)
+    ahead.end(searched(fields))
     assert not any(ahead.result())
 
 

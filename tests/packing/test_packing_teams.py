@@ -13,7 +13,8 @@ from rooflayout.packing.clearance import Field, field_of
 from rooflayout.packing.kinds import kinds_of
 from rooflayout.packing.rules import Rules, models_of, rules_of
 from rooflayout.packing.search import Search
-from rooflayout.packing.teams import kinds_in, restricted, search, teams_of
+from rooflayout.packing.team_rules import kinds_in, restricted, teams_of
+from rooflayout.packing.teams import search
 from rooflayout.wiring.options import UNLIMITED, StringOption, Supply, TrackerClass
 
 A, B, C = (

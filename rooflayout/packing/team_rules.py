@@ -1,0 +1,98 @@
+"""Teams of groups that may share a roof, and the rules for one of them alone."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import combinations
+
+import numpy as np
+
+from rooflayout.packing.rules import Group, GroupOption, PairOption, Rules
+from rooflayout.wiring.options import UNLIMITED
+
+LARGEST_TEAM = 2  # trackers or models; beyond that there are too many teams, and the relaxation is better
+
+Team = tuple[int, ...]  # numbers of groups
+
+
+def teams_of(rules: Rules) -> list[Team] | None:
+    """All teams that may share the roof, or None when the whole is better searched at once."""
+    trackers = sum(rules.trackers) if rules.wired else UNLIMITED
+    able = _able(rules)
+    if trackers <= LARGEST_TEAM and len(able) > trackers:
+        return _sharing(able, sorted({p.groups for p in rules.pairs}), trackers)
+    models = sorted({rules.groups[g].model for g in able} - rules.kept_models)
+    if rules.most_models is None:
+        return None
+    more = max(0, rules.most_models - len(rules.kept_models))
+    if more <= LARGEST_TEAM and len(models) > more:
+        own = rules.kept_models
+        return [
+            tuple(g for g in able if rules.groups[g].model in own | set(chosen))
+            for chosen in combinations(models, more)
+        ]
+    return None
+
+
+def unshared(rules: Rules) -> list[Team]:
+    """Where trackers may be shared, the teams that do not."""
+    return list(combinations(_able(rules), sum(rules.trackers))) if rules.pairs else []
+
+
+def _able(rules: Rules) -> list[int]:
+    """The groups that can be wired at all."""
+    return [g for g in range(len(rules.groups)) if _can_be_wired(rules, g)]
+
+
+def _sharing(able: list[int], pairs: list[tuple[int, int]], trackers: int) -> list[Team]:
+    """Every team that so many trackers can serve, each with one group or with a pair; none within another."""
+    units = [(g,) for g in able] + pairs
+    teams = {tuple(sorted({g for unit in some for g in unit})) for some in combinations(units, trackers)}
+    widest = sorted(teams, key=lambda team: (-len(team), team))
+    found: list[Team] = []
+    for team in widest:
+        if not any(set(team) < set(other) for other in found):
+            found.append(team)
+    return sorted(found)
+
+
+def kinds_in(rules: Rules, team: Team) -> list[int]:
+    """The kinds of a team's groups, in order."""
+    return sorted(k for g in team for k in rules.groups[g].kinds)
+
+
+def restricted(rules: Rules, team: Team) -> Rules:
+    """The rules for these groups alone; kinds and groups are numbered anew."""
+    kinds = kinds_in(rules, team)
+    new_kind = {old: new for new, old in enumerate(kinds)}
+    groups = tuple(
+        Group(g.facet, g.model, tuple(new_kind[k] for k in g.kinds), g.kept, g.kept_watts)
+        for g in (rules.groups[n] for n in team)
+    )
+    new_group = {old: new for new, old in enumerate(team)}
+    group_of_kind = np.zeros(len(kinds), dtype=np.int64)
+    for number, group in enumerate(groups):
+        group_of_kind[list(group.kinds)] = number
+    return replace(
+        rules,
+        kinds=tuple(rules.kinds[k] for k in kinds),
+        caps=tuple(replace(c, per_kind=tuple(c.per_kind[k] for k in kinds)) for c in rules.caps),
+        groups=groups,
+        options=tuple(
+            GroupOption(new_group[o.group], o.tracker_class, o.in_series, o.most_parallel)
+            for o in rules.options
+            if o.group in new_group
+        ),
+        pairs=tuple(
+            PairOption((new_group[p.groups[0]], new_group[p.groups[1]]), p.tracker_class, p.panels)
+            for p in rules.pairs
+            if new_group.keys() >= set(p.groups)
+        ),
+        group_of_kind=group_of_kind,
+        model_of_kind=np.array([rules.kinds[k].model for k in kinds], dtype=np.int64),
+        grain_watts=rules.grain(),
+    )
+
+
+def _can_be_wired(rules: Rules, group: int) -> bool:
+    return not rules.wired or any(o.group == group for o in rules.options)
