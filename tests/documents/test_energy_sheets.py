@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from dataclasses import replace
+from functools import cache
 from itertools import pairwise
 
 import numpy as np
@@ -33,6 +34,7 @@ from .random_roofs import random_roof
 from .samples import SAMPLES
 
 
+@cache
 def kinds_of(name: str) -> list[str]:
     return list(dict.fromkeys(leaf.document_type for leaf in energy_leaves(*WITH_ENERGY[name]())))
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
 
 import pytest
 
@@ -18,6 +19,7 @@ from .samples import SAMPLES
 from .wiring_samples import WIRED
 
 
+@cache
 def kinds_of(plan_name: str) -> list[str]:
     return [leaf.document_type for leaf in leaves_of(*WIRED[plan_name]())]
 
