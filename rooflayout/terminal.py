@@ -14,7 +14,13 @@ from rooflayout.inspection.breach import Breach
 from rooflayout.job import Job
 from rooflayout.plan import CableRun, MeterReading, Plan
 from rooflayout.terminal_energy import balance_lines, energy_lines, harvest_line, month_table
-from rooflayout.wiring.of_plan import controller_on, limit_v, needed_v, worst_tracker_a
+from rooflayout.wiring.of_plan import (
+    controller_on,
+    hot_at_controller_v,
+    limit_v,
+    needed_v,
+    worst_tracker_a,
+)
 
 WIDTH = 110  # columns when the output is no terminal
 MOST_READINGS = 8  # strings whose readings are printed
@@ -184,7 +190,7 @@ def _string_table(job: Job, plan: Plan) -> Table:
         ("cold V", "r"),
         ("limit V", "r"),
         ("room", "r"),
-        ("hot V", "r"),
+        ("hot V at\ncontroller", "r"),
         ("least V", "r"),
         ("Isc A", "r"),
     )
@@ -199,7 +205,7 @@ def _string_table(job: Job, plan: Plan) -> Table:
             f"{string.voc_cold_v:.1f}",
             "-" if limit is None else f"{limit:g}",
             "-" if limit is None else f"{100 * (1 - string.voc_cold_v / limit):.0f} %",
-            f"{string.vmp_hot_v:.1f}",
+            f"{hot_at_controller_v(string):.1f}",
             "-" if least is None else f"{least:.1f}",
             f"{string.isc_a:.2f}",
         )

@@ -23,10 +23,14 @@ class Need:
     laid: Laid
 
 
+def lost_v(size: Size, need: Need) -> float:
+    """Voltage drop in V, with the conductor as hot as its insulation stands."""
+    return drop_v(size, need.length_mm, need.working_a, need.laid.insulation_c)
+
+
 def drop_pct(size: Size, need: Need) -> float:
-    """Voltage drop in % of need.voltage_v, with the conductor as hot as its insulation stands."""
-    lost_v = drop_v(size, need.length_mm, need.working_a, need.laid.insulation_c)
-    return 100.0 * lost_v / need.voltage_v
+    """Voltage drop in % of need.voltage_v."""
+    return 100.0 * lost_v(size, need) / need.voltage_v
 
 
 def carries(size: Size, need: Need) -> bool:

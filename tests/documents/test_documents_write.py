@@ -30,7 +30,7 @@ SCHEDULES = ["panels.csv", "strings.csv", "plan.json"]
 PANEL_HEAD = "panel,facet,model,x_mm,y_mm,along_x_mm,along_y_mm,turned,string"
 STRING_HEAD = (
     "string,controller,tracker,facet,model,in_series,panels,voc_cold_v,vmp_hot_v,isc_a,power_w,"
-    "limit_v,headroom_v"
+    "limit_v,headroom_v,vmp_hot_at_controller_v"
 )
 
 
@@ -68,8 +68,8 @@ def test_strings_csv() -> None:
     lines = strings_csv(plan).splitlines()
     assert lines == [
         STRING_HEAD,
-        "S1,C1,1,roof,Lapwing 260 M,2,P1 P2,65.62,38.0,11.0,520,,",
-        "S2,C1,2,roof,Sandpiper 110 S,2,P3 P4,52.32,30.4,5.9,220,,",
+        "S1,C1,1,roof,Lapwing 260 M,2,P1 P2,65.62,38.0,11.0,520,,,",
+        "S2,C1,2,roof,Sandpiper 110 S,2,P3 P4,52.32,30.4,5.9,220,,,",
     ]
     assert strings_csv(SAMPLES["unwired"]()[1]) == STRING_HEAD + "\n"
 
@@ -113,6 +113,7 @@ def test_plan_json_has_the_keys_of_schema_1() -> None:
         "string": "S1", "controller": "C1", "tracker": 1, "facet": "main", "model": "Lapwing 260 M",
         "in_series": 2, "panels": ["P1", "P2"], "voc_cold_v": 65.62, "vmp_hot_v": 38.0, "isc_a": 11.0,
         "power_w": 520.0, "limit_v": None, "headroom_v": None,
+        "vmp_hot_at_controller_v": None,
     }  # fmt: skip
     assert data["wiring"]["controllers"][0] == {
         "controller": "C1", "model": "Dunlin 150/60 twin", "power_w": 1040.0, "isc_a": 22.0,

@@ -44,11 +44,12 @@ def test_readings_csv() -> None:
     assert len(lines) == 6
 
 
-def test_strings_csv_ends_in_limit_and_headroom() -> None:
+def test_strings_csv_ends_in_limit_headroom_and_what_reaches_the_controller() -> None:
     _, plan = WIRED["trailer"]()
     first = next(csv.DictReader(io.StringIO(strings_csv(plan))))
-    assert list(first)[-2:] == ["limit_v", "headroom_v"]
+    assert list(first)[-3:] == ["limit_v", "headroom_v", "vmp_hot_at_controller_v"]
     assert (first["limit_v"], first["headroom_v"]) == ("150.0", "84.38")
+    assert (first["vmp_hot_v"], first["vmp_hot_at_controller_v"]) == ("38.0", "37.6")
 
 
 def test_plan_json_carries_the_whole_wiring() -> None:
@@ -60,6 +61,7 @@ def test_plan_json_carries_the_whole_wiring() -> None:
         "portable_readings",
     ]  # fmt: skip
     assert (data["strings"][0]["limit_v"], data["strings"][0]["headroom_v"]) == (150.0, 84.38)
+    assert data["strings"][0]["vmp_hot_at_controller_v"] == 37.6
     assert data["because"][0] == {
         "controller": "C1",
         "text": "two in series: at 12 V a single panel would drop out above 68 °C",

@@ -87,7 +87,7 @@ def test_no_figure_is_broken_at_usual_widths(name: str, width: int, monkeypatch:
         assert row[1:4] == c.model.split()
     for s in plan.wiring.strings:
         row = next(line.split() for line in text.splitlines() if line.split()[:1] == [s.string])
-        for figure in (f"{s.voc_cold_v:.1f}", f"{s.vmp_hot_v:.1f}", f"{s.isc_a:.2f}"):
+        for figure in (f"{s.voc_cold_v:.1f}", f"{s.vmp_hot_at_controller_v:.1f}", f"{s.isc_a:.2f}"):
             assert figure in row
 
 

@@ -27,7 +27,7 @@ def test_string_schedule_states_limit_headroom_and_need() -> None:
     assert table is not None
     assert table.rows[0].cells == (
         "S1", "C1 / 1", "main", "Lapwing 260 M", "+P1 → P2−", "2",
-        "65.6", "150", "84.4", "38.0", "19.4", "11.00", "520",
+        "65.6", "150", "84.4", "38.0", "37.6", "19.4", "18.2", "11.00", "520",
     )  # fmt: skip
     assert "cells at −5 °C (from the job file)" in table.footnotes[1]
     assert table.footnotes[-1].endswith("K1.")

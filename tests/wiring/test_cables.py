@@ -13,8 +13,9 @@ from hypothesis import strategies as st
 
 from rooflayout.job import Cable, Job
 from rooflayout.plan import CableRun, Wiring
-from rooflayout.wiring.cables import HOT_ROOF_K, cable_notes, cable_runs, inside_laid, roof_laid
+from rooflayout.wiring.cables import cable_notes, cable_runs
 from rooflayout.wiring.conductors import AWG, METRIC, Laid, Size, capacity_a, drop_v
+from rooflayout.wiring.drafts import HOT_ROOF_K, inside_laid, roof_laid
 from rooflayout.wiring.limits import CURRENT_FACTOR
 
 PAIR: Counts = [[[(FINCH, 2)]]]
