@@ -70,6 +70,8 @@ RULES: tuple[Rule, ...] = (
     cables.runs_are_as_long_as_the_job_says,
     cables.sizes_are_standard,
     cables.runs_carry_their_current,
+    cables.runs_fit_their_terminals,
+    cables.roof_runs_are_strong_enough,
     cables.drops_are_right,
     cables.paths_keep_to_the_drop,
     hot_drop.voltages_at_controllers_are_right,

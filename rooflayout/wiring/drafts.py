@@ -92,6 +92,7 @@ def string_draft(
             length_mm=length.mm,
             voltage_v=string.vmp_hot_v,
             laid=roof_laid(job, wiring),
+            least_mm2=job.cable.least_roof_mm2 or 0.0,
         ),
         fuse=fuse,
         isolator=joint is None,

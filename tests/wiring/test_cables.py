@@ -87,6 +87,33 @@ def test_what_set_the_size_in_words() -> None:
     assert [r.size_mm2 for r in short.runs] == [2.5, 16]
 
 
+def test_no_conductor_on_the_roof_is_thinner_than_the_job_asks() -> None:
+    """12 AWG has 3.3 mm², 10 AWG 5.3 mm² (ASTM B258, from memory); cables inside are as thin as serves."""
+    near = Cable(roof_run_mm=200, gland_to_controller_mm=300, controller_to_battery_mm=300)
+    _, plain = runs_of(THREE, near)
+    _, strong = runs_of(THREE, replace(near, least_roof_mm2=4.0))
+    assert plain.runs[0].size_mm2 is not None
+    assert plain.runs[0].size_mm2 < 4
+    for run in strong.runs[:3]:
+        assert (run.size_mm2, run.size_awg) == (4, "10")
+        assert run.why == "strength: no conductor on the roof below 4 mm²"
+        assert run.drop_pct is not None
+    assert strong.runs[3:] == plain.runs[3:]
+    _, thin = runs_of(THREE, replace(near, least_roof_mm2=1.0))
+    assert thin.runs == plain.runs
+
+
+def test_the_awg_sizes_that_terminals_hold_back_are_named() -> None:
+    """A fuse of 80 A: terminals take 65 A with 6 AWG, 85 A with 4 AWG (NEC 310.16, from memory)."""
+    job, wiring = runs_of(PAIR)
+    assert (wiring.runs[-1].fuse_a, wiring.runs[-1].size_awg, wiring.runs[-1].carries_awg_a) == (80, "4", 85)
+    (note,) = [n for n in cable_notes(job, wiring) if n.code == "terminals"]
+    assert note.severity == "info"
+    assert note.text.startswith("AWG sizes of R2 carry what terminals for 75 °C take (NEC 110.14(C) and ")
+    metric = replace(wiring, runs=tuple(replace(r, size_awg=None) for r in wiring.runs))
+    assert "terminals" not in [code for _, code in codes(job, metric)]
+
+
 def test_the_awg_size_has_its_own_capacity_and_drop() -> None:
     """10 AWG: 1.29 ohm per 1000 ft at 75 °C (NEC chapter 9 table 8), 55 A at 90 °C (33 CFR 183.425)."""
     _, wiring = runs_of(PAIR)
@@ -200,7 +227,7 @@ def test_estimated_lengths_are_told_once() -> None:
 
 
 def test_fuses_are_listed() -> None:
-    note, isolators = cable_notes(*runs_of(THREE))
+    note, isolators, _ = cable_notes(*runs_of(THREE))
     assert isolators.text.startswith("Isolators of R4: for DC, double-pole")
     assert note.severity == "caution"
     assert note.text == (
@@ -209,7 +236,7 @@ def test_fuses_are_listed() -> None:
         "close to the battery, for DC above 14.4 V, with a breaking capacity above the battery's "
         "short-circuit current: for lithium class T or NH, no blades)."
     )
-    note, isolators = cable_notes(*runs_of(PAIR))
+    note, isolators, _ = cable_notes(*runs_of(PAIR))
     assert (note.severity, isolators.severity) == ("info", "info")
     assert note.text.startswith("Fuses: R2 80 A (close to the battery, for DC above 14.4 V, with a breaking")
     assert re.fullmatch(r"Isolators of R1: .* at least \d+ V and \d+ A\.", isolators.text)
@@ -217,7 +244,7 @@ def test_fuses_are_listed() -> None:
 
 def test_a_panel_whose_largest_series_fuse_is_not_known_is_named() -> None:
     unrated = replace(FINCH, max_series_fuse_a=None)
-    note, _ = cable_notes(*runs_of([[[(unrated, 2)] * 3]]))
+    note, *_ = cable_notes(*runs_of([[[(unrated, 2)] * 3]]))
     assert "voltage; the catalogue gives no largest series fuse for Finch 200: look it up); R5" in note.text
 
 
