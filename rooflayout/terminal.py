@@ -95,8 +95,8 @@ def wiring_lines(job: Job, plan: Plan) -> list[str]:
     if plan.wiring is None:
         return []
     lines = [_cable_line(plan.wiring.runs)] if plan.wiring.runs else []
-    if plan.wiring.readings:
-        lines.append(_reading_line(job, plan.wiring.readings))
+    if plan.wiring.readings or plan.wiring.portable_readings:
+        lines.append(_reading_line(job, plan.wiring.readings, plan.wiring.portable_readings))
     for m in plan.wiring.mismatch:
         lines.append(
             f"Unlike strings {' and '.join(m.strings)} on {m.controller} tracker {m.tracker} "
@@ -130,16 +130,20 @@ def _cable_line(runs: tuple[CableRun, ...]) -> str:
     return f"{text}; see wiring.pdf."
 
 
-def _reading_line(job: Job, readings: tuple[MeterReading, ...]) -> str:
-    """What a meter should read on each string, those that read alike together; only where, if many."""
-    first = readings[0]
+def _reading_line(
+    job: Job, readings: tuple[MeterReading, ...], portable: tuple[MeterReading, ...] = ()
+) -> str:
+    """What a meter should read on each string, and on portable panels at their plug; those that read alike
+    together; of many strings only where."""
+    first = (*readings, *portable)[0]
     assumed = job.bench.irradiance_w_m2 is None or job.bench.cell_c is None
     at = f"{first.irradiance_w_m2:g} W/m² and cells at {first.cell_c:g} °C{' (assumed)' if assumed else ''}"
     alike: dict[tuple[str, str], list[str]] = {}
-    for r in readings:
+    many = len(readings) > MOST_READINGS
+    for r in portable if many else (*readings, *portable):
         alike.setdefault((f"{r.voc_v:.1f} V", f"{r.isc_a:.2f} A"), []).append(r.string)
     words = [f"{' '.join(strings)}: {volts}, {amps}" for (volts, amps), strings in alike.items()]
-    told = "; ".join(words) if len(readings) <= MOST_READINGS else f"{len(readings)} strings"
+    told = "; ".join([f"{len(readings)} strings", *words] if many else words)
     return f"Meter readings at {at}: {told}; ranges in wiring.pdf and readings.csv."
 
 
