@@ -166,11 +166,11 @@ def test_bundles_leave_less() -> None:
     assert "run-current" in codes(with_cable(bundled=40), with_run(ARRAY, size_mm2=10.0, carries_a=None))
 
 
-def test_no_awg_size_states_more_than_terminals_take() -> None:
-    """8 AWG: 50 A, NEC table 310.16 by 110.14(C), from memory."""
-    assert codes(JOB, with_run(SINGLE, carries_awg_a=50.0)) == set()
-    assert texts(JOB, with_run(SINGLE, carries_awg_a=51.0)) == [
-        "R5 states 51 A; terminals for 75 °C take 50 A with 8 AWG"
+def test_no_awg_size_carries_more_than_terminals_take() -> None:
+    """8 AWG: 50 A, NEC table 310.16 by 110.14(C), from memory; its insulation stands 70 A."""
+    assert codes(JOB, with_run(BATTERY, size_awg="8")) == set()
+    assert texts(JOB, with_run(BATTERY, size_awg="8", fuse_a=60.0)) == [
+        "R6 must carry 60 A; terminals for 75 °C take 50 A with 8 AWG"
     ]
 
 
