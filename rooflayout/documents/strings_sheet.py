@@ -90,9 +90,8 @@ def _string_notes(plan: Plan) -> tuple[str, ...]:
         "The first panel's + and the last panel's − are the string's ends; each panel's − goes to the next"
         " one's +. Strings on one tracker are in parallel.",
         _temperatures_note(plan.wiring.temperatures),
-        "Limit: the least of what tracker, panels and installer allow. At controller: Vmp hot less what the"
-        " cables take of it. Needs: what the controller must have to charge. Isc and power at standard test"
-        " conditions.",
+        "Limit: the least of what tracker, panels and installer allow. At controller: Vmp hot behind the"
+        " cables. Needs: for it to charge. Isc, power: standard test conditions.",
     ]
     if plan.wiring.unwired:
         notes.append(f"Not wired, no controller can take it: {', '.join(plan.wiring.unwired)}.")
