@@ -78,6 +78,14 @@ def wired_shed(tmp_path_factory: pytest.TempPathFactory) -> Planned:
 
 
 @pytest.fixture(scope="module")
+def unserved(tmp_path_factory: pytest.TempPathFactory) -> Planned:
+    """The shed with a battery so far off that no size serves, planned without a word."""
+    folder = tmp_path_factory.mktemp("far")
+    job, out = far_shed(folder, battery=90_000), folder / "out"
+    return Planned(job, out, rooflayout("plan", job, "--quiet", "--out", out))
+
+
+@pytest.fixture(scope="module")
 def example(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Planned]:
     """Plans an example of roofs/ by name, each once."""
 
@@ -223,8 +231,10 @@ def test_a_run_that_no_size_serves_is_an_error_and_the_plan_is_written(tmp_path:
 
 
 @pytest.mark.parametrize("option", ["--json", "--quiet"])
-def test_errors_are_named_where_nothing_or_only_json_is_printed(tmp_path: Path, option: str) -> None:
-    done = rooflayout("plan", far_shed(tmp_path, battery=90_000), option, "--out", tmp_path / "out")
+def test_errors_are_named_where_nothing_or_only_json_is_printed(unserved: Planned, option: str) -> None:
+    done = unserved.done
+    if option == "--json":
+        done = rooflayout("plan", unserved.job, option, "--out", unserved.job.parent / "printed")
     assert done.returncode == 1
     error, count = done.stderr.splitlines()
     assert error.startswith("Error: R")
@@ -234,10 +244,10 @@ def test_errors_are_named_where_nothing_or_only_json_is_printed(tmp_path: Path, 
         assert json.loads(done.stdout)["notes"][0]["severity"] == "error"
 
 
-def test_a_plan_with_errors_can_be_inspected_and_runs_that_are_served_are_none(tmp_path: Path) -> None:
-    job = far_shed(tmp_path, battery=90_000)
-    rooflayout("plan", job, "--quiet", "--out", tmp_path / "out")
-    assert rooflayout("inspect", job, tmp_path / "out" / "plan.json").returncode != 2
+def test_a_plan_with_errors_can_be_inspected_and_runs_that_are_served_are_none(
+    unserved: Planned, tmp_path: Path
+) -> None:
+    assert rooflayout("inspect", unserved.job, unserved.out / "plan.json").returncode != 2
     done = rooflayout("plan", far_shed(tmp_path), "--out", tmp_path / "near")
     assert (done.returncode, done.stderr) == (0, "")
     assert "Error" not in done.stdout
