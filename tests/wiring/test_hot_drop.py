@@ -6,12 +6,19 @@ from dataclasses import replace
 
 import pytest
 from cabled_roofs import ALDER, FINCH, GIVEN, Counts, wired
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
 
+from rooflayout.inspection.hot_drop import (
+    strings_reach_their_controllers,
+    voltages_at_controllers_are_right,
+)
 from rooflayout.job import Cable, Job
-from rooflayout.plan import Wiring
+from rooflayout.plan import Layout, Plan, Wiring
 from rooflayout.wiring.conductors import AWG, METRIC, Laid
 from rooflayout.wiring.design import design_notes, designed
 from rooflayout.wiring.hot_drop import hot_drop_notes, path_of, thick_enough
+from rooflayout.wiring.limits import flush_cell_c, hot_vmp_v
 from rooflayout.wiring.sizing import Need, lost_v
 
 ONE: Counts = [[[(FINCH, 1)]]]
@@ -144,3 +151,30 @@ def test_where_no_size_serves_nothing_is_said_to_arrive() -> None:
     _, wiring = built(14.4, replace(GIVEN, roof_run_mm=900_000))
     assert wiring.runs[0].size_mm2 is None
     assert wiring.strings[0].vmp_hot_at_controller_v is None
+
+
+@settings(max_examples=150, deadline=None)
+@given(
+    st.lists(st.integers(1, 3), min_size=1, max_size=4),
+    st.floats(0.02, 3.0),
+    st.floats(100.0, 15_000.0),
+    st.floats(100.0, 8_000.0),
+)
+def test_every_string_has_its_volts_or_is_told_of(
+    series: list[int], spare_v: float, roof_mm: float, inside_mm: float
+) -> None:
+    """The inspection, which works out copper by itself, finds no cable too thin where usual ones would do."""
+    in_series = series[0]  # parallel strings are alike
+    cable = replace(NEAR, roof_run_mm=roof_mm, gland_to_controller_mm=inside_mm)
+    hot_v = in_series * hot_vmp_v(FINCH, flush_cell_c(42.0))
+    eager = replace(ALDER, start_above_battery_v=hot_v - spare_v - 14.4)
+    assume(eager.start_above_battery_v >= 0.0)
+    job, panels, wiring = wired([[[(FINCH, in_series)] * len(series)]], cable, of=eager)
+    strings = tuple(replace(s, vmp_hot_v=hot_v) for s in wiring.strings)
+    found = designed(job, panels, replace(wiring, strings=strings))
+    told = bool(hot_drop_notes(job, found))
+    reached = [s.vmp_hot_at_controller_v for s in found.strings]
+    if None not in reached:
+        assert told == any((v or 0.0) < hot_v - spare_v - 1e-6 for v in reached)
+    plan = Plan("t", "t.toml", Layout(0.0, 0.0, "best found", 0.0, panels), found)
+    assert [*voltages_at_controllers_are_right(job, plan), *strings_reach_their_controllers(job, plan)] == []
