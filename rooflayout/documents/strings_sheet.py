@@ -91,7 +91,7 @@ def _string_notes(plan: Plan) -> tuple[str, ...]:
         " one's +. Strings on one tracker are in parallel.",
         _temperatures_note(plan.wiring.temperatures),
         "Limit: the least of what tracker, panels and installer allow. At controller: Vmp hot behind the"
-        " cables. Needs: for it to charge. Isc, power: standard test conditions.",
+        " cables. Needs: for it to charge. Isc, power: at STC.",
     ]
     if plan.wiring.unwired:
         notes.append(f"Not wired, no controller can take it: {', '.join(plan.wiring.unwired)}.")

@@ -171,15 +171,10 @@ def isolators(wiring: Wiring) -> tuple[Note, ...]:
 
 
 def terminals(runs: Sequence[CableRun]) -> tuple[Note, ...]:
-    """A note on the AWG sizes that carry what terminals take, whatever their insulation stands."""
-    names = [run.run for run in runs if run.size_awg and run.carries_awg_a == AWG_TERMINAL_A[run.size_awg]]
-    if not names:
+    """A note where AWG sizes carry what terminals take, whatever their insulation stands."""
+    if not any(run.size_awg and run.carries_awg_a == AWG_TERMINAL_A[run.size_awg] for run in runs):
         return ()
-    text = (
-        f"AWG sizes of {_listed(names)} carry what terminals for 75 °C take (NEC 110.14(C) and table 310.16, "
-        "from memory), less than their insulation stands: where a terminal is marked for 60 °C only, look up "
-        "that column. The metric sizes are by the insulation alone."
-    )
+    text = "AWG sizes carry at most what terminals for 75 °C take (NEC 110.14(C), table 310.16, from memory)."
     return (Note("info", "terminals", text),)
 
 

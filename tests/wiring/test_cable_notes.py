@@ -147,13 +147,13 @@ def test_where_only_one_row_serves() -> None:
     assert "no metric size serves, 4/0 AWG does" in note.text
 
 
-def test_the_awg_sizes_that_terminals_hold_back_are_named() -> None:
+def test_that_terminals_hold_awg_sizes_back_is_told() -> None:
     """A fuse of 80 A: terminals take 65 A with 6 AWG, 85 A with 4 AWG (NEC 310.16, from memory)."""
     job, wiring = runs_of(PAIR)
     assert (wiring.runs[-1].fuse_a, wiring.runs[-1].size_awg, wiring.runs[-1].carries_awg_a) == (80, "4", 85)
     (note,) = [n for n in cable_notes(job, wiring) if n.code == "terminals"]
     assert note.severity == "info"
-    assert note.text.startswith("AWG sizes of R2 carry what terminals for 75 °C take (NEC 110.14(C) and ")
+    assert note.text.startswith("AWG sizes carry at most what terminals for 75 °C take (NEC 110.14(C)")
     metric = replace(wiring, runs=tuple(replace(r, size_awg=None) for r in wiring.runs))
     assert "terminals" not in [code for _, code in codes(job, metric)]
 
