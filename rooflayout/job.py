@@ -211,6 +211,7 @@ class Cable:
     insulation_c: float = 90.0  # what the insulation stands
     bundled: int = 2  # loaded conductors that lie together
     most_drop_pct: float = 3.0  # from a string to its controller, and from a controller to the battery
+    least_roof_mm2: float | None = None  # conductors on the roof, for their strength; None: no least size
 
 
 @dataclass(frozen=True, slots=True)

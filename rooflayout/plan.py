@@ -98,6 +98,7 @@ class PanelString:
     isc_a: float  # one string, standard test conditions
     power_w: float  # whole string, standard test conditions
     limit_v: float | None = None  # the least of what tracker, panels and installer allow at open circuit
+    vmp_hot_at_controller_v: float | None = None  # vmp_hot_v less the drop of its cables; None: not known
 
     @property
     def headroom_v(self) -> float | None:

@@ -7,14 +7,15 @@ from collections.abc import Callable
 from dataclasses import replace
 from functools import cache
 
+from rooflayout.capped import pack_capped
 from rooflayout.energy.energy import energy_notes, energy_of, why_none
 from rooflayout.energy.roof_sun import RoofSun, roof_sun
 from rooflayout.inspection.breach import Breach
 from rooflayout.inspection.inspect import inspect_plan
 from rooflayout.job import Job
 from rooflayout.needs import OF_THE_PLACE
-from rooflayout.packing.pack import Clock, Packed, pack
-from rooflayout.plan import Layout, Note, PlacedPanel, Plan, Status, Temperatures, Wiring
+from rooflayout.packing.pack import Clock, Packed
+from rooflayout.plan import Layout, Note, PlacedPanel, Plan, Status, Wiring
 from rooflayout.remarks import in_order, remarks
 from rooflayout.vehicle.axes import left_of_middle_mm
 from rooflayout.vehicle.balance import balance_of
@@ -22,7 +23,7 @@ from rooflayout.vehicle.notes import balance_notes
 from rooflayout.wiring.design import designed, portable_alone
 from rooflayout.wiring.freeing import Change, changes_of, cost_notes
 from rooflayout.wiring.numbering import number_panels
-from rooflayout.wiring.options import Supply, supply_of
+from rooflayout.wiring.options import Supply
 from rooflayout.wiring.temperatures import design_temperatures
 from rooflayout.wiring.wire import wire
 from rooflayout.wishing import shade_of, wishes_of
@@ -54,16 +55,14 @@ def plan_job(
     temperatures = design_temperatures(job.site)
     sun = _sun(job)
     wishes = wishes_of(job, sun, left_of_middle_mm(job) if job.panels.balance else None)
-    supply = _supply(job, temperatures)
     clock = Clock(start + time_limit_s, stopped, lambda watts, bound: tell(watts / 10, bound / 10), workers)
     changes: list[Change] = []
 
-    def asked() -> list[Supply]:
-        if supply is not None:
-            changes.extend(changes_of(job, temperatures, supply))
+    def asked(supply: Supply) -> list[Supply]:
+        changes.extend(changes_of(job, temperatures, supply))
         return [change.supply for change in changes]
 
-    packed = pack(job, supply, clock, asked, wishes)
+    packed, supply = pack_capped(job, temperatures, clock, asked, wishes)
     if job.wants_wiring:
         shade = shade_of(job, sun) if sun is not None and job.obstacles else None
         panels, wired = wire(job, temperatures, packed.panels, shade=shade)
@@ -126,14 +125,6 @@ def _unheard(job: Job, sun: Callable[[], RoofSun] | None, packed: Packed) -> tup
 
 def _cost_notes(packed: Packed, changes: tuple[Change, ...]) -> tuple[Note, ...]:
     return cost_notes(packed.wiring_costs_watts, changes, packed.freed_watts, packed.freed_in_time)
-
-
-def _supply(job: Job, temperatures: Temperatures) -> Supply | None:
-    """What may be wired; the cap on what a chosen controller cuts off gives way when nothing meets it."""
-    if not job.wants_wiring:
-        return None
-    supply = supply_of(job, temperatures)
-    return supply if supply.options else supply_of(job, temperatures, capped=False)
 
 
 def _status(packed: Packed) -> Status:

@@ -11,6 +11,7 @@ from rooflayout.plan import SEVERITIES, Layout, Note, Plan, Temperatures
 from rooflayout.vehicle.notes import tells_limit_passed
 from rooflayout.wiring import limits
 from rooflayout.wiring.design import design_notes
+from rooflayout.wiring.enough import as_the_battery_takes
 from rooflayout.wiring.notes import wiring_notes
 from rooflayout.wiring.options import Supply, shortest_strings
 from rooflayout.wiring.reasons import why_not
@@ -51,7 +52,8 @@ def _nothing_fits(job: Job, plan: Plan, supply: Supply | None) -> Iterator[Note]
         planned = {load.model for load in wiring.controllers} if wiring else set()
         off = wiring.unwired if wiring and wiring.strings else ()  # wiring_notes tells why
         besides = {p.model for p in plan.layout.panels if p.panel in off}
-        for reason in why_not(job, temperatures, besides, planned):
+        eased = as_the_battery_takes(job, plan.layout.watts)
+        for reason in why_not(eased, temperatures, besides, planned):
             yield Note("warning" if severity == "warning" else "info", code, reason)
     if plan.layout.status == "nothing fits" and not unwireable:
         under = "with these obstacles, clearances, edge distances, stock and limits"

@@ -14,7 +14,13 @@ from rooflayout.inspection.breach import Breach
 from rooflayout.job import Job
 from rooflayout.plan import CableRun, MeterReading, Plan
 from rooflayout.terminal_energy import balance_lines, energy_lines, harvest_line, month_table
-from rooflayout.wiring.of_plan import controller_on, limit_v, needed_v, worst_tracker_a
+from rooflayout.wiring.of_plan import (
+    controller_on,
+    hot_at_controller_v,
+    limit_v,
+    needed_v,
+    worst_tracker_a,
+)
 
 WIDTH = 110  # columns when the output is no terminal
 MOST_READINGS = 8  # strings whose readings are printed
@@ -89,8 +95,8 @@ def wiring_lines(job: Job, plan: Plan) -> list[str]:
     if plan.wiring is None:
         return []
     lines = [_cable_line(plan.wiring.runs)] if plan.wiring.runs else []
-    if plan.wiring.readings:
-        lines.append(_reading_line(job, plan.wiring.readings))
+    if plan.wiring.readings or plan.wiring.portable_readings:
+        lines.append(_reading_line(job, plan.wiring.readings, plan.wiring.portable_readings))
     for m in plan.wiring.mismatch:
         lines.append(
             f"Unlike strings {' and '.join(m.strings)} on {m.controller} tracker {m.tracker} "
@@ -124,16 +130,20 @@ def _cable_line(runs: tuple[CableRun, ...]) -> str:
     return f"{text}; see wiring.pdf."
 
 
-def _reading_line(job: Job, readings: tuple[MeterReading, ...]) -> str:
-    """What a meter should read on each string, those that read alike together; only where, if many."""
-    first = readings[0]
+def _reading_line(
+    job: Job, readings: tuple[MeterReading, ...], portable: tuple[MeterReading, ...] = ()
+) -> str:
+    """What a meter should read on each string, and on portable panels at their plug; those that read alike
+    together; of many strings only where."""
+    first = (*readings, *portable)[0]
     assumed = job.bench.irradiance_w_m2 is None or job.bench.cell_c is None
     at = f"{first.irradiance_w_m2:g} W/m² and cells at {first.cell_c:g} °C{' (assumed)' if assumed else ''}"
     alike: dict[tuple[str, str], list[str]] = {}
-    for r in readings:
+    many = len(readings) > MOST_READINGS
+    for r in portable if many else (*readings, *portable):
         alike.setdefault((f"{r.voc_v:.1f} V", f"{r.isc_a:.2f} A"), []).append(r.string)
     words = [f"{' '.join(strings)}: {volts}, {amps}" for (volts, amps), strings in alike.items()]
-    told = "; ".join(words) if len(readings) <= MOST_READINGS else f"{len(readings)} strings"
+    told = "; ".join([f"{len(readings)} strings", *words] if many else words)
     return f"Meter readings at {at}: {told}; ranges in wiring.pdf and readings.csv."
 
 
@@ -184,7 +194,7 @@ def _string_table(job: Job, plan: Plan) -> Table:
         ("cold V", "r"),
         ("limit V", "r"),
         ("room", "r"),
-        ("hot V", "r"),
+        ("hot V at\ncontroller", "r"),
         ("least V", "r"),
         ("Isc A", "r"),
     )
@@ -199,7 +209,7 @@ def _string_table(job: Job, plan: Plan) -> Table:
             f"{string.voc_cold_v:.1f}",
             "-" if limit is None else f"{limit:g}",
             "-" if limit is None else f"{100 * (1 - string.voc_cold_v / limit):.0f} %",
-            f"{string.vmp_hot_v:.1f}",
+            f"{hot_at_controller_v(string):.1f}",
             "-" if least is None else f"{least:.1f}",
             f"{string.isc_a:.2f}",
         )

@@ -9,7 +9,10 @@ import signal
 import subprocess
 import sys
 import time
+from collections.abc import Callable
+from functools import cache
 from pathlib import Path
+from typing import NamedTuple
 
 import pytest
 
@@ -44,7 +47,7 @@ fitted = ["Small"]
 
 def rooflayout(*words: object, cwd: Path | None = None) -> subprocess.CompletedProcess[str]:
     command = [sys.executable, "-m", "rooflayout.cli", *map(str, words)]
-    return subprocess.run(command, capture_output=True, text=True, cwd=cwd or ROOT, check=False, timeout=120)
+    return subprocess.run(command, capture_output=True, text=True, cwd=cwd or ROOT, check=False, timeout=300)
 
 
 def shed(folder: Path, *, length: int = 2010, volts: int | None = None) -> Path:
@@ -56,6 +59,42 @@ def shed(folder: Path, *, length: int = 2010, volts: int | None = None) -> Path:
     job = folder / "shed.toml"
     job.write_text(text)
     return job
+
+
+class Planned(NamedTuple):
+    """A job that is planned once for several tests, which change nothing in its folder."""
+
+    job: Path
+    out: Path
+    done: subprocess.CompletedProcess[str]
+
+
+@pytest.fixture(scope="module")
+def wired_shed(tmp_path_factory: pytest.TempPathFactory) -> Planned:
+    """The shed with its wiring, printed as JSON."""
+    folder = tmp_path_factory.mktemp("shed")
+    job, out = shed(folder, volts=100), folder / "out"
+    return Planned(job, out, rooflayout("plan", job, "--json", "--out", out))
+
+
+@pytest.fixture(scope="module")
+def unserved(tmp_path_factory: pytest.TempPathFactory) -> Planned:
+    """The shed with a battery so far off that no size serves, planned without a word."""
+    folder = tmp_path_factory.mktemp("far")
+    job, out = far_shed(folder, battery=90_000), folder / "out"
+    return Planned(job, out, rooflayout("plan", job, "--quiet", "--out", out))
+
+
+@pytest.fixture(scope="module")
+def example(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Planned]:
+    """Plans an example of roofs/ by name, each once."""
+
+    @cache
+    def plan(name: str) -> Planned:
+        job, out = ROOT / "roofs" / f"{name}.toml", tmp_path_factory.mktemp(name)
+        return Planned(job, out, rooflayout("plan", job, "--json", "--out", out))
+
+    return plan
 
 
 def test_plan_writes_the_contracts_files_and_says_the_watts(tmp_path: Path) -> None:
@@ -73,11 +112,10 @@ def test_out_defaults_to_outputs_and_the_jobs_name(tmp_path: Path) -> None:
     assert (tmp_path / "outputs" / "shed" / "plan.json").exists()
 
 
-def test_json_is_one_object_and_nothing_else(tmp_path: Path) -> None:
-    done = rooflayout("plan", shed(tmp_path, volts=100), "--json", "--out", tmp_path / "out")
-    plan = json.loads(done.stdout)
-    assert done.returncode == 0
-    assert plan == json.loads((tmp_path / "out" / "plan.json").read_text())
+def test_json_is_one_object_and_nothing_else(wired_shed: Planned) -> None:
+    plan = json.loads(wired_shed.done.stdout)
+    assert wired_shed.done.returncode == 0
+    assert plan == json.loads((wired_shed.out / "plan.json").read_text())
     assert plan["layout"]["status"] == "proven"
     assert plan["layout"]["watts"] == plan["layout"]["bound_watts"] == 300
     assert plan["wiring"]["unwired"] == []
@@ -97,13 +135,13 @@ def test_the_same_job_gives_the_same_files_for_every_seed_and_number_of_workers(
     assert seen[0] == seen[1] == seen[2]
 
 
-def test_schedules_have_the_contracts_columns(tmp_path: Path) -> None:
-    rooflayout("plan", shed(tmp_path, volts=100), "--quiet", "--out", tmp_path / "out")
-    panels = list(csv.DictReader((tmp_path / "out" / "panels.csv").open()))
-    strings = list(csv.DictReader((tmp_path / "out" / "strings.csv").open()))
+def test_schedules_have_the_contracts_columns(wired_shed: Planned) -> None:
+    panels = list(csv.DictReader((wired_shed.out / "panels.csv").open()))
+    strings = list(csv.DictReader((wired_shed.out / "strings.csv").open()))
     assert " ".join(panels[0]) == "panel facet model x_mm y_mm along_x_mm along_y_mm turned string"
     columns = "string controller tracker facet model in_series panels voc_cold_v vmp_hot_v isc_a power_w"
-    assert " ".join(strings[0]) == f"{columns} limit_v headroom_v"  # those of the contract first
+    more = "limit_v headroom_v vmp_hot_at_controller_v"
+    assert " ".join(strings[0]) == f"{columns} {more}"  # those of the contract first
     assert {p["string"] for p in panels} == {s["string"] for s in strings}
 
 
@@ -147,11 +185,9 @@ def test_a_folder_that_cannot_be_is_named_before_the_search(tmp_path: Path) -> N
     assert "is a file" in done.stderr
 
 
-def test_inspect_says_when_the_plan_is_another_jobs(tmp_path: Path) -> None:
-    assert rooflayout("plan", shed(tmp_path), "--out", tmp_path / "out").returncode == 0
-    other = tmp_path / "other.toml"
-    other.write_text((tmp_path / "shed.toml").read_text())
-    done = rooflayout("inspect", other, tmp_path / "out" / "plan.json")
+def test_inspect_says_when_the_plan_is_another_jobs(wired_shed: Planned, tmp_path: Path) -> None:
+    other = shed(tmp_path, volts=100).rename(tmp_path / "other.toml")
+    done = rooflayout("inspect", other, wired_shed.out / "plan.json")
     assert "was made for the job shed.toml" in done.stderr
 
 
@@ -195,8 +231,10 @@ def test_a_run_that_no_size_serves_is_an_error_and_the_plan_is_written(tmp_path:
 
 
 @pytest.mark.parametrize("option", ["--json", "--quiet"])
-def test_errors_are_named_where_nothing_or_only_json_is_printed(tmp_path: Path, option: str) -> None:
-    done = rooflayout("plan", far_shed(tmp_path, battery=90_000), option, "--out", tmp_path / "out")
+def test_errors_are_named_where_nothing_or_only_json_is_printed(unserved: Planned, option: str) -> None:
+    done = unserved.done
+    if option == "--json":
+        done = rooflayout("plan", unserved.job, option, "--out", unserved.job.parent / "printed")
     assert done.returncode == 1
     error, count = done.stderr.splitlines()
     assert error.startswith("Error: R")
@@ -206,24 +244,21 @@ def test_errors_are_named_where_nothing_or_only_json_is_printed(tmp_path: Path, 
         assert json.loads(done.stdout)["notes"][0]["severity"] == "error"
 
 
-def test_a_plan_with_errors_can_be_inspected_and_runs_that_are_served_are_none(tmp_path: Path) -> None:
-    job = far_shed(tmp_path, battery=90_000)
-    rooflayout("plan", job, "--quiet", "--out", tmp_path / "out")
-    assert rooflayout("inspect", job, tmp_path / "out" / "plan.json").returncode != 2
+def test_a_plan_with_errors_can_be_inspected_and_runs_that_are_served_are_none(
+    unserved: Planned, tmp_path: Path
+) -> None:
+    assert rooflayout("inspect", unserved.job, unserved.out / "plan.json").returncode != 2
     done = rooflayout("plan", far_shed(tmp_path), "--out", tmp_path / "near")
     assert (done.returncode, done.stderr) == (0, "")
     assert "Error" not in done.stdout
 
 
-def test_inspect_accepts_our_plan_and_lists_breaches(tmp_path: Path) -> None:
-    job = shed(tmp_path, volts=100)
-    rooflayout("plan", job, "--quiet", "--out", tmp_path / "out")
-    plan_file = tmp_path / "out" / "plan.json"
-    assert rooflayout("inspect", job, plan_file).returncode == 0
-    plan = json.loads(plan_file.read_text())
+def test_inspect_accepts_our_plan_and_lists_breaches(wired_shed: Planned, tmp_path: Path) -> None:
+    assert rooflayout("inspect", wired_shed.job, wired_shed.out / "plan.json").returncode == 0
+    plan = json.loads((wired_shed.out / "plan.json").read_text())
     plan["layout"]["panels"][0]["x_mm"] += 700
-    plan_file.write_text(json.dumps(plan))
-    done = rooflayout("inspect", job, plan_file)
+    (tmp_path / "plan.json").write_text(json.dumps(plan))
+    done = rooflayout("inspect", wired_shed.job, tmp_path / "plan.json")
     assert done.returncode == 1
     assert "P1" in done.stdout
     assert "breach" in done.stdout
@@ -281,20 +316,21 @@ def test_help_costs_less_than_three_tenths_of_a_second() -> None:
 
 
 @pytest.mark.parametrize("name", ["ringing-trailer", "canal-boat", "mountain-hut"])
-def test_examples_plan_proven_and_hold(name: str, tmp_path: Path) -> None:
-    job = ROOT / "roofs" / f"{name}.toml"
-    done = rooflayout("plan", job, "--json", "--out", tmp_path)
+def test_examples_plan_proven_and_hold(name: str, example: Callable[[str], Planned]) -> None:
+    job, out, done = example(name)
     assert done.returncode == 0, done.stderr
     assert json.loads(done.stdout)["layout"]["status"] == "proven"
-    assert rooflayout("inspect", job, tmp_path / "plan.json").returncode == 0
+    assert rooflayout("inspect", job, out / "plan.json").returncode == 0
 
 
 @pytest.mark.parametrize("name", ["ringing-trailer", "canal-boat", "mountain-hut"])
-def test_the_sheets_in_the_repository_are_those_of_today(name: str, tmp_path: Path) -> None:
-    job, shown = ROOT / "roofs" / f"{name}.toml", ROOT / "outputs" / name / "plan.json"
+def test_the_sheets_in_the_repository_are_those_of_today(
+    name: str, example: Callable[[str], Planned]
+) -> None:
+    job, out, _ = example(name)
+    shown = ROOT / "outputs" / name / "plan.json"
     assert rooflayout("inspect", job, shown).returncode == 0
-    rooflayout("plan", job, "--quiet", "--out", tmp_path)
-    then, now = (json.loads(path.read_text())["layout"] for path in (shown, tmp_path / "plan.json"))
+    then, now = (json.loads(path.read_text())["layout"] for path in (shown, out / "plan.json"))
     assert (then["watts"], then["status"]) == (now["watts"], now["status"])  # not places: solvers differ
 
 

@@ -48,6 +48,10 @@ def cables_block(plan: Plan) -> TableBlock | None:
         "Metric or AWG, each by its own tables of current and resistance, and so not the same copper: choose"
         " one row and stay with it all the way.",
     ]
+    if any(r.size_awg is not None for r in runs):
+        notes.append(
+            "AWG sizes carry at most what terminals for 75 °C take, whatever their insulation stands."
+        )
     if any(r.estimated for r in runs):
         notes.append(f"{ESTIMATED} Length estimated, not given in the job: measure the way before cutting.")
     if any(r.fuse_a is not None for r in runs):

@@ -34,6 +34,7 @@ STRING_COLUMNS = (
     "power_w",
     "limit_v",
     "headroom_v",
+    "vmp_hot_at_controller_v",
 )
 CABLE_COLUMNS = (
     "run",
@@ -116,6 +117,7 @@ def strings_csv(plan: Plan) -> str:
             round(s.power_w, 1),
             rounded(s.limit_v, 2),
             rounded(s.headroom_v, 2),
+            rounded(s.vmp_hot_at_controller_v, 2),
         )
         for s in (plan.wiring.strings if plan.wiring else ())
     ]

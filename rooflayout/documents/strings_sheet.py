@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from ..job import Job
 from ..plan import PanelString, Plan, Temperatures
-from ..wiring.of_plan import limit_v, needed_v
+from ..wiring.of_plan import hot_at_controller_v, limit_v, needed_v
 from ..wiring.portable import in_free_air
 from .blocks import Block, TextBlock
 from .contents import battery_words, load_figures, marks_of
@@ -57,7 +57,9 @@ def strings_block(job: Job, plan: Plan) -> TableBlock | None:
             "–" if most_v is None else number(most_v, 1),
             "–" if most_v is None else fixed(most_v - s.voc_cold_v, 1),
             fixed(s.vmp_hot_v, 1),
+            "–" if s.vmp_hot_at_controller_v is None else fixed(s.vmp_hot_at_controller_v, 1),
             "–" if least_v is None else fixed(least_v, 1),
+            "–" if least_v is None else fixed(hot_at_controller_v(s) - least_v, 1),
             fixed(s.isc_a, 2),
             number(s.power_w, 1),
         )
@@ -73,7 +75,9 @@ def strings_block(job: Job, plan: Plan) -> TableBlock | None:
         Column(("limit", "V")),
         Column(("head-", "room V")),
         Column(("Vmp", "hot V")),
+        Column(("at con-", "troller V")),
         Column(("needs", "V")),
+        Column(("head-", "room V")),
         Column(("Isc", "A")),
         Column(("power", "W")),
     )
@@ -86,8 +90,8 @@ def _string_notes(plan: Plan) -> tuple[str, ...]:
         "The first panel's + and the last panel's − are the string's ends; each panel's − goes to the next"
         " one's +. Strings on one tracker are in parallel.",
         _temperatures_note(plan.wiring.temperatures),
-        "Limit: the least of what tracker, panels and installer allow. Needs: what the controller must have"
-        " to charge. Isc and power at standard test conditions.",
+        "Limit: the least of what tracker, panels and installer allow. At controller: Vmp hot behind the"
+        " cables. Needs: for it to charge. Isc, power: at STC.",
     ]
     if plan.wiring.unwired:
         notes.append(f"Not wired, no controller can take it: {', '.join(plan.wiring.unwired)}.")

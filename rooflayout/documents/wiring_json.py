@@ -66,6 +66,7 @@ def _string(s: PanelString) -> dict[str, Any]:
         "power_w": round(s.power_w, 1),
         "limit_v": rounded(s.limit_v, 2),
         "headroom_v": rounded(s.headroom_v, 2),
+        "vmp_hot_at_controller_v": rounded(s.vmp_hot_at_controller_v, 2),
     }
 
 

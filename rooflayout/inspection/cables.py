@@ -16,8 +16,10 @@ from collections.abc import Iterator
 from rooflayout.inspection.breach import Breach, figures, plain
 from rooflayout.inspection.copper import (
     METRIC_MM2,
+    ROOF_K,
     STRANDED,
     STRANDED_SPAN,
+    TERMINAL_A,
     awg_mm2,
     most_a,
     solid_drop_v,
@@ -109,12 +111,13 @@ def sizes_are_standard(job: Job, plan: Plan) -> Iterator[Breach]:
 def runs_carry_their_current(job: Job, plan: Plan) -> Iterator[Breach]:
     """Stated capacity and both sizes stand the design current, the fuse, and what feeds in without a fuse.
 
-    A size may carry no more than in free air at its insulation's limit, in the job's ambient or the hottest
-    air; on the roof and in bundles it is less, so a stated capacity within this may still be too hopeful.
+    A size may carry no more than at its insulation's limit in the job's ambient or the hottest air, hotter on
+    the roof, with the job's bundle; an AWG size no more than terminals for 75 °C take.
     """
-    ambient_c = job.cable.ambient_c if job.cable.ambient_c is not None else hottest_air_c(job, plan)
+    inside_c = job.cable.ambient_c if job.cable.ambient_c is not None else hottest_air_c(job, plan)
     for duty in duties(job, plan):
         run, needed = duty.run, needed_a(job, plan, duty)
+        ambient_c = inside_c + (ROOF_K if run.kind == "string" else 0.0)
         if run.carries_a is not None and not run.carries_a >= needed - _CARRIES_ROUNDED_A:
             a, b = figures(run.carries_a, needed)
             yield Breach("run-current", run.run, f"{run.run} states that it carries {a} A; it must {b} A")
@@ -122,7 +125,7 @@ def runs_carry_their_current(job: Job, plan: Plan) -> Iterator[Breach]:
         for mm2, words in ((run.size_mm2, f"{run.size_mm2} mm²"), (awg, f"{run.size_awg} AWG")):
             if mm2 is None or not mm2 > 0:
                 continue
-            most = most_a(mm2, job.cable.insulation_c, ambient_c) * (1 + _TABLE_SHARE)
+            most = most_a(mm2, job.cable.insulation_c, ambient_c, job.cable.bundled) * (1 + _TABLE_SHARE)
             if needed > most + _CARRIES_ROUNDED_A:
                 a, b = figures(needed, most)
                 text = f"{run.run} must carry {a} A; {words} carries at most {b} A in air of {ambient_c:g} °C"
@@ -133,6 +136,31 @@ def runs_carry_their_current(job: Job, plan: Plan) -> Iterator[Breach]:
                     f"{run.run} states that {words} carries {a} A; at most {b} A in air of {ambient_c:g} °C"
                 )
                 yield Breach("run-capacity", run.run, text)
+
+
+def runs_fit_their_terminals(job: Job, plan: Plan) -> Iterator[Breach]:
+    """An AWG size must carry no more than terminals for 75 °C take, whatever its insulation stands."""
+    for duty in duties(job, plan):
+        run, needed = duty.run, needed_a(job, plan, duty)
+        most = TERMINAL_A.get(run.size_awg or "")
+        if most is not None and needed > most + _CARRIES_ROUNDED_A:
+            a, b = figures(needed, most)
+            text = f"{run.run} must carry {a} A; terminals for 75 °C take {b} A with {run.size_awg} AWG"
+            yield Breach("run-terminal", run.run, text)
+
+
+def roof_runs_are_strong_enough(job: Job, plan: Plan) -> Iterator[Breach]:
+    """Conductors on the roof are no thinner than the job asks for."""
+    least = job.cable.least_roof_mm2
+    for run in plan.wiring.runs if plan.wiring else ():
+        if least is None or run.kind != "string":
+            continue
+        awg = None if run.size_awg is None else awg_mm2(run.size_awg)
+        for mm2, words in ((run.size_mm2, "metric size"), (awg, "AWG size")):
+            if mm2 is not None and mm2 < least - TOLERANCE:
+                a, b = figures(mm2, least)
+                text = f"{run.run} has {a} mm² ({words}); the job asks for {b} mm² or more on the roof"
+                yield Breach("run-strength", run.run, text)
 
 
 def needed_a(job: Job, plan: Plan, duty: Duty) -> float:

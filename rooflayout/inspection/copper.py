@@ -1,7 +1,6 @@
 """What copper conductors lose and carry, worked out for inspection alone. Areas mm², lengths mm one way.
 
-The bound on the current is the plain table's, for cables by themselves in free air: what a run really
-carries, bundled and under a hot roof, is less.
+The bound on the current is the plain table's for cables in free air, less what heat and bundles take.
 """
 
 from __future__ import annotations
@@ -59,6 +58,45 @@ TABLE_A: dict[str, tuple[float, ...]] = {
 }
 
 
+# What terminals for 75 °C take with an AWG size: NEC table 310.16 by 110.14(C), from memory; A
+TERMINAL_A: dict[str, float] = {
+    "18": 10,
+    "16": 15,
+    "14": 20,
+    "12": 25,
+    "10": 35,
+    "8": 50,
+    "6": 65,
+    "4": 85,
+    "3": 100,
+    "2": 115,
+    "1": 130,
+    "1/0": 150,
+    "2/0": 175,
+    "3/0": 200,
+    "4/0": 230,
+}
+
+# Cables that touch a roof in the sun lie in air hotter by so much, K: NEC 310.15(B), from memory
+ROOF_K = 33.0
+# What is left of the capacity where so many circuits of two conductors lie together: IEC 60364-5-52 table
+# B.52.17, row for bunched, from memory. Between two columns the smaller bundle counts: a generous bound
+BUNCHED = {
+    1: 1.0,
+    2: 0.8,
+    3: 0.7,
+    4: 0.65,
+    5: 0.6,
+    6: 0.57,
+    7: 0.54,
+    8: 0.52,
+    9: 0.5,
+    12: 0.45,
+    16: 0.41,
+    20: 0.38,
+}
+
+
 def awg_mm2(awg: str) -> float | None:
     """Area of an AWG size, mm²: 0.127 mm x 92^((36 - n)/39) across, ASTM B258, from memory. None: no size."""
     if awg not in TABLE_A:
@@ -74,8 +112,15 @@ def solid_drop_v(mm2: float, length_mm: float, current_a: float, conductor_c: fl
     return 2 * length_mm / 1000 * RHO_20C * warm / mm2 * current_a
 
 
-def most_a(mm2: float, insulation_c: float, ambient_c: float) -> float:
-    """The most, A, that a cable of that area carries in free air without its insulation growing too hot.
+def bunched(conductors: int) -> float:
+    """What is left of the capacity where so many loaded conductors lie together, two a circuit."""
+    circuits = max(1, -(-conductors // 2))
+    return BUNCHED[max(n for n in BUNCHED if n <= circuits)]
+
+
+def most_a(mm2: float, insulation_c: float, ambient_c: float, conductors: int = 2) -> float:
+    """The most, A, that a cable of that area carries without its insulation growing too hot, with so many
+    loaded conductors together.
 
     Between the table's sizes by a power of the area, beyond them as at its ends; between its classes the
     hotter one. In hotter air than the table's by sqrt((Tc - Ta)/(Tc - 30)), NEC 310.15(B)(2), from memory.
@@ -89,5 +134,5 @@ def most_a(mm2: float, insulation_c: float, ambient_c: float) -> float:
         power = 0.6  # the whole table's slope (computed)
     nearest, there = (area_1, a_1) if mm2 < area_2 else (area_2, a_2)
     cool = max(0.0, CLASSES_C[column] - ambient_c) / (CLASSES_C[column] - TABLE_AIR_C)
-    carried_a: float = there * (mm2 / nearest) ** power * min(1.0, math.sqrt(cool))
+    carried_a: float = there * (mm2 / nearest) ** power * min(1.0, math.sqrt(cool)) * bunched(conductors)
     return carried_a

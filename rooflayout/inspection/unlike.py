@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import product
 
 from rooflayout.inspection.breach import Breach, figures
@@ -69,13 +70,16 @@ def worst_loss_pct(job: Job, plan: Plan, sorts: Sequence[Sort]) -> tuple[float, 
     """The largest share that the sorts lose together, in % of what each gives alone, and how sure that is."""
     days = {"hot": hottest_air_c(job, plan), "cold": coldest_c(job, plan)}
     rise_k = 1000.0 * math.exp(-2.98 - 0.0471) + 1.0  # in full sun: King and others 2004, flush on a roof
-    cases = [[STC] * len(sorts), [(1000.0, days["hot"] + rise_k)] * len(sorts)]
+    cases = [(STC,) * len(sorts), ((1000.0, days["hot"] + rise_k),) * len(sorts)]
     for day, heights in DAYS:
         for height, bearing in product(heights, BEARINGS_DEG):
             suns = [_sun_w_m2(job, s.facet, height, float(bearing)) for s in sorts]
-            cases.append([(sun, days[day] + rise_k * sun / 1000.0) for sun in suns])
+            cases.append(tuple((sun, days[day] + rise_k * sun / 1000.0) for sun in suns))
     square = any(_fit(s.model)[1] for s in sorts)
-    lost = [_lost_pct([(s, *at) for s, at in zip(sorts, case, strict=True)]) for case in cases]
+    lost = [
+        _lost_pct(tuple((s, *at) for s, at in zip(sorts, case, strict=True)))
+        for case in dict.fromkeys(cases)  # on level facets every bearing is the same
+    ]
     return max(lost), ROUNDED_SQUARE_PCT if square else ROUNDED_PCT
 
 
@@ -113,7 +117,8 @@ def _sun_w_m2(job: Job, facet: Facet, height_deg: float, bearing_deg: float) -> 
     return float(beam * max(0.0, share) + sky)
 
 
-def _lost_pct(parts: Sequence[tuple[Sort, float, float]]) -> float:
+@lru_cache(maxsize=1024)
+def _lost_pct(parts: tuple[tuple[Sort, float, float], ...]) -> float:
     """Of sorts, each with its sun in W/m2 and cell temperature in °C."""
     import numpy as np
     from pvlib import pvsystem

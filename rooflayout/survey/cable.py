@@ -21,6 +21,9 @@ RUN = Span(
 )
 AMBIENT = Span("°C from -40 to 100", -40.0, 100.0, hint="°F typed for °C?")
 DROP = Span("a percentage above 0, at most 20", 0.0, 20.0, above=True)
+LEAST_ROOF = Span(
+    "a conductor size in mm² from 0.5 to 35", 0.5, 35.0, hint="An AWG number? 10 AWG is 5.3 mm²."
+)
 INSULATIONS_C = (60, 70, 75, 80, 85, 90, 105, 110, 120, 125)
 INSULATION = 90.0
 INSULATION_HINT = f"It is printed on the cable; left out, {INSULATION:g} is taken."
@@ -50,6 +53,7 @@ def read_cable(top: Table, facets: Facets) -> Cable:
         insulation_c=insulation,
         bundled=int(cable.number_or("bundled", COUNT, 2.0)),
         most_drop_pct=per_cent_or(cable, "most_drop_pct", DROP, 3.0),
+        least_roof_mm2=cable.number("least_roof_mm2", LEAST_ROOF),
     )
 
 

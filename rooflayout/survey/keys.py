@@ -34,7 +34,7 @@ KEYS: dict[str, tuple[str, ...]] = {
     "wiring": ("most_string_v", "most_mismatch_pct"),
     "cable": (
         *("roof_run", "gland_facet", "gland", "gland_to_controller", "controller_to_battery"),
-        *("ambient", "insulation", "bundled", "most_drop_pct"),
+        *("ambient", "insulation", "bundled", "most_drop_pct", "least_roof_mm2"),
     ),
     "bench": ("irradiance", "cell"),
     "mounting_space": ("width", "height", "depth", "clearance"),

@@ -52,6 +52,7 @@ def _string(entry: Table, by_name: dict[str, PlacedPanel]) -> PanelString | None
         isc_a=isc,
         power_w=power,
         limit_v=entry.number("limit_v", NUMBER),
+        vmp_hot_at_controller_v=entry.number("vmp_hot_at_controller_v", NUMBER),
     )
 
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from rooflayout.job import Job
 from rooflayout.plan import CableRun, Note, Severity, Wiring
-from rooflayout.wiring.conductors import AWG, METRIC
+from rooflayout.wiring.conductors import AWG, AWG_TERMINAL_A, METRIC
 from rooflayout.wiring.lengths import CONTROLLER_TO_BATTERY_MM, GLAND_TO_CONTROLLER_MM
 from rooflayout.wiring.protection import battery_fuse, needs_fuse, string_fuse
 
@@ -25,6 +25,7 @@ def cable_notes(job: Job, wiring: Wiring) -> tuple[Note, ...]:
         *estimated(job, wiring.runs),
         *fuses(job, wiring),
         *isolators(wiring),
+        *terminals(wiring.runs),
     )
 
 
@@ -167,6 +168,14 @@ def isolators(wiring: Wiring) -> tuple[Note, ...]:
         f"at least {math.ceil(volts)} V and {math.ceil(amps)} A."
     )
     return (Note("info", "isolators", text),)
+
+
+def terminals(runs: Sequence[CableRun]) -> tuple[Note, ...]:
+    """A note where AWG sizes carry what terminals take, whatever their insulation stands."""
+    if not any(run.size_awg and run.carries_awg_a == AWG_TERMINAL_A[run.size_awg] for run in runs):
+        return ()
+    text = "AWG sizes carry at most what terminals for 75 °C take (NEC 110.14(C), table 310.16, from memory)."
+    return (Note("info", "terminals", text),)
 
 
 def _unrated(job: Job, wiring: Wiring, runs: Sequence[CableRun]) -> str:

@@ -53,6 +53,13 @@ AWG_ROWS: dict[str, tuple[float, tuple[float, ...]]] = {
 }
 AWG_CLASSES_C = tuple((c, c) for c in (60.0, 75.0, 80.0, 90.0, 105.0, 125.0, 200.0))
 
+# A that terminals for 75 °C take with each AWG size, however much its insulation stands: NEC 110.14(C) with
+# the column for 75 °C of table 310.16, from memory; 18 and 16 AWG, which that column leaves out, as above.
+AWG_TERMINAL_A = {
+    **{"18": 10, "16": 15, "14": 20, "12": 25, "10": 35, "8": 50, "6": 65, "4": 85, "2": 115},
+    **{"1": 130, "1/0": 150, "2/0": 175, "3/0": 200, "4/0": 230},
+}
+
 # IEC 60364-5-52 table B.52.17, bunched in air or enclosed, from memory: circuits up to so many, factor.
 CFR_BUNDLE_FACTORS = ((2, 1.0), (3, 0.7), (6, 0.6), (24, 0.5))  # loaded conductors, of the AWG row
 CFR_LARGEST_BUNDLE_FACTOR = 0.4
@@ -86,6 +93,15 @@ class Size:
     def name(self) -> str:
         """Without its unit: "6", "10"."""
         return f"{self.awg}" if self.mm2 is None else f"{self.mm2:g}"
+
+    @property
+    def area_mm2(self) -> float:
+        """Of copper; of an AWG size by ASTM B258 (from memory): 0.127 mm x 92^((36 - n)/39) across."""
+        if self.mm2 is not None or self.awg is None:
+            return self.mm2 or 0.0
+        number = 1 - int(self.awg[0]) if "/" in self.awg else int(self.awg)
+        across_mm = 0.127 * math.pow(92.0, (36 - number) / 39.0)
+        return math.pi / 4.0 * across_mm * across_mm
 
     @property
     def label(self) -> str:
@@ -151,7 +167,14 @@ def cfr_bundle_factor(bundled: int) -> float:
 
 
 def capacity_a(size: Size, laid: Laid) -> float:
-    """Current that the size carries for good where it lies: table, times ambient and bundle factors.
+    """Current that the size carries for good where it lies: what its insulation stands, and of an AWG size at
+    most what usual terminals at its ends do."""
+    carried_a = insulation_a(size, laid)
+    return carried_a if size.awg is None else min(carried_a, AWG_TERMINAL_A[size.awg])
+
+
+def insulation_a(size: Size, laid: Laid) -> float:
+    """Current that the insulation stands for good: table, times ambient and bundle factors.
 
     The insulation class counts as the next lower one of the table; below the lowest the capacity is 0.
     Air cooler than the table's gives no more than the table.

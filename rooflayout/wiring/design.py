@@ -9,20 +9,24 @@ from rooflayout.job import Job
 from rooflayout.plan import Note, PlacedPanel, Temperatures, Wiring
 from rooflayout.wiring.bench import meter_readings, portable_readings
 from rooflayout.wiring.cables import cable_notes, cable_runs
+from rooflayout.wiring.hot_drop import behind_cables, hot_drop_notes
 from rooflayout.wiring.hot_fuses import hot_fuses
 from rooflayout.wiring.mismatch import mismatch_notes, wiring_mismatch
 from rooflayout.wiring.portable import portable_notes, portable_strings
 
 
 def designed(job: Job, panels: Sequence[PlacedPanel], wiring: Wiring) -> Wiring:
-    """The wiring with its cable runs, meter readings, what unlike strings lose, and portable panels.
+    """The wiring with its cable runs, what is left of hot voltages behind them, meter readings, what unlike
+    strings lose, and portable panels.
 
     Raises ValueError when the job has no battery or no controllers.
     """
     portable = portable_strings(job, wiring.temperatures)
+    runs = cable_runs(job, panels, wiring)
     return replace(
         wiring,
-        runs=cable_runs(job, panels, wiring),
+        strings=behind_cables(wiring.strings, runs),
+        runs=runs,
         readings=meter_readings(job, wiring),
         mismatch=wiring_mismatch(job, wiring),
         portable=portable,
@@ -43,6 +47,7 @@ def design_notes(job: Job, wiring: Wiring) -> tuple[Note, ...]:
     """Notes on all that designed adds."""
     return (
         *cable_notes(job, wiring),
+        *hot_drop_notes(job, wiring),
         *hot_fuses(job, wiring),
         *mismatch_notes(job, wiring),
         *portable_notes(job, wiring.temperatures),

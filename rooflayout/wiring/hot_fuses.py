@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from rooflayout.job import Job
 from rooflayout.plan import CableRun, Note, Wiring
-from rooflayout.wiring.cables import roof_laid
+from rooflayout.wiring.drafts import roof_laid
 from rooflayout.wiring.limits import TOLERANCE
 
 RATED_AT_C = 25.0  # a fuse's rated current is for 20 to 30 °C round it; common practice, no source

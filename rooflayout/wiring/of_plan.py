@@ -35,6 +35,11 @@ def needed_v(job: Job, wiring: Wiring, string: PanelString) -> float | None:
     return limits.needed_vmp_v(job.battery, controller)
 
 
+def hot_at_controller_v(string: PanelString) -> float:
+    """What reaches the controller on the hottest noon in V; what the panels give, where no cable is known."""
+    return string.vmp_hot_v if string.vmp_hot_at_controller_v is None else string.vmp_hot_at_controller_v
+
+
 def worst_tracker_a(wiring: Wiring, controller: str) -> float:
     """Design current in A (limits.design_isc_a) on the controller's tracker that carries most; 0 if none."""
     carried: dict[int, float] = {}

@@ -21,12 +21,17 @@ class Need:
     length_mm: float  # one way
     voltage_v: float  # that the drop is a share of
     laid: Laid
+    least_mm2: float = 0.0  # no thinner conductor, for its strength
+
+
+def lost_v(size: Size, need: Need) -> float:
+    """Voltage drop in V, with the conductor as hot as its insulation stands."""
+    return drop_v(size, need.length_mm, need.working_a, need.laid.insulation_c)
 
 
 def drop_pct(size: Size, need: Need) -> float:
-    """Voltage drop in % of need.voltage_v, with the conductor as hot as its insulation stands."""
-    lost_v = drop_v(size, need.length_mm, need.working_a, need.laid.insulation_c)
-    return 100.0 * lost_v / need.voltage_v
+    """Voltage drop in % of need.voltage_v."""
+    return 100.0 * lost_v(size, need) / need.voltage_v
 
 
 def carries(size: Size, need: Need) -> bool:
@@ -39,9 +44,15 @@ def within_drop(size: Size, need: Need, allowed_pct: float) -> bool:
     return drop_pct(size, need) <= allowed_pct * (1.0 + TOLERANCE)
 
 
+def strong(size: Size, need: Need) -> bool:
+    """True when the conductor is as thick as is asked for its strength."""
+    return size.area_mm2 >= need.least_mm2 * (1.0 - TOLERANCE)
+
+
 def smallest(sizes: Sequence[Size], need: Need, allowed_pct: float) -> Size | None:
     """The first of the sizes, thin to thick, that serves; None when none does."""
-    return next((s for s in sizes if carries(s, need) and within_drop(s, need, allowed_pct)), None)
+    serving = (s for s in sizes if strong(s, need) and carries(s, need) and within_drop(s, need, allowed_pct))
+    return next(serving, None)
 
 
 def shares_pct(
@@ -79,6 +90,9 @@ def why(
                 return f"no size: insulation for {need.laid.insulation_c:g} °C stands no current {at}"
             return f"no size: {last.label} carries {able_a:.1f} A {at}, {need.carry_a:.1f} A needed"
         return f"no size: {last.label} drops {drop_pct(last, need):.2f} %, {allowed_pct:.2f} % allowed"
+    weak = replace(need, least_mm2=0.0)
+    if smallest(sizes, weak, allowed_pct) is not size:
+        return f"strength: no conductor on the roof below {need.least_mm2:g} mm²"
     by_current = next(s for s in sizes if carries(s, need))
     if by_current is not size:
         return f"voltage drop: {drop_pct(size, need):.2f} % of {allowed_pct:.2f} %"

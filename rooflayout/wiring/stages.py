@@ -33,6 +33,9 @@ def in_stages(
     found: tuple[int, ...] | None = None
     left_s = seconds
     for goal in goals:
+        if found is not None and found[goal.index] == 0:  # nothing can be less
+            model.add(goal == 0)
+            continue
         model.minimize(goal)
         status, values, used_s = _solve(model, left_s / 2)
         left_s = max(LEAST_S, left_s - used_s)

@@ -19,13 +19,15 @@ from rooflayout.documents.contents import (
     setting_out_table,
     string_table,
 )
-from rooflayout.documents.drawing import drawing_files
+from rooflayout.documents.drawing import draw_sheets, drawing_style
 from rooflayout.documents.header import signs
 from rooflayout.documents.lettering import fixed, millimetres, number, shorten, width_mm, wrap
+from rooflayout.documents.pages import pdf_of
 from rooflayout.documents.palette import string_mark
 from rooflayout.job import Facet
 from rooflayout.plan import Note
 
+from .opened_sheets import roof_files
 from .samples import BIG, SAMPLES, outline
 
 
@@ -164,7 +166,7 @@ def test_cautions_are_all_there(words: str) -> None:
 
 
 def test_pdf_text_can_be_searched() -> None:
-    pdf = drawing_files(*SAMPLES["trailer"]())["layout.pdf"]
+    pdf = roof_files("trailer")["layout.pdf"]
     text = " ".join(page.extract_text() for page in PdfReader(io.BytesIO(pdf)).pages)
     for words in (
         "Delta ringing trailer",
@@ -233,7 +235,8 @@ def test_wrapping_keeps_every_word_and_the_width() -> None:
 def test_notes_of_any_length_are_all_written() -> None:
     job, plan = SAMPLES["one_facet"]()
     notes = tuple(Note("info", "n", f"number{k} is " + "word " * (k % 90)) for k in range(120))
-    pdf = drawing_files(job, replace(plan, notes=notes))["layout.pdf"]
+    with drawing_style():
+        pdf = pdf_of(draw_sheets(job, replace(plan, notes=notes)), plan.title)
     text = " ".join(page.extract_text() for page in PdfReader(io.BytesIO(pdf)).pages)
     for k in range(120):
         assert f"umber{k} " in text

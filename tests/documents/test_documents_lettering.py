@@ -4,65 +4,43 @@ from __future__ import annotations
 
 import random
 from dataclasses import replace
-from functools import cache
 
 import pytest
 
 from rooflayout.documents.drawing import draw_sheets, drawing_style
 from rooflayout.documents.paper import A3, A4, Paper
-from rooflayout.job import Job
-from rooflayout.plan import Plan
 
-from .lettering_on_sheets import Lettering, overlapping, read_lettering
+from .lettering_on_sheets import overlapping, read_lettering
+from .opened_sheets import capitals_mm, opened, outside_frame, roof_sheets
 from .random_roofs import random_roof
 from .samples import SAMPLES, outline
 
 
-@cache
-def sheets_of(name: str) -> tuple[Job, Plan, list[Paper], list[list[Lettering]]]:
-    job, plan = SAMPLES[name]()
-    with drawing_style():
-        papers = draw_sheets(job, plan)
-        return job, plan, papers, [read_lettering(paper) for paper in papers]
-
-
-def outside_frame(paper: Paper, lettering: list[Lettering]) -> list[str]:
-    # ISO 5457 (from memory): frame 20 mm from the left edge, 10 mm from the others.
-    right, top = paper.size.width_mm - 10, paper.size.height_mm - 10
-    return [t.text for t in lettering if t.x0 < 20 or t.y0 < 10 or t.x1 > right or t.y1 > top]
-
-
 @pytest.mark.parametrize("name", SAMPLES)
 def test_no_text_covers_another(name: str) -> None:
-    _, _, _, sheets = sheets_of(name)
-    for lettering in sheets:
+    for lettering in roof_sheets(name)[1]:
         assert len(lettering) > 20
         assert overlapping(lettering) == []
 
 
 @pytest.mark.parametrize("name", SAMPLES)
 def test_all_text_stands_within_the_frame(name: str) -> None:
-    _, _, papers, sheets = sheets_of(name)
-    for paper, lettering in zip(papers, sheets, strict=True):
+    for paper, lettering in zip(*roof_sheets(name), strict=True):
         assert outside_frame(paper, lettering) == []
 
 
 @pytest.mark.parametrize("name", SAMPLES)
 def test_capitals_are_never_lower_than_1_8_mm(name: str) -> None:
-    # DejaVu Sans' capitals are 0.729 em high (its OS/2 table: 1493 of 2048 units).
-    _, _, _, sheets = sheets_of(name)
-    for lettering in sheets:
-        assert min(t.points for t in lettering) * 25.4 / 72 * 0.729 >= 1.8 - 1e-6
+    for lettering in roof_sheets(name)[1]:
+        assert min(capitals_mm(lettering)) >= 1.8 - 1e-6
 
 
 @pytest.mark.parametrize("seed", range(12))
 def test_random_roofs_are_lettered_as_well(seed: int) -> None:
     job, plan = random_roof(random.Random(seed))
-    with drawing_style():
-        for paper in draw_sheets(job, plan):
-            lettering = read_lettering(paper)
-            assert overlapping(lettering) == []
-            assert outside_frame(paper, lettering) == []
+    for paper, lettering in zip(*opened(draw_sheets, job, plan), strict=True):
+        assert overlapping(lettering) == []
+        assert outside_frame(paper, lettering) == []
 
 
 def test_the_checks_above_can_fail() -> None:
@@ -98,7 +76,7 @@ def test_boxes_known_in_advance_hold_the_rendered_text() -> None:
 
 @pytest.mark.parametrize("name", SAMPLES)
 def test_every_panel_string_and_obstacle_is_named_in_its_view(name: str) -> None:
-    job, plan, _, sheets = sheets_of(name)
+    (job, plan), sheets = SAMPLES[name](), roof_sheets(name)[1]
     first_words = " ".join(t.text for lettering in sheets for t in lettering)
     words = [t.text for lettering in sheets for t in lettering]
     for panel in plan.layout.panels:

@@ -6,7 +6,6 @@ import io
 import re
 import struct
 from dataclasses import replace
-from functools import cache
 
 import pytest
 from matplotlib.patches import Polygon
@@ -14,12 +13,13 @@ from pypdf import PdfReader
 
 from rooflayout.documents.arrange import _first_sheets, arrange, further_sheets
 from rooflayout.documents.blocks import TextBlock
-from rooflayout.documents.drawing import blocks_of, draw_sheets, drawing_files, drawing_style
+from rooflayout.documents.drawing import blocks_of, draw_sheets, drawing_style
 from rooflayout.documents.key import scale_bar_length_mm
 from rooflayout.documents.paper import A3, A4, Paper
 from rooflayout.documents.table import Column, Row, TableBlock
 from rooflayout.documents.view import plan_view
 
+from .opened_sheets import roof_files, roof_sheets
 from .samples import SAMPLES
 
 # ISO 5455:1979, table of reductions (from memory): 1:2, 1:5, 1:10 and so on by tens.
@@ -30,10 +30,8 @@ BETWEEN = {25, 30, 40}
 SIZES = {"A4": (297, 210), "A3": (420, 297)}
 
 
-@cache
 def sheets_of(name: str) -> list[Paper]:
-    with drawing_style():
-        return draw_sheets(*SAMPLES[name]())
+    return roof_sheets(name)[0]
 
 
 def words_on(paper: Paper) -> list[str]:
@@ -123,7 +121,7 @@ def test_files_have_the_size_in_the_title_block(name: str) -> None:
     paper = sheets_of(name)[0]
     wide, high = SIZES[paper.size.name]
     assert paper.size.name in words_on(paper)
-    files = drawing_files(*SAMPLES[name]())
+    files = roof_files(name)
     reader = PdfReader(io.BytesIO(files["layout.pdf"]))
     assert len(reader.pages) == len(sheets_of(name))
     for page in reader.pages:

@@ -16,7 +16,6 @@ from rooflayout.documents.balance_sheet import bearings_table, facts_block, item
 from rooflayout.documents.box import Box
 from rooflayout.documents.charge_band import ChargeBand, sentences_blocks
 from rooflayout.documents.chart import DAYS, SHORT_MONTHS, levels, month_edges
-from rooflayout.documents.drawing import drawing_style
 from rooflayout.documents.energy_set import draw_energy, energy_files, energy_leaves
 from rooflayout.documents.key import draw_scale_bar
 from rooflayout.documents.month_chart import load_hours_table, months_table
@@ -29,47 +28,35 @@ from rooflayout.documents.write import write_documents
 from rooflayout.yields import Balance, Bearing, ShadeMap
 
 from .energy_samples import LOAD_NAMES, WITH_ENERGY, balanced, energy_for, trailer_vehicle
-from .lettering_on_sheets import Lettering, overlapping, read_lettering
+from .lettering_on_sheets import overlapping
+from .opened_sheets import across_the_title_block, capitals_mm, energy_sheets, opened, outside_frame, words_of
 from .random_roofs import random_roof
 from .samples import SAMPLES
 
 
 @cache
-def sheets_of(name: str) -> tuple[list[Paper], list[list[Lettering]]]:
-    with drawing_style():
-        papers = draw_energy(*WITH_ENERGY[name]())
-        return papers, [read_lettering(paper) for paper in papers]
-
-
 def kinds_of(name: str) -> list[str]:
     return list(dict.fromkeys(leaf.document_type for leaf in energy_leaves(*WITH_ENERGY[name]())))
 
 
-def words_of(name: str) -> str:
-    return " ".join(t.text for lettering in sheets_of(name)[1] for t in lettering)
-
-
 @pytest.mark.parametrize("name", WITH_ENERGY)
 def test_no_text_covers_another(name: str) -> None:
-    for lettering in sheets_of(name)[1]:
+    for lettering in energy_sheets(name)[1]:
         assert len(lettering) > 20
         assert overlapping(lettering) == []
 
 
 @pytest.mark.parametrize("name", WITH_ENERGY)
 def test_all_text_stands_within_the_frame_and_beside_the_title_block(name: str) -> None:
-    for paper, lettering in zip(*sheets_of(name), strict=True):
-        # ISO 5457 and ISO 7200 (from memory): frame 20 and 10 mm from the edges, block 180 mm wide.
-        right, top = paper.size.width_mm - 10, paper.size.height_mm - 10
-        assert [t.text for t in lettering if t.x0 < 20 or t.y0 < 10 or t.x1 > right or t.y1 > top] == []
-        block = [t for t in lettering if t.x1 > right - 180 and t.y0 < 10 + 36]
-        assert [t.text for t in block if t.y1 > 10 + 36.05 or t.x0 < right - 180] == []
+    for paper, lettering in zip(*energy_sheets(name), strict=True):
+        assert outside_frame(paper, lettering) == []
+        assert across_the_title_block(paper, lettering) == []
 
 
 @pytest.mark.parametrize("name", WITH_ENERGY)
 def test_no_lettering_is_too_small_to_read(name: str) -> None:
-    for lettering in sheets_of(name)[1]:  # ISO 3098 (from memory): 1.8 mm is the smallest
-        assert min(t.points * 25.4 / 72 * 0.729 for t in lettering) >= 1.8 - 1e-6
+    for lettering in energy_sheets(name)[1]:  # ISO 3098 (from memory): 1.8 mm is the smallest
+        assert min(capitals_mm(lettering)) >= 1.8 - 1e-6
 
 
 def test_every_part_has_its_sheet_in_order() -> None:
@@ -104,7 +91,7 @@ def test_the_same_plan_gives_the_same_bytes() -> None:
     first, again = (energy_files(*WITH_ENERGY["trailer"]()) for _ in range(2))
     assert first == again
     assert first["energy.pdf"].startswith(b"%PDF")
-    sheets = len(sheets_of("trailer")[0])
+    sheets = len(energy_sheets("trailer")[0])
     assert list(first) == ["energy.pdf", "energy.png", *(f"energy-{k}.png" for k in range(2, sheets + 1))]
     assert sheets > 2
 
@@ -115,8 +102,10 @@ def test_an_old_set_goes_away_with_its_plan(tmp_path) -> None:  # type: ignore[n
     assert (tmp_path / "energy.pdf").stat().st_size > 1000
     pictures = {f"energy{n}.png" for n in ("", *(f"-{k}" for k in range(2, len(draw_energy(job, plan)) + 1)))}
     assert {p.name for p in tmp_path.glob("energy*.png")} == pictures
+    assert (tmp_path / "months.csv").exists()
     write_documents(job, replace(plan, energy=None), tmp_path)
     assert not list(tmp_path.glob("energy*"))
+    assert not (tmp_path / "months.csv").exists()
 
 
 def test_months_table_says_what_the_plan_says() -> None:
@@ -153,7 +142,7 @@ def wh_per_mm(paper: Paper) -> tuple[float, float]:
 
 
 def test_bars_stand_over_their_columns_and_are_as_high_as_what_comes_in() -> None:
-    paper = sheets_of("trailer")[0][0]
+    paper = energy_sheets("trailer")[0][0]
     _, plan = WITH_ENERGY["trailer"]()
     assert plan.energy is not None
     zero, wh = wh_per_mm(paper)
@@ -167,7 +156,7 @@ def test_bars_stand_over_their_columns_and_are_as_high_as_what_comes_in() -> Non
     assert [b.height * wh for b in driving] == pytest.approx([400.0] * 6)
     middles = [(b.x0 + b.x1) / 2 for b in roof]
     for index, name in enumerate(SHORT_MONTHS):  # under the bar and over the table's column
-        heads = [(t.x0 + t.x1) / 2 for t in sheets_of("trailer")[1][0] if t.text == name]
+        heads = [(t.x0 + t.x1) / 2 for t in energy_sheets("trailer")[1][0] if t.text == name]
         assert heads == pytest.approx([middles[index]] * 2, abs=0.3)
 
 
@@ -179,7 +168,7 @@ def bars_filled(paper: Paper, fill: str) -> list[Bbox]:
 
 
 def test_the_line_of_the_loads_is_as_high_as_what_is_drawn() -> None:
-    paper = sheets_of("trailer")[0][0]
+    paper = energy_sheets("trailer")[0][0]
     zero, wh = wh_per_mm(paper)
     bold = [x for x in paper.figure.axes[0].lines if len(x.get_xdata()) == 24]  # two ends a month
     assert len(bold) == 2  # a white rim, and the line itself
@@ -234,7 +223,7 @@ def test_every_load_of_known_watts_has_its_row() -> None:
 
 def test_year_uncertainty_and_source_stand_on_every_sheet_of_the_sun() -> None:
     for leaf, lettering in zip(
-        energy_leaves(*WITH_ENERGY["trailer"]()), sheets_of("trailer")[1], strict=True
+        energy_leaves(*WITH_ENERGY["trailer"]()), energy_sheets("trailer")[1], strict=True
     ):
         words = " ".join(t.text for t in lettering)
         told = "lies within 15 % of this at nine places in ten" in words and "invented place" in words
@@ -242,7 +231,7 @@ def test_year_uncertainty_and_source_stand_on_every_sheet_of_the_sun() -> None:
 
 
 def test_clipping_autonomy_refill_and_ratio_are_said() -> None:
-    words = words_of("three_controllers")
+    words = words_of(energy_sheets("three_controllers"))
     for controller in ("C1", "C2", "C3"):
         assert f"{controller} (Dunlin 150/60 twin): 60 A passes 96 % of what 2080 W" in words
     assert "without sun or driving: 1.8 days" in words
@@ -276,7 +265,7 @@ def test_the_shade_map_names_every_panel_with_its_loss(name: str) -> None:
     assert plan.energy is not None
     lettering = [
         t.text
-        for leaf, texts in zip(energy_leaves(job, plan), sheets_of(name)[1], strict=True)
+        for leaf, texts in zip(energy_leaves(job, plan), energy_sheets(name)[1], strict=True)
         if leaf.document_type == "Shade map"
         for t in texts
     ]
@@ -350,14 +339,14 @@ def test_a_facet_whose_front_is_minus_x_is_turned_for_the_sketch() -> None:
 def test_no_sketch_without_a_vehicle() -> None:
     job, plan = WITH_ENERGY["three_controllers"]()
     assert plan_sketch(job, plan, 150.0, 80.0) is None
-    assert "What is added" in words_of("three_controllers")
+    assert "What is added" in words_of(energy_sheets("three_controllers"))
 
 
 def test_cautions_defer_to_plates_and_local_codes() -> None:
-    assert "their plates rule" in words_of("trailer")
+    assert "their plates rule" in words_of(energy_sheets("trailer"))
     for name in ("trailer", "boat", "three_controllers"):
-        assert "Local codes and licensed practice rule." in words_of(name)
-    assert "To mind Warning The coupling would carry" in words_of("trailer")
+        assert "Local codes and licensed practice rule." in words_of(energy_sheets(name))
+    assert "To mind Warning The coupling would carry" in words_of(energy_sheets("trailer"))
 
 
 @pytest.mark.parametrize(("before_kg", "first"), [(500.0, "To mind"), (10.0, "What is added")])
@@ -367,8 +356,7 @@ def test_a_limit_that_is_passed_comes_before_the_other_words(before_kg: float, f
     coupling, *others = plan.balance.bearings
     laden = replace(coupling, before_kg=before_kg, most_kg=100.0)
     balance = replace(plan.balance, bearings=(laden, *others))
-    with drawing_style():
-        lettering = read_lettering(draw_energy(job, replace(plan, energy=None, balance=balance))[0])
+    lettering = opened(draw_energy, job, replace(plan, energy=None, balance=balance))[1][0]
     found = {t.text: (-t.x0, t.y1) for t in lettering if t.text in ("To mind", "What is added")}
     assert max(found, key=lambda text: found[text]) == first
     assert any(t.text == "Warning" for t in lettering) is (first == "To mind")
@@ -386,8 +374,6 @@ def test_a_scale_bar_and_its_words_stay_in_their_room() -> None:
 def test_random_roofs_keep_their_lettering_apart(seed: int) -> None:
     job, plan = balanced(*random_roof(random.Random(seed)), trailer_vehicle())
     plan = replace(plan, energy=energy_for(job, plan, portable=True))
-    with drawing_style():
-        for paper in draw_energy(job, plan):
-            lettering = read_lettering(paper)
-            assert overlapping(lettering) == []
-            assert [t.text for t in lettering if t.x1 > 287 or t.y0 < 10] == []
+    for paper, lettering in zip(*opened(draw_energy, job, plan), strict=True):
+        assert overlapping(lettering) == []
+        assert outside_frame(paper, lettering) == []

@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import csv
-import hashlib
 import io
 import json
 import os
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -19,6 +17,7 @@ from rooflayout.documents.wiring_set import wiring_files
 from rooflayout.documents.write import plan_to_json, write_documents
 from rooflayout.survey.plan_file import read_plan
 
+from .opened_sheets import wiring_set_files
 from .samples import SAMPLES
 from .wiring_samples import WIRED
 
@@ -45,11 +44,12 @@ def test_readings_csv() -> None:
     assert len(lines) == 6
 
 
-def test_strings_csv_ends_in_limit_and_headroom() -> None:
+def test_strings_csv_ends_in_limit_headroom_and_what_reaches_the_controller() -> None:
     _, plan = WIRED["trailer"]()
     first = next(csv.DictReader(io.StringIO(strings_csv(plan))))
-    assert list(first)[-2:] == ["limit_v", "headroom_v"]
+    assert list(first)[-3:] == ["limit_v", "headroom_v", "vmp_hot_at_controller_v"]
     assert (first["limit_v"], first["headroom_v"]) == ("150.0", "84.38")
+    assert (first["vmp_hot_v"], first["vmp_hot_at_controller_v"]) == ("38.0", "37.6")
 
 
 def test_plan_json_carries_the_whole_wiring() -> None:
@@ -61,6 +61,7 @@ def test_plan_json_carries_the_whole_wiring() -> None:
         "portable_readings",
     ]  # fmt: skip
     assert (data["strings"][0]["limit_v"], data["strings"][0]["headroom_v"]) == (150.0, 84.38)
+    assert data["strings"][0]["vmp_hot_at_controller_v"] == 37.6
     assert data["because"][0] == {
         "controller": "C1",
         "text": "two in series: at 12 V a single panel would drop out above 68 °C",
@@ -103,7 +104,7 @@ def test_no_mounting_space_is_told_from_no_boxes() -> None:
 
 
 def test_all_sheets_are_written_and_old_ones_taken_away(tmp_path: Path) -> None:
-    job, plan = WIRED["trailer"]()
+    job, plan = WIRED["one_string"]()
     written = {p.name for p in write_documents(job, plan, tmp_path)}
     assert {"wiring.pdf", "cables.csv", "readings.csv"} <= written
     (tmp_path / "wiring-notes.pdf").write_bytes(b"not ours")
@@ -114,17 +115,13 @@ def test_all_sheets_are_written_and_old_ones_taken_away(tmp_path: Path) -> None:
 
 
 def test_the_set_is_the_same_for_the_same_plan() -> None:
-    def digests() -> dict[str, str]:
-        return {n: hashlib.sha256(c).hexdigest() for n, c in wiring_files(*WIRED["one_string"]()).items()}
-
-    first = digests()
-    assert first == digests()
+    first = wiring_set_files("one_string")
+    assert first == wiring_files(*WIRED["one_string"]())
     assert list(first) == ["wiring.pdf"]
 
 
 def test_the_set_carries_no_date() -> None:
-    job, plan = WIRED["one_string"]()
-    pdf = wiring_files(job, replace(plan, title="Shed"))["wiring.pdf"]
+    pdf = wiring_set_files("one_string")["wiring.pdf"]
     assert pdf.startswith(b"%PDF-")
     assert b"CreationDate" not in pdf
 

@@ -29,7 +29,7 @@ def test_cables_are_one_line() -> None:
         "Cables: 4 x 6 mm² (AWG 10), 2 x 16 mm² (AWG 4); largest drop 1.7 %; lengths partly estimated; "
         "see wiring.pdf.",
         "Meter readings at 800 W/m² and cells at 45 °C (assumed): S1 S2: 56.4 V, 8.80 A; S3: 45.6 V, 7.44 A; "
-        "S4: 45.0 V, 4.72 A; ranges in wiring.pdf and readings.csv.",
+        "S4: 45.0 V, 4.72 A; Awning set: 42.9 V, 2.72 A; ranges in wiring.pdf and readings.csv.",
         "Unlike strings S1 and S2 on C1 tracker 1 lose 1.4 % together.",
         "Portable: Awning set, 2 x Wren 60 (2 in series, 1 in parallel) into Dunlin 150/60 twin: "
         "120 W, 8.1 A.",
@@ -40,7 +40,9 @@ def test_runs_without_a_size_are_named() -> None:
     job, plan = WIRED["long_names"]()
     assert "; no size serves R2; see wiring.pdf." in wiring_lines(job, plan)[0]
     assert plan.wiring is not None
-    only = replace(plan.wiring, runs=(plan.wiring.runs[1],), readings=(), mismatch=(), portable=())
+    only = replace(
+        plan.wiring, runs=(plan.wiring.runs[1],), readings=(), mismatch=(), portable=(), portable_readings=()
+    )
     assert wiring_lines(job, replace(plan, wiring=only)) == [
         "Cables: none of a standard size; no size serves R2; see wiring.pdf."
     ]
@@ -54,10 +56,20 @@ def test_nothing_is_said_of_what_is_not_there() -> None:
 def test_readings_are_printed_for_few_strings_and_given_conditions_are_not_called_assumed() -> None:
     job, plan = WIRED["twelve_strings"]()
     (line,) = [line for line in wiring_lines(job, plan) if line.startswith("Meter")]
-    assert ": 12 strings; ranges in" in line
+    assert ": 12 strings; Awning set: 42.9 V, 2.72 A; ranges in" in line
     job, plan = WIRED["trailer"]()
     given = replace(job, bench=Bench(800.0, 45.0))
     assert "Meter readings at 800 W/m² and cells at 45 °C: S1" in wiring_lines(given, plan)[1]
+
+
+def test_portable_panels_alone_have_their_reading() -> None:
+    job, plan = WIRED["trailer"]()
+    assert plan.wiring is not None
+    alone = replace(plan.wiring, runs=(), readings=(), mismatch=(), portable=())
+    assert wiring_lines(job, replace(plan, wiring=alone)) == [
+        "Meter readings at 800 W/m² and cells at 45 °C (assumed): Awning set: 42.9 V, 2.72 A; ranges in "
+        "wiring.pdf and readings.csv."
+    ]
 
 
 def test_the_stated_limit_is_the_one_printed(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -87,7 +99,7 @@ def test_no_figure_is_broken_at_usual_widths(name: str, width: int, monkeypatch:
         assert row[1:4] == c.model.split()
     for s in plan.wiring.strings:
         row = next(line.split() for line in text.splitlines() if line.split()[:1] == [s.string])
-        for figure in (f"{s.voc_cold_v:.1f}", f"{s.vmp_hot_v:.1f}", f"{s.isc_a:.2f}"):
+        for figure in (f"{s.voc_cold_v:.1f}", f"{s.vmp_hot_at_controller_v:.1f}", f"{s.isc_a:.2f}"):
             assert figure in row
 
 

@@ -84,7 +84,7 @@ def deepened(job: Job, plan: Plan) -> tuple[Job, Plan]:
     """A plan of samples.py with limits, runs, readings, reasons, mounted boxes and portable panels."""
     assert plan.wiring is not None
     w = plan.wiring
-    strings = tuple(replace(s, limit_v=150.0) for s in w.strings)
+    strings = tuple(replace(s, limit_v=150.0, vmp_hot_at_controller_v=s.vmp_hot_v - 0.4) for s in w.strings)
     names = [c.controller for c in w.controllers]
     space = MountingSpace(70.0 + 230 * len(names), 420.0, 180.0, 50.0)
     mounted = tuple(MountedBox(c, 50.0 + 230 * k, 60.0, 180.0, 250.0) for k, c in enumerate(names))

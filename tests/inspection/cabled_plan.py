@@ -2,7 +2,8 @@
 
 Fen: Isc 10.3 A, Imp 9.8 A, largest series fuse 20 A; two in series give 30.54 V in the heat (see
 hand_made.the_good_plan). Ohm per km at 20 °C by IEC 60228 class 5 tinned (read): 6 mm² 3.39, 16 mm² 1.24,
-25 mm² 0.795; at 90 °C times 1 + 0.00393 x 70 = 1.2751. A at 90 °C insulation by ISO 10133 (from memory).
+25 mm² 0.795; at 90 °C times 1 + 0.00393 x 70 = 1.2751. A at 90 °C insulation by ISO 10133 (from memory);
+on the roof, 33 K hotter, 6 mm² carries 50 A x sqrt(27/60) = 33.5 A.
 
 - a string to the joint: 2 x 5 m x 4.323 mohm/m x 9.8 A = 0.424 V, 1.39 %; 1.25 x 10.3 A = 12.88 A. The two
   others feed 2 x 12.88 = 25.8 A, above 20 A: a fuse from 1.5 x 10.3 = 15.45 A to 20 A, so 16 A
@@ -37,7 +38,7 @@ JOINT, INPUT = "C1 tracker 1 joint", "C1 tracker 1"
 
 
 def _run(run: str, kind: RunKind, start: str, end: str, amps: float, mm: float, **rest: Any) -> CableRun:
-    figures = {"size_mm2": 6.0, "size_awg": "8", "carries_a": 50.0, "fuse_a": None, "isolator": True}
+    figures = {"size_mm2": 6.0, "size_awg": "8", "carries_a": 33.5, "fuse_a": None, "isolator": True}
     return CableRun(run, kind, start, end, amps, mm, False, why="", **(figures | rest))
 
 

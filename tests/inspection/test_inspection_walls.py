@@ -18,7 +18,7 @@ ALLOWED = {
     "pvlib",  # unlike.py asks it for the diode equation
     "numpy",
 }
-STANDARD = {"__future__", "collections", "dataclasses", "itertools", "math", "re"}
+STANDARD = {"__future__", "collections", "dataclasses", "functools", "itertools", "math", "re"}
 
 
 def _imported(file: Path) -> set[str]:

@@ -74,7 +74,9 @@ def test_sharing_trackers_matters_on_many_of_these_roofs() -> None:
     for seed in SHARED:
         job, _, alone, shared = shared_roof(seed)
         more += packed(job, shared).watts > packed(job, alone).watts
-    assert more >= len(SHARED) // 5
+        if more >= len(SHARED) // 5:
+            return
+    pytest.fail(f"on {more} of {len(SHARED)} roofs only")
 
 
 @pytest.mark.parametrize("seed", range(200, 212))

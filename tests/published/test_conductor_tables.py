@@ -20,6 +20,7 @@ from rooflayout.wiring.conductors import (
     bundle_factor,
     capacity_a,
     drop_v,
+    insulation_a,
     resistance_ohm_per_km,
     warm_factor,
 )
@@ -201,7 +202,7 @@ CFR = {
 
 @pytest.mark.parametrize("awg", CFR)
 def test_us_law_at_30_c(awg: str) -> None:
-    found = tuple(capacity_a(BY_AWG[awg], Laid(30.0, c)) for c in CFR_CLASSES_C)
+    found = tuple(insulation_a(BY_AWG[awg], Laid(30.0, c)) for c in CFR_CLASSES_C)
     assert found == pytest.approx(CFR[awg])
 
 

@@ -46,6 +46,12 @@ def test_all_tables_are_read_as_written(wired: Path) -> None:
     assert job.mounting_space == MountingSpace(400.0, 300.0, 120.0, 50.0)
 
 
+def test_a_least_size_on_the_roof(wired: Path) -> None:
+    job, _ = read_job(_edit(wired, "most_drop_pct = 2", "most_drop_pct = 2\nleast_roof_mm2 = 4"))
+    assert job.cable.least_roof_mm2 == 4.0
+    assert read_job(_edit(wired, "\nleast_roof_mm2 = 4", ""))[0].cable.least_roof_mm2 is None
+
+
 def test_portable_panels_and_what_they_plug_into(wired: Path) -> None:
     job, _ = read_job(wired)
     assert job.controllers is not None

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 from rooflayout.job import Battery, Cable, ControllerModel, Controllers, Facet, Job, PanelModel, PanelRules
 from rooflayout.plan import PlacedPanel, Temperatures, Wiring
+from rooflayout.wiring.cables import cable_notes, cable_runs
 from rooflayout.wiring.figures import controller_load, panel_string
 
 ROOF = Facet("main", ((0, 0), (6000, 0), (6000, 2200), (0, 2200)))
@@ -73,3 +75,16 @@ def _placed(model: PanelModel, number: int) -> PlacedPanel:
     return PlacedPanel(
         f"P{number + 1}", "main", model.model, x_mm, 0.0, model.width_mm, model.length_mm, True, model.power_w
     )
+
+
+PAIR: Counts = [[[(FINCH, 2)]]]
+THREE: Counts = [[[(FINCH, 1)] * 3]]
+
+
+def runs_of(counts: Counts, cable: Cable = GIVEN, **more: object) -> tuple[Job, Wiring]:
+    job, panels, wiring = wired(counts, cable, **more)  # type: ignore[arg-type]
+    return job, replace(wiring, runs=cable_runs(job, panels, wiring))
+
+
+def codes(job: Job, wiring: Wiring) -> list[tuple[str, str]]:
+    return [(n.severity, n.code) for n in cable_notes(job, wiring)]

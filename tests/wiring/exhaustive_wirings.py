@@ -269,11 +269,8 @@ def _on_one(job: Job, box: ControllerModel, groups: Sequence[Group], bought: boo
     none = (0,) * len(groups)
     loads = {none}
     for g, group in enumerate(groups):
-        most = group.new + group.kept
-        for in_series in range(1, most + 1):
-            for in_parallel in range(1, most // in_series + 1):
-                if takes(job, box, group.model, in_series, in_parallel):
-                    loads.add((*none[:g], in_series * in_parallel, *none[g + 1 :]))
+        for in_series, in_parallel in _ways_of(job, box, group):
+            loads.add((*none[:g], in_series * in_parallel, *none[g + 1 :]))
     loads |= _shared(job, box, groups, bought)
     reached = {none}
     for _ in range(box.trackers):
@@ -319,6 +316,7 @@ def _ways_of(job: Job, box: ControllerModel, group: Group) -> list[tuple[int, in
     return [
         (n, k)
         for n in range(1, most + 1)
+        if takes(job, box, group.model, n, 1)
         for k in range(1, most // n + 1)
         if takes(job, box, group.model, n, k)
     ]

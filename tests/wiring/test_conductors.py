@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from rooflayout.wiring.conductors import (
     AWG,
+    AWG_TERMINAL_A,
     METRIC,
     Laid,
     ambient_factor,
@@ -17,6 +18,7 @@ from rooflayout.wiring.conductors import (
     capacity_a,
     cfr_bundle_factor,
     drop_v,
+    insulation_a,
 )
 
 ROWS = [METRIC, AWG]
@@ -94,5 +96,33 @@ def test_drop_goes_with_length_and_current() -> None:
 def test_awg_bundles_by_their_own_rule_where_it_is_stricter() -> None:
     """33 CFR 183.425 and ABYC E-11, from memory: 0.7 for three, 0.6 to six, 0.5 to 24 conductors."""
     assert [cfr_bundle_factor(n) for n in (1, 2, 3, 4, 6, 7, 24, 25)] == [1, 1, 0.7, 0.6, 0.6, 0.5, 0.5, 0.4]
-    alone, four = (capacity_a(AWG[4], Laid(30.0, 90.0, n)) for n in (1, 4))
+    alone, four = (insulation_a(AWG[4], Laid(30.0, 90.0, n)) for n in (1, 4))
     assert four == pytest.approx(0.6 * alone)
+
+
+def test_awg_sizes_carry_what_terminals_for_75_c_take() -> None:
+    """NEC 110.14(C) with table 310.16, from memory: 6 AWG 65 A, though its insulation for 90 °C stands 100 A
+    (33 CFR 183.425, READ) in air of 30 °C. In hot air insulation decides; of metric sizes it always does."""
+    six, sixteen_mm2 = AWG[6], METRIC[5]
+    assert (six.awg, insulation_a(six, Laid(30.0, 90.0)), capacity_a(six, Laid(30.0, 90.0))) == ("6", 100, 65)
+    assert (
+        capacity_a(six, Laid(80.0, 90.0))
+        == insulation_a(six, Laid(80.0, 90.0))
+        == pytest.approx(100 / 6**0.5)
+    )
+    assert capacity_a(sixteen_mm2, Laid(30.0, 90.0)) == insulation_a(sixteen_mm2, Laid(30.0, 90.0)) == 100
+
+
+def test_terminals_take_more_of_thicker_sizes_and_no_more_than_the_us_law() -> None:
+    """The column from memory beside the one for 75 °C of 33 CFR 183.425, READ, for conductors in free air."""
+    taken = [AWG_TERMINAL_A[s.name] for s in AWG]
+    assert taken == sorted(taken)
+    assert all(AWG_TERMINAL_A[s.name] <= s.table_a[1] for s in AWG)
+
+
+def test_areas() -> None:
+    """ASTM B258, from memory, beside circular mils (0.506707e-3 mm²) of NEC chapter 9 table 8, READ."""
+    areas = {s.name: s.area_mm2 for s in (*METRIC, *AWG)}
+    assert areas["10"] == pytest.approx(10380 * 0.506707e-3, rel=0.001)
+    assert areas["4/0"] == pytest.approx(211600 * 0.506707e-3, rel=0.001)
+    assert METRIC[2].area_mm2 == 4.0

@@ -104,12 +104,12 @@ def test_the_search_is_complete(sides: list[tuple[int, int]], wide: int, high: i
     found = hung(space, *boxes)
     assert (found is not None) == by_trying(sides, wide, high)
     for n, b in enumerate(found or ()):
-        assert 10 <= b.x_mm <= space.width_mm - 10 - b.along_x_mm
-        assert 10 <= b.y_mm <= space.height_mm - 10 - b.along_y_mm
+        assert 10 - 1e-9 <= b.x_mm <= space.width_mm - 10 - b.along_x_mm + 1e-9
+        assert 10 - 1e-9 <= b.y_mm <= space.height_mm - 10 - b.along_y_mm + 1e-9
         for other in (found or ())[:n]:
             beside = max(b.x_mm - other.x_mm - other.along_x_mm, other.x_mm - b.x_mm - b.along_x_mm)
             above = max(b.y_mm - other.y_mm - other.along_y_mm, other.y_mm - b.y_mm - b.along_y_mm)
-            assert max(beside, above) >= 10
+            assert max(beside, above) >= 10 - 1e-9  # millimetres, as floating point adds them
 
 
 @pytest.mark.parametrize("seed", range(3))

@@ -27,6 +27,7 @@ def random_cable(random: Random) -> Cable:
         insulation_c=random.choice((60.0, 70.0, 75.0, 80.0, 85.0, 90.0, 105.0, 125.0)),
         bundled=random.choice((1, 2, 2, 4, 6)),
         most_drop_pct=random.choice((0.5, 1.0, 3.0, 3.0, 8.0)),
+        least_roof_mm2=random.choice((None, None, 2.5, 4.0)),
     )
 
 

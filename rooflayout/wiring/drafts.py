@@ -1,0 +1,141 @@
+"""What each cable of a wiring has to do, before its size is chosen.
+
+Rules followed: IEC 62548 on the roof (from memory): a cable carries 1.25 times Isc of its strings for
+good. NEC 690.8(B) asks another 1.25 of conductors in that place; that is not added here. Battery cables:
+the next standard fuse from 1.25 times what the controller can charge with, and a cable that carries as
+much as its fuse (NEC, from memory).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from rooflayout.job import Job
+from rooflayout.plan import ControllerLoad, PanelString, PlacedPanel, RunKind, Wiring
+from rooflayout.wiring.conductors import Laid
+from rooflayout.wiring.lengths import Length, controller_to_battery, gland_to_controller, roof_run
+from rooflayout.wiring.limits import design_isc_a
+from rooflayout.wiring.protection import (
+    CONTINUOUS_FACTOR,
+    FuseChoice,
+    battery_fuse,
+    feed_a,
+    needs_fuse,
+    string_fuse,
+)
+from rooflayout.wiring.sizing import Need
+from rooflayout.wiring.strain import working_a
+
+# Cables within 23 mm of a roof in the sun count as in air hotter by so much: NEC 310.15(B), from memory.
+HOT_ROOF_K = 33.0
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """A run before its sizes are chosen."""
+
+    kind: RunKind
+    start: str
+    end: str
+    current_a: float
+    estimated: bool
+    need: Need
+    fuse: FuseChoice | None  # None: it needs none
+    isolator: bool
+
+
+def roof_laid(job: Job, wiring: Wiring) -> Laid:
+    """How the cables on the roof lie: HOT_ROOF_K above the job's ambient, else above the hottest air."""
+    inside = inside_laid(job, wiring)
+    return replace(inside, ambient_c=inside.ambient_c + HOT_ROOF_K)
+
+
+def inside_laid(job: Job, wiring: Wiring) -> Laid:
+    """How the cables under the roof lie: in the job's ambient, else in the hottest air."""
+    cable, hottest_c = job.cable, wiring.temperatures.hottest_air_c
+    ambient_c = hottest_c if cable.ambient_c is None else cable.ambient_c
+    return Laid(ambient_c, cable.insulation_c, cable.bundled)
+
+
+def string_draft(
+    job: Job,
+    panels: Sequence[PlacedPanel],
+    wiring: Wiring,
+    string: PanelString,
+    strings: Sequence[PanelString],
+    joint: str | None,
+) -> Draft:
+    """The cable of one string, to the joint or to the controller.
+
+    Beside its own current it carries what protects it (its fuse), or without a fuse what the other
+    strings can feed into it (IEC 62548, from memory).
+    """
+    model = job.panel_models()[string.model]
+    by_name = {p.panel: p for p in panels}
+    length = roof_run(job, [by_name[name] for name in string.panels])
+    if joint is None:
+        length = _sum(length, gland_to_controller(job))
+    others_isc_a = [s.isc_a for s in strings if s is not string]
+    fuse = string_fuse(string.isc_a, model.max_series_fuse_a) if needs_fuse(model, others_isc_a) else None
+    beside_a = feed_a(others_isc_a) if fuse is None or fuse.size_a is None else fuse.size_a
+    current_a = design_isc_a(string.isc_a)
+    return Draft(
+        kind="string",
+        start=string.string,
+        end=joint or input_of(string),
+        current_a=current_a,
+        estimated=length.estimated,
+        need=Need(
+            carry_a=max(current_a, beside_a),
+            working_a=working_a(model, 1),
+            length_mm=length.mm,
+            voltage_v=string.vmp_hot_v,
+            laid=roof_laid(job, wiring),
+            least_mm2=job.cable.least_roof_mm2 or 0.0,
+        ),
+        fuse=fuse,
+        isolator=joint is None,
+    )
+
+
+def array_draft(
+    job: Job, wiring: Wiring, strings: Sequence[PanelString], drafts: Sequence[Draft], joint: str
+) -> Draft:
+    """The cable from the joint of parallel strings to their controller."""
+    current_a = sum(d.current_a for d in drafts)
+    length = gland_to_controller(job)
+    need = Need(
+        carry_a=current_a,
+        working_a=sum(d.need.working_a for d in drafts),
+        length_mm=length.mm,
+        voltage_v=min(s.vmp_hot_v for s in strings),
+        laid=inside_laid(job, wiring),
+    )
+    return Draft("array", joint, input_of(strings[0]), current_a, length.estimated, need, None, True)
+
+
+def battery_draft(job: Job, wiring: Wiring, load: ControllerLoad) -> Draft:
+    """The cable from a controller to the battery, with the fuse at the battery."""
+    if job.battery is None or job.controllers is None:
+        raise ValueError("the job has no battery or no controllers")
+    model = job.controller_models()[load.model]
+    fuse = battery_fuse(model.max_charge_a)
+    length = controller_to_battery(job)
+    current_a = CONTINUOUS_FACTOR * model.max_charge_a
+    need = Need(
+        carry_a=max(current_a, fuse.size_a or 0.0),
+        working_a=load.charge_a,
+        length_mm=length.mm,
+        voltage_v=job.battery.nominal_v,
+        laid=inside_laid(job, wiring),
+    )
+    return Draft("battery", load.controller, "battery", current_a, length.estimated, need, fuse, True)
+
+
+def input_of(string: PanelString) -> str:
+    return f"{string.controller} tracker {string.tracker}"
+
+
+def _sum(one: Length, other: Length) -> Length:
+    return Length(one.mm + other.mm, one.estimated or other.estimated)
