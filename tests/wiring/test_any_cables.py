@@ -14,6 +14,7 @@ from rooflayout.job import Cable, Job
 from rooflayout.plan import CableRun, Wiring
 from rooflayout.wiring.conductors import AWG, METRIC, Size, capacity_a, drop_v
 from rooflayout.wiring.drafts import inside_laid, roof_laid
+from rooflayout.wiring.hot_drop import behind_cables, hot_drop_notes
 from rooflayout.wiring.limits import CURRENT_FACTOR
 
 BY_MM2 = {s.mm2: s for s in METRIC}
@@ -109,7 +110,12 @@ def test_never_thinner_when_it_gets_harder(worse: str, counts: Counts, cable: Ca
         "fuller": replace(cable, bundled=cable.bundled + round(4 * times)),
         "stricter": replace(cable, most_drop_pct=cable.most_drop_pct / times),
     }[worse]
-    eased, strained = runs_of(counts, cable)[1].runs, runs_of(counts, harder)[1].runs
+    eased = runs_of(counts, cable)[1].runs
+    job, wiring = runs_of(counts, harder)
+    wiring = replace(wiring, strings=behind_cables(wiring.strings, wiring.runs))
+    if hot_drop_notes(job, wiring):  # too little voltage whatever the size: none is thicker for it
+        return
+    strained = wiring.runs
     after_joint = {r.start: r for r in strained if r.kind == "array"}
     for before, after in zip(eased, strained, strict=True):
         beyond = thickness(after_joint.get(after.end, after))
