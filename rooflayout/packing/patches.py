@@ -88,19 +88,23 @@ def window_at(
 ) -> Window:
     """The box with what stands in it and the panels that reach into it."""
     field, (x0, y0, x1, y1) = fields[number], at
-    inside, outside = [], []
     blocks = [b for b in field.blocks if _meets(b, at)]
-    for place in sorted(places):
-        kind, (_, x, y) = kinds[place[0]], place
-        if kind.facet == number and x >= x0 and y >= y0 and x + kind.w_mm <= x1 and y + kind.h_mm <= y1:
-            inside.append(place)
-            continue
-        outside.append(place)
-        if kind.facet == number:
-            gap = float(kind.pitch_x_mm - kind.w_mm)
-            block = box_block(x, y, x + kind.w_mm, y + kind.h_mm, gap)
-            if _meets(block, at):
-                blocks.append(block)
+    ordered = sorted(places)
+    kind, x, y = np.array(ordered, dtype=np.int64).reshape(-1, 3).T
+    facet, wide, deep, gaps = (
+        np.array([v[i] for v in ((k.facet, k.w_mm, k.h_mm, k.pitch_x_mm - k.w_mm) for k in kinds)])[kind]
+        for i in range(4)
+    )
+    within = (facet == number) & (x >= x0) & (y >= y0) & (x + wide <= x1) & (y + deep <= y1)
+    near = (facet == number) & ~within & (x - gaps < x1) & (x + wide + gaps > x0)
+    near &= (y - gaps < y1) & (y + deep + gaps > y0)
+    for i in np.nonzero(near)[0].tolist():
+        number_of, at_x, at_y = ordered[i]
+        own = kinds[number_of]
+        gap = float(own.pitch_x_mm - own.w_mm)
+        blocks.append(box_block(at_x, at_y, at_x + own.w_mm, at_y + own.h_mm, gap))
+    inside = [place for place, here in zip(ordered, within.tolist(), strict=True) if here]
+    outside = [place for place, here in zip(ordered, within.tolist(), strict=True) if not here]
     cut = replace(field, x_min=x0, y_min=y0, x_max=x1, y_max=y1, blocks=tuple(blocks))
     numbers = tuple(i for i, k in enumerate(kinds) if k.facet == number)
     return Window(cut, numbers, tuple(inside), tuple(outside))

@@ -9,7 +9,7 @@ building and solving a CP-SAT model took fifty.
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 
 import highspy
 import numpy as np
@@ -36,7 +36,7 @@ class Pushing:
         """standing: places (numbers) of a layout, which overlap nowhere."""
         self._grid, self._kind, self._worth = grid, kind, worth
         self._crowd = grid.cover(np.arange(len(worth), dtype=np.int64), np.ones(len(worth)))
-        self._cell = (kind << 42) + (grid.x_mm // COLUMN_CELL_MM << 21) + grid.ys_mm[grid.low] // COLUMN_CELL_MM
+        self._cell = (kind << 42) + (grid.x_mm // COLUMN_CELL_MM << 21) + grid.y_mm // COLUMN_CELL_MM
         self._points = np.zeros((0, 2), dtype=np.int64)
         self._columns = np.zeros(0, dtype=np.int64)
         self._barred = np.zeros(len(worth), dtype=bool)
@@ -82,7 +82,7 @@ class Pushing:
         if len(self._worth) <= FEW_PLACES:
             return np.arange(len(self._worth), dtype=np.int64)
         order = np.argsort(-self._worth, kind="stable")
-        _, first = np.unique(self._cell[order] >> 0, return_index=True)
+        _, first = np.unique(self._cell[order], return_index=True)
         return np.union1d(order[first], self._standing)
 
     def _solved(self, deadline: float, stopped: Callable[[], bool]) -> Floats | None:

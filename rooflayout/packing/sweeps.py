@@ -17,14 +17,12 @@ import numpy as np
 from rooflayout.packing.clearance import Box, Field, Ints
 from rooflayout.packing.closure import Candidates, free_standing, joined
 from rooflayout.packing.grid import PointGrid
-from rooflayout.packing.incumbent import SLACK, Incumbent, Place, places_of
+from rooflayout.packing.incumbent import Incumbent, Place, places_of
 from rooflayout.packing.kinds import Kind, coarser
-from rooflayout.packing.model import PackingModel
 from rooflayout.packing.patches import Window, boxes_for, refilled, window_at
 from rooflayout.packing.positions import cells_of, pushed_to
-from rooflayout.packing.prices import PriceSearch
-from rooflayout.packing.rules import Rules, geometry_only
-from rooflayout.packing.stock import nearest
+from rooflayout.packing.pushing import Pushing
+from rooflayout.packing.rules import Rules
 
 PANELS = (16, 20, 25, 30, 36)  # of the mean size that a window holds, in one round after another
 FEWER = (9, 12, 16, 20, 25)  # where there is more than one model: more places
@@ -32,10 +30,6 @@ VAIN = 2  # times that all sizes are swept without a gain before it ends
 RASTERS_MM = (1, 5, 20, 50)  # the first that leaves few enough candidates
 MOST_CELLS = 60_000  # places of a window to look at
 MOST = 4000  # candidates in a window
-FEW = 100  # candidates: with more, prices rule some out first
-PROMISING = 1000  # candidates of a window that are asked, the best by price
-CLOSE = 0.001  # share of a window's watts that its prices may be unsure of
-EFFORT = 0.1  # deterministic seconds for each window
 
 Corner = tuple[bool, bool]  # right, up: where panels are pushed
 CORNERS: tuple[Corner, ...] = ((False, False), (True, True), (False, True), (True, False))
@@ -79,37 +73,22 @@ def _pushed(rules: Rules, incumbent: Incumbent, window: Window, corner: Corner) 
     found = _candidates(rules, window, corner)
     if not len(found):
         return
-    have, bare = _watts(rules.kinds, window.inside), geometry_only(rules)
-    grid = PointGrid(found, rules.kinds)
-    clock = incumbent.clock
-    good = np.arange(len(found), dtype=np.int64)
-    if len(found) > FEW:
-        prices = PriceSearch(found, grid, bare).run(
-            nearest(list(window.inside), found), clock.deadline, clock.stopped, CLOSE
-        )
-        most = prices.bound + prices.reduced_cost + SLACK
-        good = np.nonzero(most >= have)[0]
-        good = np.sort(good[np.argsort(-most[good], kind="stable")][:PROMISING])
-    everyone = joined([found.take(good), free_standing(*np.array(window.inside, dtype=np.int64).T)])
-    keep = np.arange(len(everyone), dtype=np.int64)
-    whole = PointGrid(everyone, rules.kinds)
-    model = PackingModel(everyone, whole, bare, keep, None)
-    model.ask_all()
-    model.hint(keep[len(good) :])
-    model.model.add(model.watts >= have)
+    kinds, grain, clock = rules.kinds, incumbent.grain, incumbent.clock
+    have = _watts(kinds, window.inside)
+    everyone = joined([found, free_standing(*np.array(window.inside, dtype=np.int64).T)])
+    standing = np.arange(len(found), len(everyone), dtype=np.int64)
+    worth = np.array([k.watts for k in kinds], dtype=np.int64)[everyone.kind] // grain
+    far = _far_from(corner, kinds, everyone, window.field)
+    most_far = int(far.max()) * (have // grain // max(1, int(worth.min())) + 2) + 1
+    worth = worth * most_far - far
+    pushing = Pushing(PointGrid(everyone, kinds), everyone.kind, worth / most_far, standing)
     if rules.bound():
-        model.as_many_of_each(keep[len(good) :])
-    worth = np.array([k.watts for k in rules.kinds], dtype=np.int64)[everyone.kind] // incumbent.grain
-    far = _far_from(corner, rules.kinds, everyone, window.field)
-    least = int(worth.min()) if len(worth) else 1
-    most_far = int(far.max()) * (have // incumbent.grain // max(1, least) + 2) + 1
-    answer = model.solve(
-        model.total(worth * most_far - far), clock.deadline, clock.stopped, most=True, effort=EFFORT
-    )
-    if answer.status not in ("OPTIMAL", "FEASIBLE"):
+        pushing.as_many_of_each(rules.group_of_kind[everyone.kind], len(rules.groups))
+    chosen = pushing.run(clock.deadline, clock.stopped)
+    if chosen is None or int(worth[chosen].sum()) <= int(worth[standing].sum()):
         return
-    places = places_of(everyone, answer.chosen)
-    gain = _watts(rules.kinds, places) - have
+    places = places_of(everyone, chosen)
+    gain = _watts(kinds, places) - have
     if gain > 0:
         incumbent.better(incumbent.watts + gain, [*places, *window.outside])
     else:
