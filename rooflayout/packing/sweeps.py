@@ -24,7 +24,7 @@ from rooflayout.packing.positions import cells_of, pushed_to
 from rooflayout.packing.pushing import Pushing
 from rooflayout.packing.rules import Rules
 
-PANELS = (16, 20, 25, 30, 36)  # of the mean size that a window holds, in one round after another
+PANELS = (20, 25, 30)  # of the mean size that a window holds, in one round after another
 FEWER = (9, 12, 16, 20, 25)  # where there is more than one model: more places
 VAIN = 2  # times that all sizes are swept without a gain before it ends
 RASTERS_MM = (1, 5, 20, 50)  # the first that leaves few enough candidates
