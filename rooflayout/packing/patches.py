@@ -30,6 +30,7 @@ RASTERS_MM = (1, 5, 20, 50)  # the first that leaves few enough candidates
 MOST = 4000  # candidates in a window
 CLOSE = 0.001  # share of a window's watts that its prices may be unsure of
 MOST_CELLS = 200_000  # places of a window to look at
+APART = 0.5  # of a side, from one window to the next
 EFFORT = 1.0  # deterministic seconds for each window
 
 
@@ -62,24 +63,24 @@ def patch(fields: Sequence[Field], rules: Rules, incumbent: Incumbent, deadline:
 
 
 def boxes_for(
-    fields: Sequence[Field], kinds: Sequence[Kind], places: Sequence[Place], panels: int
+    fields: Sequence[Field], kinds: Sequence[Kind], places: Sequence[Place], panels: int, apart: float = APART
 ) -> list[tuple[int, Box]]:
-    """Windows (facet and box) for about so many panels, half a side apart, in reading order."""
+    """Windows (facet and box) for about so many panels, such a share of a side apart, in reading order."""
     if not places:
         return []
     area = float(np.mean([kinds[k].pitch_x_mm * kinds[k].pitch_y_mm for k, _, _ in places]))
     side = math.ceil(math.sqrt(panels * area))
     found: list[tuple[int, Box]] = []
     for number, field in enumerate(fields):
-        for y in _starts(field.y_min, field.y_max, side):
-            for x in _starts(field.x_min, field.x_max, side):
+        for y in _starts(field.y_min, field.y_max, side, apart):
+            for x in _starts(field.x_min, field.x_max, side, apart):
                 found.append((number, (x, y, min(x + side, field.x_max), min(y + side, field.y_max))))
     return found
 
 
-def _starts(low: float, high: float, side: int) -> list[float]:
+def _starts(low: float, high: float, side: int, apart: float) -> list[float]:
     """Where windows begin along one axis; the last ends at the end."""
-    steps = max(0, math.ceil((high - low - side) / (side / 2)))
+    steps = max(0, math.ceil((high - low - side) / (side * apart)))
     return [low + round((high - low - side) * i / steps) for i in range(steps + 1)] if steps else [low]
 
 

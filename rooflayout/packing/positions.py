@@ -28,7 +28,7 @@ def candidates_of(field: Field, kinds: tuple[Kind, ...], numbers: list[int]) -> 
     """The candidates on one facet for the kinds of these numbers, with the threshold that leaves fewest."""
     best: Candidates | None = None
     for share_x, share_y in THRESHOLDS if not field.slanted() else THRESHOLDS[1:2]:
-        found = _closed(field, kinds, numbers, share_x, share_y)
+        found = _closed(field, kinds, numbers, _axes(field, kinds, numbers, share_x, share_y))
         if best is None or len(found) < len(best):
             best = found
         if len(found) < 1000:
@@ -37,14 +37,24 @@ def candidates_of(field: Field, kinds: tuple[Kind, ...], numbers: list[int]) -> 
     return best
 
 
-def pushed_to(field: Field, kinds: tuple[Kind, ...], numbers: list[int], right: bool, up: bool) -> Candidates:
-    """The candidates of layouts pushed all one way along x and along y, not to meet in the middle."""
-    return _closed(field, kinds, numbers, 0.0 if right else 1.0, 0.0 if up else 1.0)
+def pushed_to(
+    field: Field, kinds: tuple[Kind, ...], numbers: list[int], right: bool, up: bool, most: int
+) -> Candidates | None:
+    """The candidates of layouts pushed all one way along x and along y, not to meet in the middle.
+
+    None where more than so many places would have to be looked at.
+    """
+    axes = _axes(field, kinds, numbers, 0.0 if right else 1.0, 0.0 if up else 1.0)
+    return None if _cells(axes, kinds, numbers) > most else _closed(field, kinds, numbers, axes)
 
 
 def cells_of(field: Field, kinds: tuple[Kind, ...], numbers: list[int]) -> int:
     """How many places would have to be looked at, before any is dropped."""
-    axis_x, axis_y = _axes(field, kinds, numbers, *THRESHOLDS[1])
+    return _cells(_axes(field, kinds, numbers, *THRESHOLDS[1]), kinds, numbers)
+
+
+def _cells(axes: tuple[_Axis, _Axis], kinds: tuple[Kind, ...], numbers: list[int]) -> int:
+    axis_x, axis_y = axes
     return sum(len(axis_x.places(kinds[n].w_mm)) * len(axis_y.places(kinds[n].h_mm)) for n in numbers)
 
 
@@ -91,9 +101,9 @@ class _Keepouts:
 
 
 def _closed(
-    field: Field, kinds: tuple[Kind, ...], numbers: list[int], share_x: float, share_y: float
+    field: Field, kinds: tuple[Kind, ...], numbers: list[int], axes: tuple[_Axis, _Axis]
 ) -> Candidates:
-    axis_x, axis_y = _axes(field, kinds, numbers, share_x, share_y)
+    axis_x, axis_y = axes
     parts, keepouts = [], _Keepouts(field)
     for n in numbers:
         kind = kinds[n]
@@ -230,9 +240,13 @@ def sums_of(starts: set[int], pitches: set[int], most: int) -> Ints:
     """Every start plus any pitches, up to most."""
     starts = {start for start in starts if start <= most}
     first = min(starts, default=most)
-    reached = np.zeros(most - first + 1, dtype=bool)
-    reached[[start - first for start in starts]] = True
-    for pitch in sorted(p for p in pitches if p < len(reached)):
-        lines = np.append(reached, np.zeros(-len(reached) % pitch, dtype=bool)).reshape(-1, pitch)
-        reached = np.logical_or.accumulate(lines, axis=0).reshape(-1)[: len(reached)]
-    return np.nonzero(reached)[0].astype(np.int64) + first
+    size = most - first + 1
+    reached = sum(1 << (start - first) for start in starts)  # a bit a millimetre
+    for pitch in (p for p in pitches if p < size):
+        step = pitch
+        while step < size:  # twice as many panels each time
+            reached |= reached << step
+            step *= 2
+        reached &= (1 << size) - 1
+    bits = np.frombuffer(reached.to_bytes(size // 8 + 1, "little"), dtype=np.uint8)
+    return np.nonzero(np.unpackbits(bits, bitorder="little"))[0].astype(np.int64) + first

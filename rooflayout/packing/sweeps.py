@@ -20,15 +20,17 @@ from rooflayout.packing.grid import PointGrid
 from rooflayout.packing.incumbent import Incumbent, Place, places_of
 from rooflayout.packing.kinds import Kind, coarser
 from rooflayout.packing.patches import Window, boxes_for, refilled, window_at
-from rooflayout.packing.positions import cells_of, pushed_to
+from rooflayout.packing.positions import pushed_to
 from rooflayout.packing.pushing import Pushing
 from rooflayout.packing.rules import Rules
 
 PANELS = (20, 25, 30)  # of the mean size that a window holds, in one round after another
 FEWER = (9, 12, 16, 20, 25)  # where there is more than one model: more places
+APART = 0.35  # of a window's side, from one to the next: slivers are handed on
 VAIN = 2  # times that all sizes are swept without a gain before it ends
 RASTERS_MM = (1, 5, 20, 50)  # the first that leaves few enough candidates
 MOST_CELLS = 60_000  # places of a window to look at
+ANY = 1 << 60
 MOST = 4000  # candidates in a window
 
 Corner = tuple[bool, bool]  # right, up: where panels are pushed
@@ -57,7 +59,7 @@ def _away_from(
     corner: Corner, fields: Sequence[Field], rules: Rules, incumbent: Incumbent, panels: int
 ) -> list[tuple[int, Box]]:
     """The windows of one size, the nearest to the corner first."""
-    windows = boxes_for(fields, rules.kinds, incumbent.places or (), panels)
+    windows = boxes_for(fields, rules.kinds, incumbent.places or (), panels, APART)
     right, up = corner
     return sorted(
         windows,
@@ -112,11 +114,12 @@ def _far_from(corner: Corner, kinds: Sequence[Kind], some: Candidates, field: Fi
 
 def _candidates(rules: Rules, window: Window, corner: Corner) -> Candidates:
     """Places in a window, pushed to the corner, on the finest raster on which there are few enough."""
+    numbers = list(window.numbers)
     for raster in RASTERS_MM:
+        last = raster == RASTERS_MM[-1]
         kinds = rules.kinds if raster == 1 else coarser(rules.kinds, raster)
-        if raster != RASTERS_MM[-1] and cells_of(window.field, kinds, list(window.numbers)) > MOST_CELLS:
-            continue
-        found = pushed_to(window.field, kinds, list(window.numbers), *corner)
-        if len(found) <= MOST or raster == RASTERS_MM[-1]:
+        found = pushed_to(window.field, kinds, numbers, *corner, ANY if last else MOST_CELLS)
+        if found is not None and (last or len(found) <= MOST):
             break
+    assert found is not None
     return found

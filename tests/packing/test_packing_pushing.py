@@ -44,7 +44,8 @@ def window(seed: int) -> Case:
     )
     kinds = kinds_of(job, models_of(job))
     field = field_of(job, job.facets[0])
-    found = pushed_to(field, kinds, list(range(len(kinds))), False, False)
+    found = pushed_to(field, kinds, list(range(len(kinds))), False, False, 1 << 60)
+    assert found is not None
     row, *_ = row_layouts([field], kinds)
     everyone = joined([found, free_standing(*np.array(row, dtype=np.int64).T)])
     standing = np.arange(len(found), len(everyone), dtype=np.int64)
@@ -119,7 +120,8 @@ def test_a_full_window_is_filled() -> None:
     panel = PanelModel("A", 500, 400, 100.0, turnable=False)
     job = Job("x", (rectangle("main", 1500, 1200),), PanelRules((panel,)))
     kinds = kinds_of(job, (panel,))
-    found = pushed_to(field_of(job, job.facets[0]), kinds, [0], False, False)
+    found = pushed_to(field_of(job, job.facets[0]), kinds, [0], False, False, 1 << 60)
+    assert found is not None
     everyone = joined([found, free_standing(*(np.array([v], dtype=np.int64) for v in (0, 460, 410)))])
     programme = Pushing(
         PointGrid(everyone, kinds),
