@@ -24,10 +24,10 @@ from rooflayout.packing.positions import pushed_to
 from rooflayout.packing.pushing import Pushing
 from rooflayout.packing.rules import Rules
 
-PANELS = (20, 25, 30)  # of the mean size that a window holds, in one round after another
-FEWER = (9, 12, 16, 20, 25)  # where there is more than one model: more places
+# panels of the mean size that windows hold, in one round; the next round's where that gained nothing
+ONE_MODEL = ((20, 25, 30), (16, 36), (20, 25, 30), (25, 49))
+MORE_MODELS = ((9, 16), (12, 20), (9, 16), (25, 36))  # fewer: each has more places
 APART = 0.35  # of a window's side, from one to the next: slivers are handed on
-VAIN = 2  # times that all sizes are swept without a gain before it ends
 RASTERS_MM = (1, 5, 20, 50)  # the first that leaves few enough candidates
 MOST_CELLS = 60_000  # places of a window to look at
 ANY = 1 << 60
@@ -38,12 +38,12 @@ CORNERS: tuple[Corner, ...] = ((False, False), (True, True), (False, True), (Tru
 
 
 def sweep(fields: Sequence[Field], rules: Rules, incumbent: Incumbent, deadline: float) -> None:
-    """Until VAIN rounds over all sizes and corners gained nothing, or time.monotonic() is the deadline."""
+    """Until rounds of all sizes, one after the other, gained nothing, or time.monotonic() is the deadline."""
+    rounds = ONE_MODEL if len({k.model for k in rules.kinds}) == 1 else MORE_MODELS
     vain = 0
-    models = {k.model for k in rules.kinds}
-    while vain < VAIN:
+    while vain < len(rounds):
         before = incumbent.watts
-        for panels, corner in product(PANELS if len(models) == 1 else FEWER, CORNERS):
+        for panels, corner in product(rounds[vain], CORNERS):
             for number, at in _away_from(corner, fields, rules, incumbent, panels):
                 if incumbent.settled() or incumbent.clock.over() or time.monotonic() > deadline:
                     return
