@@ -67,11 +67,11 @@ class Pushing:
         self._add_columns(self._first_places())
         taken: list[int] = []
         while True:
-            values = self._solved(deadline, stopped)
+            values, to_the_end = self._solved(deadline, stopped)
             if values is None:
                 return None
             on = np.nonzero(values > FULL)[0]
-            if np.all(values[on] > 1 - WHOLE):
+            if to_the_end and np.all(values[on] > 1 - WHOLE):
                 return np.sort(self._columns[on])
             self._take(values, taken)
 
@@ -85,26 +85,29 @@ class Pushing:
         _, first = np.unique(self._cell[order], return_index=True)
         return np.union1d(order[first], self._standing)
 
-    def _solved(self, deadline: float, stopped: Callable[[], bool]) -> Floats | None:
-        """By column, with no point too full and no place worth more than its points."""
+    def _solved(self, deadline: float, stopped: Callable[[], bool]) -> tuple[Floats | None, bool]:
+        """By column; whether no point is too full and no place worth more than its points.
+
+        None: out of time, or there is no solution.
+        """
         solver = self._solver
         for _ in range(ROUNDS):
             left = max(LEAST_TIME_S, deadline - time.monotonic())
             solver.setOptionValue("time_limit", solver.getRunTime() + left)
             solver.run()
-            if solver.getInfo().primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
-                return None
-            if stopped() or time.monotonic() > deadline:
-                return None
+            feasible = (
+                solver.getInfo().primal_solution_status == highspy.SolutionStatus.kSolutionStatusFeasible
+            )
+            if not feasible or stopped() or time.monotonic() > deadline:
+                return None, False
             solution = solver.getSolution()
-            values = np.array(solution.col_value)
-            points = self._too_full(values)
-            places = self._unpriced(np.array(solution.row_dual))
+            values: Floats = np.array(solution.col_value)
+            points, places = self._too_full(values), self._unpriced(np.array(solution.row_dual))
             if not len(points) and not len(places):
-                break
+                return values, True
             self._add_points(points)
             self._add_columns(places)
-        return values
+        return values, False
 
     def _add_points(self, points: Ints) -> None:
         if not len(points):

@@ -99,6 +99,14 @@ def test_places_on_demand_come_to_the_same(monkeypatch: pytest.MonkeyPatch) -> N
 
 
 @pytest.mark.parametrize("seed", SEEDS)
+def test_no_overlap_where_points_are_left_unasked(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """One solution only before places are taken: what is whole may overlap all the same."""
+    monkeypatch.setattr(pushing, "ROUNDS", 1)
+    monkeypatch.setattr(pushing, "NEW_POINTS", 1)
+    filled(window(seed))
+
+
+@pytest.mark.parametrize("seed", SEEDS)
 def test_as_many_of_each_group_as_stand_there(seed: int) -> None:
     case = window(seed)
     everyone, _, rules, standing, worth = case
