@@ -70,7 +70,6 @@ def filled(case: Case, counts: bool = False) -> Ints:
 def best(case: Case) -> int:
     everyone, grid, rules, _, worth = case
     model = PackingModel(everyone, grid, rules, np.arange(len(everyone), dtype=np.int64), None)
-    model.ask_all()
     answer = model.solve(model.total(worth.astype(np.int64)), time.monotonic() + 60, lambda: False, most=True)
     assert answer.status == "OPTIMAL"
     return answer.value
