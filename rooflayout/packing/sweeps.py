@@ -27,6 +27,7 @@ from rooflayout.packing.rules import Rules
 # panels of the mean size that windows hold, in one round; the next round's where that gained nothing
 ONE_MODEL = ((20, 25, 30), (16, 36), (20, 25, 30), (25, 49))
 MORE_MODELS = ((9, 16), (12, 20), (9, 16), (25, 36))  # fewer: each has more places
+AGAIN = 3  # times that all rounds may gain nothing, one after the other, before it ends
 APART = 0.35  # of a window's side, from one to the next: slivers are handed on
 RASTERS_MM = (1, 5, 20, 50)  # the first that leaves few enough candidates
 MOST_CELLS = 60_000  # places of a window to look at
@@ -38,12 +39,12 @@ CORNERS: tuple[Corner, ...] = ((False, False), (True, True), (False, True), (Tru
 
 
 def sweep(fields: Sequence[Field], rules: Rules, incumbent: Incumbent, deadline: float) -> None:
-    """Until rounds of all sizes, one after the other, gained nothing, or time.monotonic() is the deadline."""
+    """Until all rounds gained nothing AGAIN times, or time.monotonic() is the deadline."""
     rounds = ONE_MODEL if len({k.model for k in rules.kinds}) == 1 else MORE_MODELS
     vain = 0
-    while vain < len(rounds):
+    while vain < AGAIN * len(rounds):
         before = incumbent.watts
-        for panels, corner in product(rounds[vain], CORNERS):
+        for panels, corner in product(rounds[vain % len(rounds)], CORNERS):
             for number, at in _away_from(corner, fields, rules, incumbent, panels):
                 if incumbent.settled() or incumbent.clock.over() or time.monotonic() > deadline:
                     return
