@@ -132,17 +132,6 @@ class PackingModel:
         for i in np.nonzero(np.isin(self._keep, chosen))[0].tolist():
             self.model.add(self._place[i] == 1)
 
-    def ask_all(self) -> None:
-        """Every point of the grid is asked at once instead of where panels overlap: for few candidates."""
-        p, q = np.indices(self._grid.shape).reshape(2, -1)
-        self._at_most_one([(int(a), int(b)) for a, b in zip(p, q, strict=True)])
-
-    def as_many_of_each(self, chosen: Ints) -> None:
-        """As many panels of every group as among these candidates (numbers as in Answer.chosen)."""
-        groups = self._rules.group_of_kind[self._candidates.kind[chosen]]
-        for number, count in enumerate(self._of_group):
-            self.model.add(count == int((groups == number).sum()))
-
     def hint(self, chosen: Ints) -> None:
         """Start from these candidates (numbers as in Answer.chosen)."""
         self._hint = chosen

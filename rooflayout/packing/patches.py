@@ -30,6 +30,7 @@ RASTERS_MM = (1, 5, 20, 50)  # the first that leaves few enough candidates
 MOST = 4000  # candidates in a window
 CLOSE = 0.001  # share of a window's watts that its prices may be unsure of
 MOST_CELLS = 200_000  # places of a window to look at
+APART = 0.5  # of a side, from one window to the next
 EFFORT = 1.0  # deterministic seconds for each window
 
 
@@ -62,24 +63,24 @@ def patch(fields: Sequence[Field], rules: Rules, incumbent: Incumbent, deadline:
 
 
 def boxes_for(
-    fields: Sequence[Field], kinds: Sequence[Kind], places: Sequence[Place], panels: int
+    fields: Sequence[Field], kinds: Sequence[Kind], places: Sequence[Place], panels: int, apart: float = APART
 ) -> list[tuple[int, Box]]:
-    """Windows (facet and box) for about so many panels, half a side apart, in reading order."""
+    """Windows (facet and box) for about so many panels, such a share of a side apart, in reading order."""
     if not places:
         return []
     area = float(np.mean([kinds[k].pitch_x_mm * kinds[k].pitch_y_mm for k, _, _ in places]))
     side = math.ceil(math.sqrt(panels * area))
     found: list[tuple[int, Box]] = []
     for number, field in enumerate(fields):
-        for y in _starts(field.y_min, field.y_max, side):
-            for x in _starts(field.x_min, field.x_max, side):
+        for y in _starts(field.y_min, field.y_max, side, apart):
+            for x in _starts(field.x_min, field.x_max, side, apart):
                 found.append((number, (x, y, min(x + side, field.x_max), min(y + side, field.y_max))))
     return found
 
 
-def _starts(low: float, high: float, side: int) -> list[float]:
+def _starts(low: float, high: float, side: int, apart: float) -> list[float]:
     """Where windows begin along one axis; the last ends at the end."""
-    steps = max(0, math.ceil((high - low - side) / (side / 2)))
+    steps = max(0, math.ceil((high - low - side) / (side * apart)))
     return [low + round((high - low - side) * i / steps) for i in range(steps + 1)] if steps else [low]
 
 
@@ -88,19 +89,23 @@ def window_at(
 ) -> Window:
     """The box with what stands in it and the panels that reach into it."""
     field, (x0, y0, x1, y1) = fields[number], at
-    inside, outside = [], []
     blocks = [b for b in field.blocks if _meets(b, at)]
-    for place in sorted(places):
-        kind, (_, x, y) = kinds[place[0]], place
-        if kind.facet == number and x >= x0 and y >= y0 and x + kind.w_mm <= x1 and y + kind.h_mm <= y1:
-            inside.append(place)
-            continue
-        outside.append(place)
-        if kind.facet == number:
-            gap = float(kind.pitch_x_mm - kind.w_mm)
-            block = box_block(x, y, x + kind.w_mm, y + kind.h_mm, gap)
-            if _meets(block, at):
-                blocks.append(block)
+    ordered = sorted(places)
+    kind, x, y = np.array(ordered, dtype=np.int64).reshape(-1, 3).T
+    facet, wide, deep, gaps = (
+        np.array([v[i] for v in ((k.facet, k.w_mm, k.h_mm, k.pitch_x_mm - k.w_mm) for k in kinds)])[kind]
+        for i in range(4)
+    )
+    within = (facet == number) & (x >= x0) & (y >= y0) & (x + wide <= x1) & (y + deep <= y1)
+    near = (facet == number) & ~within & (x - gaps < x1) & (x + wide + gaps > x0)
+    near &= (y - gaps < y1) & (y + deep + gaps > y0)
+    for i in np.nonzero(near)[0].tolist():
+        number_of, at_x, at_y = ordered[i]
+        own = kinds[number_of]
+        gap = float(own.pitch_x_mm - own.w_mm)
+        blocks.append(box_block(at_x, at_y, at_x + own.w_mm, at_y + own.h_mm, gap))
+    inside = [place for place, here in zip(ordered, within.tolist(), strict=True) if here]
+    outside = [place for place, here in zip(ordered, within.tolist(), strict=True) if not here]
     cut = replace(field, x_min=x0, y_min=y0, x_max=x1, y_max=y1, blocks=tuple(blocks))
     numbers = tuple(i for i, k in enumerate(kinds) if k.facet == number)
     return Window(cut, numbers, tuple(inside), tuple(outside))

@@ -15,7 +15,7 @@ import math
 
 import numpy as np
 
-from rooflayout.packing.clearance import TOLERANCE_MM, Block, Bools, Field, Ints, RoundBlock
+from rooflayout.packing.clearance import TOLERANCE_MM, Block, Bools, ConvexBlock, Field, Ints, RoundBlock
 from rooflayout.packing.closure import KEY, Candidates, closed, free_standing, joined
 from rooflayout.packing.contacts import contact_places, free_at
 from rooflayout.packing.kinds import Kind
@@ -28,7 +28,7 @@ def candidates_of(field: Field, kinds: tuple[Kind, ...], numbers: list[int]) -> 
     """The candidates on one facet for the kinds of these numbers, with the threshold that leaves fewest."""
     best: Candidates | None = None
     for share_x, share_y in THRESHOLDS if not field.slanted() else THRESHOLDS[1:2]:
-        found = _closed(field, kinds, numbers, share_x, share_y)
+        found = _closed(field, kinds, numbers, _axes(field, kinds, numbers, share_x, share_y))
         if best is None or len(found) < len(best):
             best = found
         if len(found) < 1000:
@@ -37,45 +37,79 @@ def candidates_of(field: Field, kinds: tuple[Kind, ...], numbers: list[int]) -> 
     return best
 
 
-def pushed_to(field: Field, kinds: tuple[Kind, ...], numbers: list[int], right: bool, up: bool) -> Candidates:
-    """The candidates of layouts pushed all one way along x and along y, not to meet in the middle."""
-    return _closed(field, kinds, numbers, 0.0 if right else 1.0, 0.0 if up else 1.0)
+def pushed_to(
+    field: Field, kinds: tuple[Kind, ...], numbers: list[int], right: bool, up: bool, most: int
+) -> Candidates | None:
+    """The candidates of layouts pushed all one way along x and along y, not to meet in the middle.
+
+    None where more than so many places would have to be looked at.
+    """
+    axes = _axes(field, kinds, numbers, 0.0 if right else 1.0, 0.0 if up else 1.0)
+    return None if _cells(axes, kinds, numbers) > most else _closed(field, kinds, numbers, axes)
 
 
 def cells_of(field: Field, kinds: tuple[Kind, ...], numbers: list[int]) -> int:
     """How many places would have to be looked at, before any is dropped."""
-    axis_x, axis_y = _axes(field, kinds, numbers, *THRESHOLDS[1])
+    return _cells(_axes(field, kinds, numbers, *THRESHOLDS[1]), kinds, numbers)
+
+
+def _cells(axes: tuple[_Axis, _Axis], kinds: tuple[Kind, ...], numbers: list[int]) -> int:
+    axis_x, axis_y = axes
     return sum(len(axis_x.places(kinds[n].w_mm)) * len(axis_y.places(kinds[n].h_mm)) for n in numbers)
 
 
 def allowed(field: Field, kind: Kind, xs: Ints, ys: Ints) -> Bools:
     """Where the kind's corner may lie on the grid xs by ys: bool of shape (len(xs), len(ys))."""
-    blocked = np.zeros((len(xs) + 1, len(ys)), dtype=np.int32)
-    columns = np.arange(len(ys))
-    heights = ys.astype(np.float64)
-    for block in field.blocks:
-        low, high = block.forbidden_x(kind.w_mm, kind.h_mm, heights)
-        first = np.searchsorted(xs, low, side="right")
-        last = np.searchsorted(xs, high, side="left")
-        hit = last > first
-        np.add.at(blocked, (first[hit], columns[hit]), 1)
-        np.add.at(blocked, (last[hit], columns[hit]), -1)
-    free: Bools = np.cumsum(blocked, axis=0)[:-1] == 0
-    free &= ((xs >= field.x_min - TOLERANCE_MM) & (xs + kind.w_mm <= field.x_max + TOLERANCE_MM))[:, None]
-    free &= ((ys >= field.y_min - TOLERANCE_MM) & (ys + kind.h_mm <= field.y_max + TOLERANCE_MM))[None, :]
-    return free
+    return _Keepouts(field).allowed(kind, xs, ys)
+
+
+class _Keepouts:
+    """What forbids places on a field: rectangles all at once, the rest line by line."""
+
+    def __init__(self, field: Field) -> None:
+        self._field = field
+        straight = [isinstance(b, ConvexBlock) and b.axis_parallel() for b in field.blocks]
+        boxes = [b.bounds_mm() for b, box in zip(field.blocks, straight, strict=True) if box]
+        self._boxes = np.array(boxes, dtype=np.float64).reshape(-1, 4)
+        self._others = [b for b, box in zip(field.blocks, straight, strict=True) if not box]
+
+    def allowed(self, kind: Kind, xs: Ints, ys: Ints) -> Bools:
+        """As the function of that name."""
+        field, x0, y0, x1, y1 = self._field, *self._boxes.T[:, :, None]
+        wide = (xs > x0 - kind.w_mm + TOLERANCE_MM) & (xs < x1 - TOLERANCE_MM)
+        deep = (ys > y0 - kind.h_mm + TOLERANCE_MM) & (ys < y1 - TOLERANCE_MM)
+        free: Bools = wide.T.astype(np.float32) @ deep.astype(np.float32) == 0
+        if self._others:
+            free &= ~self._forbidden(kind, xs, ys)
+        free &= ((xs >= field.x_min - TOLERANCE_MM) & (xs + kind.w_mm <= field.x_max + TOLERANCE_MM))[:, None]
+        free &= ((ys >= field.y_min - TOLERANCE_MM) & (ys + kind.h_mm <= field.y_max + TOLERANCE_MM))[None, :]
+        return free
+
+    def _forbidden(self, kind: Kind, xs: Ints, ys: Ints) -> Bools:
+        """What round and slanted things forbid."""
+        blocked = np.zeros((len(xs) + 1, len(ys)), dtype=np.int32)
+        columns = np.arange(len(ys))
+        heights = ys.astype(np.float64)
+        for block in self._others:
+            low, high = block.forbidden_x(kind.w_mm, kind.h_mm, heights)
+            first = np.searchsorted(xs, low, side="right")
+            last = np.searchsorted(xs, high, side="left")
+            hit = last > first
+            np.add.at(blocked, (first[hit], columns[hit]), 1)
+            np.add.at(blocked, (last[hit], columns[hit]), -1)
+        return np.asarray(np.cumsum(blocked, axis=0)[:-1] != 0)
 
 
 def _closed(
-    field: Field, kinds: tuple[Kind, ...], numbers: list[int], share_x: float, share_y: float
+    field: Field, kinds: tuple[Kind, ...], numbers: list[int], axes: tuple[_Axis, _Axis]
 ) -> Candidates:
-    axis_x, axis_y = _axes(field, kinds, numbers, share_x, share_y)
-    parts = []
+    axis_x, axis_y = axes
+    parts, keepouts = [], _Keepouts(field)
     for n in numbers:
         kind = kinds[n]
         xs, ys = axis_x.places(kind.w_mm), axis_y.places(kind.h_mm)
         if len(xs) and len(ys):
-            parts.append(_on_grid(field, kind, n, xs, ys, axis_x.turn, axis_y.turn))
+            parts.append(_on_grid(field, keepouts, kind, n, xs, ys, axis_x.turn, axis_y.turn))
     if not parts:
         nothing = np.zeros(0, dtype=np.int64)
         return free_standing(nothing, nothing, nothing)
@@ -84,14 +118,14 @@ def _closed(
 
 
 def _on_grid(
-    field: Field, kind: Kind, number: int, xs: Ints, ys: Ints, turn_x: int, turn_y: int
+    field: Field, keepouts: _Keepouts, kind: Kind, number: int, xs: Ints, ys: Ints, turn_x: int, turn_y: int
 ) -> Candidates:
     """The free places of one kind, and whether the roof itself holds each along x and along y."""
-    i, j = np.nonzero(allowed(field, kind, xs, ys))
+    i, j = np.nonzero(keepouts.allowed(kind, xs, ys))
     x, y = xs[i], ys[j]
     low_x, low_y = x <= turn_x, y <= turn_y
-    left, right = allowed(field, kind, xs - 1, ys)[i, j], allowed(field, kind, xs + 1, ys)[i, j]
-    below, above = allowed(field, kind, xs, ys - 1)[i, j], allowed(field, kind, xs, ys + 1)[i, j]
+    left, right = (keepouts.allowed(kind, xs + step, ys)[i, j] for step in (-1, 1))
+    below, above = (keepouts.allowed(kind, xs, ys + step)[i, j] for step in (-1, 1))
     held_x, held_y = np.where(low_x, ~left, ~right), np.where(low_y, ~below, ~above)
     if field.slanted():
         near_x, near_y = _next_to_slants(field, kind, xs, ys)
@@ -203,11 +237,16 @@ def _touching(block: Block, axis: int, step_mm: int) -> tuple[set[float], set[fl
 
 
 def sums_of(starts: set[int], pitches: set[int], most: int) -> Ints:
-    """Every start plus any pitches, up to most; numbers below zero are shifted and shifted back."""
-    shift = -min([0, *starts])
-    reached = np.zeros(max(0, most + shift) + 1, dtype=bool)
-    reached[[start + shift for start in starts if start <= most]] = True
-    for pitch in sorted(p for p in pitches if p < len(reached)):
-        lines = np.append(reached, np.zeros(-len(reached) % pitch, dtype=bool)).reshape(-1, pitch)
-        reached = np.logical_or.accumulate(lines, axis=0).reshape(-1)[: len(reached)]
-    return np.nonzero(reached)[0].astype(np.int64) - shift
+    """Every start plus any pitches, up to most."""
+    starts = {start for start in starts if start <= most}
+    first = min(starts, default=most)
+    size = most - first + 1
+    reached = sum(1 << (start - first) for start in starts)  # a bit a millimetre
+    for pitch in (p for p in pitches if p < size):
+        step = pitch
+        while step < size:  # twice as many panels each time
+            reached |= reached << step
+            step *= 2
+        reached &= (1 << size) - 1
+    bits = np.frombuffer(reached.to_bytes(size // 8 + 1, "little"), dtype=np.uint8)
+    return np.nonzero(np.unpackbits(bits, bitorder="little"))[0].astype(np.int64) + first

@@ -17,37 +17,34 @@ import numpy as np
 from rooflayout.packing.clearance import Box, Field, Ints
 from rooflayout.packing.closure import Candidates, free_standing, joined
 from rooflayout.packing.grid import PointGrid
-from rooflayout.packing.incumbent import SLACK, Incumbent, Place, places_of
+from rooflayout.packing.incumbent import Incumbent, Place, places_of
 from rooflayout.packing.kinds import Kind, coarser
-from rooflayout.packing.model import PackingModel
 from rooflayout.packing.patches import Window, boxes_for, refilled, window_at
-from rooflayout.packing.positions import cells_of, pushed_to
-from rooflayout.packing.prices import PriceSearch
-from rooflayout.packing.rules import Rules, geometry_only
-from rooflayout.packing.stock import nearest
+from rooflayout.packing.positions import pushed_to
+from rooflayout.packing.pushing import Pushing
+from rooflayout.packing.rules import Rules
 
-PANELS = (16, 20, 25, 30, 36)  # of the mean size that a window holds, in one round after another
-FEWER = (9, 12, 16, 20, 25)  # where there is more than one model: more places
-VAIN = 2  # times that all sizes are swept without a gain before it ends
+# panels of the mean size that windows hold, in one round; the next round's where that gained nothing
+ONE_MODEL = ((20, 25, 30), (16, 36), (20, 25, 30), (25, 49))
+MORE_MODELS = ((9, 16), (12, 20), (9, 16), (25, 36))  # fewer: each has more places
+AGAIN = 3  # times that all rounds may gain nothing, one after the other, before it ends
+APART = 0.35  # of a window's side, from one to the next: slivers are handed on
 RASTERS_MM = (1, 5, 20, 50)  # the first that leaves few enough candidates
 MOST_CELLS = 60_000  # places of a window to look at
+ANY = 1 << 60
 MOST = 4000  # candidates in a window
-FEW = 100  # candidates: with more, prices rule some out first
-PROMISING = 1000  # candidates of a window that are asked, the best by price
-CLOSE = 0.001  # share of a window's watts that its prices may be unsure of
-EFFORT = 0.1  # deterministic seconds for each window
 
 Corner = tuple[bool, bool]  # right, up: where panels are pushed
 CORNERS: tuple[Corner, ...] = ((False, False), (True, True), (False, True), (True, False))
 
 
 def sweep(fields: Sequence[Field], rules: Rules, incumbent: Incumbent, deadline: float) -> None:
-    """Until VAIN rounds over all sizes and corners gained nothing, or time.monotonic() is the deadline."""
+    """Until all rounds gained nothing AGAIN times, or time.monotonic() is the deadline."""
+    rounds = ONE_MODEL if len({k.model for k in rules.kinds}) == 1 else MORE_MODELS
     vain = 0
-    models = {k.model for k in rules.kinds}
-    while vain < VAIN:
+    while vain < AGAIN * len(rounds):
         before = incumbent.watts
-        for panels, corner in product(PANELS if len(models) == 1 else FEWER, CORNERS):
+        for panels, corner in product(rounds[vain % len(rounds)], CORNERS):
             for number, at in _away_from(corner, fields, rules, incumbent, panels):
                 if incumbent.settled() or incumbent.clock.over() or time.monotonic() > deadline:
                     return
@@ -63,7 +60,7 @@ def _away_from(
     corner: Corner, fields: Sequence[Field], rules: Rules, incumbent: Incumbent, panels: int
 ) -> list[tuple[int, Box]]:
     """The windows of one size, the nearest to the corner first."""
-    windows = boxes_for(fields, rules.kinds, incumbent.places or (), panels)
+    windows = boxes_for(fields, rules.kinds, incumbent.places or (), panels, APART)
     right, up = corner
     return sorted(
         windows,
@@ -79,37 +76,22 @@ def _pushed(rules: Rules, incumbent: Incumbent, window: Window, corner: Corner) 
     found = _candidates(rules, window, corner)
     if not len(found):
         return
-    have, bare = _watts(rules.kinds, window.inside), geometry_only(rules)
-    grid = PointGrid(found, rules.kinds)
-    clock = incumbent.clock
-    good = np.arange(len(found), dtype=np.int64)
-    if len(found) > FEW:
-        prices = PriceSearch(found, grid, bare).run(
-            nearest(list(window.inside), found), clock.deadline, clock.stopped, CLOSE
-        )
-        most = prices.bound + prices.reduced_cost + SLACK
-        good = np.nonzero(most >= have)[0]
-        good = np.sort(good[np.argsort(-most[good], kind="stable")][:PROMISING])
-    everyone = joined([found.take(good), free_standing(*np.array(window.inside, dtype=np.int64).T)])
-    keep = np.arange(len(everyone), dtype=np.int64)
-    whole = PointGrid(everyone, rules.kinds)
-    model = PackingModel(everyone, whole, bare, keep, None)
-    model.ask_all()
-    model.hint(keep[len(good) :])
-    model.model.add(model.watts >= have)
+    kinds, grain, clock = rules.kinds, incumbent.grain, incumbent.clock
+    have = _watts(kinds, window.inside)
+    everyone = joined([found, free_standing(*np.array(window.inside, dtype=np.int64).T)])
+    standing = np.arange(len(found), len(everyone), dtype=np.int64)
+    worth = np.array([k.watts for k in kinds], dtype=np.int64)[everyone.kind] // grain
+    far = _far_from(corner, kinds, everyone, window.field)
+    most_far = int(far.max()) * (have // grain // max(1, int(worth.min())) + 2) + 1
+    worth = worth * most_far - far
+    pushing = Pushing(PointGrid(everyone, kinds), everyone.kind, worth / most_far, standing)
     if rules.bound():
-        model.as_many_of_each(keep[len(good) :])
-    worth = np.array([k.watts for k in rules.kinds], dtype=np.int64)[everyone.kind] // incumbent.grain
-    far = _far_from(corner, rules.kinds, everyone, window.field)
-    least = int(worth.min()) if len(worth) else 1
-    most_far = int(far.max()) * (have // incumbent.grain // max(1, least) + 2) + 1
-    answer = model.solve(
-        model.total(worth * most_far - far), clock.deadline, clock.stopped, most=True, effort=EFFORT
-    )
-    if answer.status not in ("OPTIMAL", "FEASIBLE"):
+        pushing.as_many_of_each(rules.group_of_kind[everyone.kind], len(rules.groups))
+    chosen = pushing.run(clock.deadline, clock.stopped)
+    if chosen is None or int(worth[chosen].sum()) <= int(worth[standing].sum()):
         return
-    places = places_of(everyone, answer.chosen)
-    gain = _watts(rules.kinds, places) - have
+    places = places_of(everyone, chosen)
+    gain = _watts(kinds, places) - have
     if gain > 0:
         incumbent.better(incumbent.watts + gain, [*places, *window.outside])
     else:
@@ -133,11 +115,12 @@ def _far_from(corner: Corner, kinds: Sequence[Kind], some: Candidates, field: Fi
 
 def _candidates(rules: Rules, window: Window, corner: Corner) -> Candidates:
     """Places in a window, pushed to the corner, on the finest raster on which there are few enough."""
+    numbers = list(window.numbers)
     for raster in RASTERS_MM:
+        last = raster == RASTERS_MM[-1]
         kinds = rules.kinds if raster == 1 else coarser(rules.kinds, raster)
-        if raster != RASTERS_MM[-1] and cells_of(window.field, kinds, list(window.numbers)) > MOST_CELLS:
-            continue
-        found = pushed_to(window.field, kinds, list(window.numbers), *corner)
-        if len(found) <= MOST or raster == RASTERS_MM[-1]:
+        found = pushed_to(window.field, kinds, numbers, *corner, ANY if last else MOST_CELLS)
+        if found is not None and (last or len(found) <= MOST):
             break
+    assert found is not None
     return found

@@ -1,4 +1,4 @@
-"""Roofs for 10 to 1000 panels: watts, bound, gap, rows beside, seconds, memory.
+"""Roofs for 10 to 1000 panels: watts, bound, gap, rows beside, seconds, processor seconds, memory.
 
 python tests/benchmarks/sizes.py [--limit 60] [--panels 10 100] [--models 1 2] [--roofs clear] [--seeds 0 1]
 
@@ -45,6 +45,7 @@ HEADS = (
     "ours/rows",
     "proven",
     "seconds",
+    "cpu s",
     "MB",
 )
 
@@ -104,7 +105,11 @@ def _line(asked: tuple[str, int, int, int], ours: dict[str, Any], rows: dict[str
     gap = 100 * (1 - ours["watts"] / ours["bound_w"])
     cells = [*map(str, asked), f"{ours['watts']:g}", f"{ours['bound_w']:g}", f"{gap:.1f}"]
     cells += [f"{rows['watts']:g}", f"{ours['watts'] / rows['watts']:.2f}", "yes" if ours["proven"] else "no"]
-    return "| " + " | ".join([*cells, f"{ours['seconds']:.1f}", f"{ours['peak_mb']:.0f}"]) + " |"
+    return (
+        "| "
+        + " | ".join([*cells, f"{ours['seconds']:.1f}", f"{ours['cpu_s']:.0f}", f"{ours['peak_mb']:.0f}"])
+        + " |"
+    )
 
 
 def _options() -> argparse.Namespace:

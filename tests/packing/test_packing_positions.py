@@ -15,7 +15,7 @@ from rooflayout.job import Facet, Job, PanelModel, PanelRules, Spacing
 from rooflayout.packing import positions
 from rooflayout.packing.clearance import field_of
 from rooflayout.packing.kinds import Kind, kinds_of
-from rooflayout.packing.positions import Candidates, allowed, candidates_of
+from rooflayout.packing.positions import Candidates, allowed, candidates_of, sums_of
 from rooflayout.packing.rules import models_of
 
 
@@ -109,3 +109,19 @@ def test_no_room_is_no_candidate(size: tuple[int, int]) -> None:
     assert len(found_on(job)[0]) == 0
     fits = replace(job, facets=(rectangle("main", 300, 200),))
     assert len(found_on(fits)[0]) == 1
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_sums_are_those_that_counting_finds(seed: int) -> None:
+    random = Random(seed)
+    starts = {random.randrange(-50, 400) for _ in range(random.randrange(4))}
+    pitches = {random.randrange(20, 90) for _ in range(random.randrange(1, 4))}
+    most = random.randrange(-60, 500)
+    counted = {s for s in starts if s <= most}
+    waiting = list(counted)
+    while waiting:
+        at = waiting.pop()
+        new = {at + p for p in pitches if at + p <= most} - counted
+        counted |= new
+        waiting += new
+    assert sums_of(starts, pitches, most).tolist() == sorted(counted)
