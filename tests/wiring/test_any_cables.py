@@ -116,6 +116,11 @@ def test_never_thinner_when_it_gets_harder(worse: str, counts: Counts, cable: Ca
     if hot_drop_notes(job, wiring):  # too little voltage whatever the size: none is thicker for it
         return
     strained = wiring.runs
+    thicker_before_joint = {  # what comes after may lose more then
+        old.end
+        for old, new in zip(eased, strained, strict=True)
+        if old.kind == "string" and any(a > b for a, b in zip(thickness(new), thickness(old), strict=True))
+    }
     after_joint = {r.start: r for r in strained if r.kind == "array"}
     for before, after in zip(eased, strained, strict=True):
         beyond = thickness(after_joint.get(after.end, after))
@@ -123,4 +128,5 @@ def test_never_thinner_when_it_gets_harder(worse: str, counts: Counts, cable: Ca
             thickness(before), thickness(after), beyond, (METRIC, AWG), strict=True
         ):
             # where no size serves from the joint on, the strings' cables are of no use
-            assert new >= old or last == len(row), (before, after)
+            spared = before.kind == "array" and before.start in thicker_before_joint
+            assert new >= old or last == len(row) or spared, (before, after)
