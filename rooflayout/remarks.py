@@ -31,7 +31,7 @@ def remarks(job: Job, plan: Plan, *, supply: Supply | None) -> tuple[Note, ...]:
         *_proof(job, plan),
         *_near_misses(plan),
         *_datum(job),
-        *_rounded(job),
+        *_rounded(job, plan),
     ]
     return in_order(notes)
 
@@ -205,11 +205,13 @@ def _on_edge(outline_mm: tuple[tuple[float, float], ...]) -> bool:
     return False
 
 
-def _rounded(job: Job) -> Iterator[Note]:
+def _rounded(job: Job, plan: Plan) -> Iterator[Note]:
     """Lengths that are no whole millimetres: corners stand on whole ones, which the proof then rests on."""
     if not in_whole_millimetres(job):
         text = (
             "Panels are rounded up to whole millimetres and stand on whole millimetres; some lengths of this "
-            "job are none, and the proof holds for whole millimetres only."
+            "job are none"
         )
+        held = plan.layout.status == "proven" and not plan.layout.sampled
+        text += "." if held else ", and the proof holds for whole millimetres only."
         yield Note("info", "whole-millimetres", text)

@@ -16,7 +16,7 @@ from dataclasses import dataclass, replace
 from rooflayout.packing.ahead import Ahead, Ending
 from rooflayout.packing.ceiling import area_bound, ceiling
 from rooflayout.packing.clearance import Field
-from rooflayout.packing.eased import eased
+from rooflayout.packing.eased import eased, widened
 from rooflayout.packing.freed import NO_COST, Cost, cost_of_wiring
 from rooflayout.packing.incumbent import Clock, Place, whole
 from rooflayout.packing.rules import Rules
@@ -26,9 +26,11 @@ from rooflayout.packing.teams import Found, bound_by_teams, search
 from rooflayout.packing.unminded import Minded, search_minding
 
 NEAR = 0.03  # of the bound: closer to it, windows may bring it down to the watts
+FEW = 3000  # candidates, with which they are tried anyway, and finer rectangles too
+FINER = (1, 4, 16)  # times as many rectangles inside what is round or slanted
 EFFORT = 0.1  # deterministic seconds for each window of the eased roof: the rest is the prices' work
 ENOUGH = 0.005  # share of the eased roof's bound to be unsure of
-MOST_S = 20.0  # for the eased roof and the layout of smaller panels, once the search is done: ample
+MOST_S = 10.0  # for the eased roof and the layout of smaller panels, once the search is done: ample
 ASKED_SHARE = 0.2  # of the search's time, for what the wiring costs and what would free it
 LEAST_ASKED_S = 3.0  # small roofs are asked everything
 GRACE_S = 1.0  # for a rough bound when time is up
@@ -50,11 +52,13 @@ def search_all(
     clock: Clock,
     asked: Callable[[], Sequence[Rules]] | None = None,
     every: bool = False,
+    anywhere: bool = False,
 ) -> Searched:
     """The best packing, a bound for all others, and what would go on if panels were a little smaller.
 
     asked: gives the rules as they are, and with each change of the controllers that is to be asked for its
     watts, over kinds that may be more than those of rules; None: nothing is asked. every: there are no more.
+    anywhere: the bound is to hold for panels that do not stand on whole millimetres, too.
     """
     quiet = replace(clock, tell=lambda watts, bound: None)
     if is_large(fields, rules, quiet):
@@ -65,14 +69,14 @@ def search_all(
             lowest = _lower(packing, of_large.result())
         return Searched(replace(packing, bound=lowest), lowest, ())
     teams = teams_of(rules)
-    slanted = any(field.slanted() for field in fields)
+    slanted = anywhere or any(field.slanted() for field in fields)
     with ThreadPoolExecutor(max_workers=2) as pool:
-        ending = Ending(quiet)
+        ending, ease = Ending(quiet), _Ease(fields, anywhere)
         ahead = Ahead(pool, fields, ending)
         watched, reached = _watched(clock)
         above = None
         if slanted and teams is not None and clock.workers > 1:
-            above = pool.submit(_bound_by_teams, fields, rules, ending.clock, reached)
+            above = pool.submit(_bound_by_teams, ease, rules, ending.clock, reached)
         begun = time.monotonic()
         minded = search_minding(fields, rules, watched, ahead.begin)
         found, packing = minded.found, minded.found.packing
@@ -80,14 +84,15 @@ def search_all(
         ending.end = min(clock.deadline, time.monotonic() + MOST_S)
         if clock.over():
             ahead.end(None)
-            return _bounded(packing, _late_bound(fields, rules, packing, above), ())
+            bound = packing.bound if not slanted else _late_bound(fields, rules, above)
+            return _bounded(packing, bound, ())
         ahead.end(found.search)
         if slanted and above is None:
             bare = found.rules if minded.nothing_lost else rules  # without wiring none has more either
             if teams is None:
-                above = pool.submit(_bound_by_prices, fields, bare, ending.clock, found.search, packing.watts)
+                above = pool.submit(_bound_by_prices, ease, bare, ending.clock, found.search, packing.watts)
             else:
-                above = pool.submit(_bound_by_teams, fields, rules, ending.clock, reached)
+                above = pool.submit(_bound_by_teams, ease, rules, ending.clock, reached)
         cost = NO_COST
         if asked is not None and not (minded.nothing_lost and every):
             budget_s = max(LEAST_ASKED_S, ASKED_SHARE * took_s)
@@ -105,10 +110,8 @@ def _bounded(
     return Searched(replace(packing, bound=min(packing.bound, bound)), bound, small, cost)
 
 
-def _late_bound(fields: tuple[Field, ...], rules: Rules, packing: Packing, above: Future[int] | None) -> int:
+def _late_bound(fields: tuple[Field, ...], rules: Rules, above: Future[int] | None) -> int:
     """When time is up, or somebody stopped it."""
-    if not any(field.slanted() for field in fields):
-        return packing.bound
     rough = rough_bound(fields, rules)
     return rough if above is None else min(rough, above.result())
 
@@ -119,26 +122,42 @@ def rough_bound(fields: tuple[Field, ...], rules: Rules) -> int:
     return int(min(area_bound(fields, rules), _of_large(fields, rules, clock)))
 
 
-def _bound_by_teams(fields: tuple[Field, ...], rules: Rules, clock: Clock, reached: Callable[[], int]) -> int:
+@dataclass(frozen=True, slots=True)
+class _Ease:
+    """Makes eased fields. anywhere: panels need not stand on whole millimetres there."""
+
+    fields: tuple[Field, ...]
+    anywhere: bool
+
+    def by(self, finer: int) -> tuple[Field, ...]:
+        rects = tuple(eased(field, finer) for field in self.fields)
+        return tuple(widened(field) for field in rects) if self.anywhere else rects
+
+
+def _bound_by_teams(ease: _Ease, rules: Rules, clock: Clock, reached: Callable[[], int]) -> int:
     """By the best of all teams on the eased roof; reached: the most watts that layouts have so far."""
-    return bound_by_teams(tuple(eased(field) for field in fields), rules, clock, reached)
+    return bound_by_teams(ease.by(1), rules, clock, reached)
 
 
-def _bound_by_prices(
-    fields: tuple[Field, ...], rules: Rules, clock: Clock, real: Search | None, watts: int
-) -> int:
+def _bound_by_prices(ease: _Ease, rules: Rules, clock: Clock, real: Search | None, watts: int) -> int:
     """By the eased roof with its prices, begun from a search of the real one if there was one.
 
-    watts: that layouts have, so that lower bounds say no more.
+    On small roofs with finer rectangles again and again as long as more than watts seems possible; watts:
+    that a layout has, so that lower bounds say no more.
     """
-    above = Search(tuple(eased(field) for field in fields), rules, clock)
-    if real is not None:
-        above.begin_from(real)
-    above.prepare(answers=False, enough=ENOUGH)
-    bound = above.sound_bound()
-    if bound - watts <= NEAR * bound:
-        return max(watts, above.bound_from(watts + rules.grain(), EFFORT))  # below: none has more
-    return bound
+    bound = area_bound(ease.fields, rules)
+    for finer in FINER:
+        above = Search(ease.by(finer), rules, clock)
+        if real is not None:
+            above.begin_from(real)
+        above.prepare(answers=False, enough=ENOUGH)
+        bound = min(bound, above.sound_bound())
+        few = above.fine is not None and len(above.fine.candidates) <= FEW
+        if few or bound - watts <= NEAR * bound:
+            bound = min(bound, above.bound_from(watts + rules.grain(), EFFORT))
+        if bound <= watts or not few or clock.over():
+            break
+    return max(watts, bound)
 
 
 def _small(found: Found, ahead: Ahead) -> tuple[tuple[Place, ...], ...]:

@@ -48,14 +48,24 @@ def kinds_of(
 
 def lengths_of(job: Job) -> list[float]:
     """Every length that a corner's place depends on, mm."""
-    lengths = [job.spacing.between_panels_mm, job.spacing.from_edge_mm]
-    lengths += [side for m in job.panels.models for side in (m.length_mm, m.width_mm)]
+    lengths = [job.spacing.from_edge_mm, *pitches_of(job)]
     lengths += [v for facet in job.facets for point in facet.outline_mm for v in point]
     for o in job.obstacles:
         lengths += [o.clearance_mm, *o.bounds_mm()]
     for k in job.kept:
         lengths += [k.x_mm, k.y_mm, *k.model.sides_mm(k.turned)]
     return lengths
+
+
+def pitches_of(job: Job) -> list[float]:
+    """Every length that is a part of a pitch, mm."""
+    sides = [side for m in job.panels.models for side in (m.length_mm, m.width_mm)]
+    return [job.spacing.between_panels_mm, *sides]
+
+
+def pitches_in_whole_millimetres(job: Job) -> bool:
+    """Whether all sums of pitches are whole millimetres; lines on the roof may be anywhere."""
+    return all(length == round(length) for length in pitches_of(job))
 
 
 def in_whole_millimetres(job: Job) -> bool:

@@ -13,7 +13,7 @@ from rooflayout.packing.beside import Searched, rough_bound, search_all
 from rooflayout.packing.clearance import Field, field_of
 from rooflayout.packing.harvest import most_harvest
 from rooflayout.packing.incumbent import Clock, Place
-from rooflayout.packing.kinds import WATT, Kind, in_whole_millimetres, kinds_of
+from rooflayout.packing.kinds import WATT, Kind, in_whole_millimetres, kinds_of, pitches_in_whole_millimetres
 from rooflayout.packing.loose import wires_anything, with_room
 from rooflayout.packing.missing import near_misses
 from rooflayout.packing.rules import Rules, models_of, rules_of, unwired
@@ -70,12 +70,15 @@ def pack(
     every = all(k in kinds for k in kinds_of(job, models) if _buyable(job, models[k.model]))
     searched = unwired(rules) if wires_anything(fields, rules) else rules
     first = clock if wishes.harvest_wh is None else _half(clock)
-    found = search_all(fields, searched, first, None if supply is None else asked, every)
+    anywhere = not in_whole_millimetres(job)
+    found = search_all(fields, searched, first, None if supply is None else asked, every, anywhere)
     packing = found.packing
     harvested = None if wishes.harvest_wh is None else most_harvest(fields, searched, packing.places, clock)
     places = packing.places if harvested is None else harvested.places
     bound = (
-        found.bound if in_whole_millimetres(job) else _bound_of_fractions(job, fields, models, rules, found)
+        found.bound
+        if pitches_in_whole_millimetres(job)
+        else _bound_of_fractions(job, fields, models, rules, found)
     )
     misses = _misses(job, fields, rules, found)
     panels = _kept(job) + tuple(_placed(job, kinds[k], x, y) for k, x, y in places)
@@ -102,7 +105,7 @@ def _half(clock: Clock) -> Clock:
 def _bound_of_fractions(
     job: Job, fields: tuple[Field, ...], models: tuple[PanelModel, ...], rules: Rules, found: Searched
 ) -> int:
-    """A bound for panels that may stand anywhere and need not be rounded up; crude."""
+    """A bound for panels whose sides need not be rounded up; crude."""
     down = kinds_of(job, models, math.floor)
     kept = [(k.facet, k.model, k.turned) for k in rules.kinds]
     kinds = tuple(k for k in down if (k.facet, k.model, k.turned) in kept)

@@ -20,7 +20,7 @@ from rooflayout.packing import ceiling as ceiling_room
 from rooflayout.packing.ceiling import ceiling
 from rooflayout.packing.clearance import Field, RoundBlock, field_of
 from rooflayout.packing.contacts import free_at
-from rooflayout.packing.eased import eased
+from rooflayout.packing.eased import eased, widened
 from rooflayout.packing.kinds import kinds_of
 from rooflayout.packing.rules import Rules, models_of, rules_of
 
@@ -60,8 +60,8 @@ def test_a_full_roof_meets_its_ceiling() -> None:
 
 
 @settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
-@given(roofs(slanted=True), st.integers(0, 2**32 - 1))
-def test_whatever_is_free_on_the_roof_is_free_on_the_eased_roof(job: Job, seed: int) -> None:
+@given(roofs(slanted=True), st.integers(0, 2**32 - 1), st.sampled_from([1, 4, 16]))
+def test_whatever_is_free_on_the_roof_is_free_on_the_eased_roof(job: Job, seed: int, finer: int) -> None:
     random = np.random.default_rng(seed)
     fields, rules = prepared(job)
     for kind in rules.kinds:
@@ -69,7 +69,8 @@ def test_whatever_is_free_on_the_roof_is_free_on_the_eased_roof(job: Job, seed: 
         x = random.integers(math.floor(field.x_min), math.ceil(field.x_max) + 1, 300)
         y = random.integers(math.floor(field.y_min), math.ceil(field.y_max) + 1, 300)
         free = free_at(field, kind, x, y)
-        assert not (free & ~free_at(eased(field), kind, x, y)).any()
+        assert not (free & ~free_at(eased(field, finer), kind, x, y)).any()
+        assert not (free & ~free_at(widened(eased(field, finer)), kind, x, y)).any()
 
 
 def test_the_eased_roof_has_lines_along_the_axes_only_and_most_of_what_stands_there() -> None:
@@ -83,6 +84,38 @@ def test_the_eased_roof_has_lines_along_the_axes_only_and_most_of_what_stands_th
     real, rects = (unary_union([b.shape() for b in of.blocks]) for of in (field, easier))
     assert rects.area > 0.85 * real.area
     assert rects.difference(real).area < 1e-6 * real.area
+
+
+def test_finer_rectangles_fill_more_and_never_all() -> None:
+    vent = Obstacle("vent", "roof", centre_mm=(900, 700), diameter_mm=400)
+    nose = Facet("roof", ((0, 0), (2000, 0), (2000, 1100), (1700, 1400), (0, 1400)))
+    field = field_of(Job("nose", (nose,), PanelRules((PLATE,)), (vent,)), nose)
+    areas = [unary_union([b.shape() for b in eased(field, n).blocks]).area for n in (1, 4, 16)]
+    real = unary_union([b.shape() for b in field.blocks]).area
+    assert areas[0] < areas[1] < areas[2] < real
+    assert areas[2] > 0.985 * real
+
+
+def test_a_bound_for_panels_that_stand_anywhere() -> None:
+    """From 300.5 to 1300.5 mm two panels of 500 mm stand side by side, but not on whole millimetres."""
+    roof = Facet("roof", ((300.5, 0.0), (1300.5, 0.0), (1300.5, 500.0), (300.5, 500.0)))
+    found = packed(Job("half", (roof,), PanelRules((PanelModel("P", 500, 500, 100),)), (), Spacing(0, 0)))
+    assert (found.watts, found.bound_watts, found.true_bound_watts) == (100, 100, 200)
+    assert (
+        packed(
+            Job("whole", (rectangle("roof", 1000.5, 500.4),), PanelRules((PanelModel("P", 500, 500, 100),)))
+        ).true_bound_watts
+        == 200
+    )
+
+
+def test_a_slanted_nose_and_a_diamond_cost_no_proof_with_finer_rectangles() -> None:
+    """One plate goes beside the diamond, and none between it and the nose: by hand."""
+    diamond = ((1000.0, 100.0), (1150.0, 250.0), (1000.0, 400.0), (850.0, 250.0))
+    kite = Obstacle("kite", "roof", outline_mm=diamond)
+    nose = Facet("roof", ((0, 0), (1500, 0), (1500, 350), (1350, 500), (0, 500)))
+    found = packed(Job("kite", (nose,), PanelRules((PanelModel("P", 840, 480, 100),)), (kite,)))
+    assert found.watts == found.bound_watts == found.true_bound_watts == 100
 
 
 def test_rectangles_in_a_circle_are_nearly_as_wide_and_as_high() -> None:
