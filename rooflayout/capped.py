@@ -10,9 +10,8 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import replace
-from itertools import pairwise
 
-from rooflayout.job import Facet, Job
+from rooflayout.job import Job
 from rooflayout.packing.incumbent import Clock
 from rooflayout.packing.pack import Packed, pack
 from rooflayout.packing.wishes import Wishes
@@ -70,13 +69,7 @@ def _supply(job: Job, temperatures: Temperatures) -> Supply:
 def most_roof_w(job: Job) -> float:
     """More watts than all facets can hold: their whole area at the densest model's watts, and kept panels."""
     densest = max((m.power_w / (m.length_mm * m.width_mm) for m in job.panels.models), default=0.0)
-    return densest * sum(_area_mm2(f) for f in job.facets) + sum(k.model.power_w for k in job.kept)
-
-
-def _area_mm2(facet: Facet) -> float:
-    """By the shoelace formula."""
-    corners = [*facet.outline_mm, facet.outline_mm[0]]
-    return abs(sum(x0 * y1 - x1 * y0 for (x0, y0), (x1, y1) in pairwise(corners))) / 2
+    return densest * sum(f.area_mm2() for f in job.facets) + sum(k.model.power_w for k in job.kept)
 
 
 def _half(clock: Clock) -> Clock:

@@ -8,6 +8,7 @@ both from the origin corner. Seen from above, x points to the vehicle's front an
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Literal
 
 from rooflayout.needs import (
@@ -46,6 +47,11 @@ class Facet:
     downhill: Direction | float | None = None  # a direction of the facet, or a bearing in degrees
     front: Direction = "+x"  # where the vehicle's front lies
     place_mm: tuple[float, float, float] | None = None  # of its origin, by the first facet's axes, and height
+
+    def area_mm2(self) -> float:
+        """By the shoelace formula."""
+        corners = [*self.outline_mm, self.outline_mm[0]]
+        return abs(sum(x0 * y1 - x1 * y0 for (x0, y0), (x1, y1) in pairwise(corners))) / 2
 
 
 @dataclass(frozen=True, slots=True)

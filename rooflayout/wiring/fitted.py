@@ -21,7 +21,26 @@ def load_fitted(job: Job, temperatures: Temperatures, groups: tuple[Group, ...],
     """
     assert job.battery is not None
     assert job.controllers is not None
+    alone: frozenset[tuple[str, str]] = frozenset()
     there = frozenset((g.facet, g.model.model) for g in groups)
+    if not job.kept:  # then nothing is left off, and no shared tracker is better than a few of them
+        found = _loaded(job, temperatures, groups, alone, seconds)
+        if found is not None:
+            return found
+    found = _loaded(job, temperatures, groups, there, seconds)
+    if found is None:
+        raise NotWirable(f"{in_words(groups)} cannot all be wired onto {_fitted(job)}.")
+    return found
+
+
+def _loaded(
+    job: Job,
+    temperatures: Temperatures,
+    groups: tuple[Group, ...],
+    there: frozenset[tuple[str, str]],
+    seconds: float,
+) -> Counts | None:
+    """The best counts where these groups (facet, model) may share trackers; None where there are none."""
     supply = supply_of(job, temperatures, there=there)
     copies = [kind.trackers // kind.controller.trackers for kind in supply.classes]
     counts = CountModel(job, temperatures, groups, supply, pools_of(supply, copies))
@@ -32,11 +51,13 @@ def load_fitted(job: Job, temperatures: Temperatures, groups: tuple[Group, ...],
         counts.trackers(),
         counts.lateness(),
     )
-    onto = ", ".join(c.model for c in job.controllers.fitted) or "no controller"
     try:
-        found = counts.solve(stages, seconds)
+        return counts.solve(stages, seconds)
     except OutOfTime as fault:
-        raise NotWirable(f"No way was found in time to wire {in_words(groups)} onto {onto}.") from fault
-    if found is None:
-        raise NotWirable(f"{in_words(groups)} cannot all be wired onto {onto}.")
-    return found
+        text = f"No way was found in time to wire {in_words(groups)} onto {_fitted(job)}."
+        raise NotWirable(text) from fault
+
+
+def _fitted(job: Job) -> str:
+    assert job.controllers is not None
+    return ", ".join(c.model for c in job.controllers.fitted) or "no controller"

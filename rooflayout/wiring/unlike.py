@@ -78,8 +78,15 @@ def unlike_pairs(
         lengths = product(ways.get(model_a.model, {}).items(), ways.get(model_b.model, {}).items())
         for (series_a, most_a), (series_b, most_b) in lengths:
             sorts = ((facet_a, model_a, series_a), (facet_b, model_b, series_b))
+            room = _room(job, facet_a, model_a) // series_a, _room(job, facet_b, model_b) // series_b
             counts = {
-                number: tuple(_counts(classes[number].controller, sorts, (most_a[number], most_b[number])))
+                number: tuple(
+                    _counts(
+                        classes[number].controller,
+                        sorts,
+                        (min(most_a[number], room[0]), min(most_b[number], room[1])),
+                    )
+                )
                 for number in sorted(most_a.keys() & most_b.keys())
             }
             every = tuple(sorted({c for own in counts.values() for c in own}))
@@ -118,6 +125,12 @@ def _ways(options: Sequence[StringOption]) -> dict[str, dict[int, dict[int, int]
     for o in options:
         found.setdefault(o.model.model, {}).setdefault(o.in_series, {})[o.tracker_class] = o.most_parallel
     return found
+
+
+def _room(job: Job, facet: str, model: PanelModel) -> int:
+    """So many panels of a model at most are on a facet, by area; kept ones may lie as they like."""
+    kept = sum((k.facet, k.model.model) == (facet, model.model) for k in job.kept)
+    return int(job.facet(facet).area_mm2() / (model.length_mm * model.width_mm) + 1e-9) + kept
 
 
 Sort = tuple[str, PanelModel, int]  # facet, model, panels in series
@@ -185,6 +198,25 @@ def _most_reverse_a(model: PanelModel) -> float:
     return isc_a if model.max_series_fuse_a is None else min(isc_a, model.max_series_fuse_a)
 
 
+@dataclass(frozen=True, slots=True)
+class _Peak:
+    """Of one string: the highest voltage at which it gives, the voltage and the power where it gives most."""
+
+    top_v: float
+    best_v: float
+    best_w: float
+
+
+@lru_cache(maxsize=4096)
+def _peak(part: StringPart) -> _Peak:
+    import numpy as np
+
+    curve = part_curve(part)
+    power_w = np.maximum(0.0, curve.voltage_v * curve.current_a)
+    top_v = float(curve.voltage_v[curve.current_a > 0.0].max(initial=0.0))
+    return _Peak(top_v, float(curve.voltage_v[power_w.argmax()]), float(power_w.max()))
+
+
 def _lost_pct_and_reverse_a(
     parts: Sequence[StringPart], counts: NDArray[np.float64]
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
@@ -192,15 +224,14 @@ def _lost_pct_and_reverse_a(
     string of each part is fed backwards at the open circuit of them all, A."""
     import numpy as np
 
+    peaks = [_peak(part) for part in parts]
+    top_v = max(peak.top_v for peak in peaks)
+    voltage_v = np.concatenate([np.linspace(0.0, top_v, SAMPLES), [peak.best_v for peak in peaks]])
     curves = [part_curve(part) for part in parts]
-    powers = [np.maximum(0.0, curve.voltage_v * curve.current_a) for curve in curves]
-    top_v = max(float(c.voltage_v[c.current_a > 0.0].max(initial=0.0)) for c in curves)
-    best_v = [float(c.voltage_v[p.argmax()]) for c, p in zip(curves, powers, strict=True)]
-    voltage_v = np.concatenate([np.linspace(0.0, top_v, SAMPLES), best_v])
     current_a = np.array([np.interp(voltage_v, c.voltage_v, c.current_a) for c in curves])
     together_a = counts @ current_a
     together_w = (voltage_v * together_a).max(axis=1)
-    alone_w = counts @ np.array([p.max() for p in powers])
+    alone_w = counts @ np.array([peak.best_w for peak in peaks])
     lost = 1.0 - np.divide(together_w, alone_w, out=np.ones_like(alone_w), where=alone_w > 0.0)
     at_open = np.where(together_a >= 0.0, voltage_v, 0.0).argmax(axis=1)  # the highest that still gives
     reverse_a = np.maximum(0.0, -current_a[:, at_open].T)

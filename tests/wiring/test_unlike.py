@@ -166,3 +166,15 @@ def test_of_equal_watts_the_layout_without_unlike_strings() -> None:
     assert len({p.facet for p in plan.layout.panels}) == 1
     only_swan = plan_job(replace(job, facets=facets, panels=PanelRules((swan,))))
     assert only_swan.layout.watts == 800.0
+
+
+def test_no_more_strings_than_a_facet_has_room_for() -> None:
+    """A nose of 2.1 times a panel's area has room for two panels of it, so for two strings of one."""
+    wide, deep = 2.1 * GOOSE.length_mm, GOOSE.width_mm
+    nose = replace(NOSE, outline_mm=((0, 0), (wide, 0), (wide, deep), (0, deep)))
+    assert nose.area_mm2() == pytest.approx(2.1 * GOOSE.length_mm * GOOSE.width_mm)
+    strong = replace(BOX, max_pv_isc_a=400, max_charge_a=300)
+    job = replace(sloped(strong, most_pct=50.0, models=(GOOSE,)), facets=(MAIN, nose))
+    roomy = supply(replace(job, facets=(MAIN, NOSE))).pairs
+    assert max(p.panels[1] for p in roomy) > 2
+    assert set(supply(job).pairs) == {p for p in roomy if p.panels[1] <= 2}
