@@ -21,7 +21,7 @@ from rooflayout.packing.stock import Pool
 from rooflayout.packing.team_rules import teams_of
 from rooflayout.packing.teams import Found, search
 
-SHARE = 0.4  # of the time, at most
+SHARE = 0.6  # of the time, at most
 ROUNDS = 1  # of trying: a roof that takes more may be hard for its geometry alone
 
 
@@ -61,7 +61,9 @@ def search_minding(
     numbers = tuple(range(len(rules.kinds)))
     if packing is not None and _can_be_wired(rules, packing):
         clock.tell(packing.watts, packing.bound)
-        return Minded(Found(packing, unwired(rules), free, numbers), free)
+        if packing.proven:
+            return Minded(Found(packing, unwired(rules), free, numbers), free)
+        wired.incumbent.better(packing.watts, packing.places)
     wired.incumbent.lower(free.sound_bound())
     if clock.over():
         wired.rows_if_none()
@@ -70,12 +72,12 @@ def search_minding(
 
 
 def _can_be_wired(rules: Rules, packing: Packing) -> bool:
-    """Whether a packing that did not mind the wiring is proven and can be wired as it is, kept panels too.
+    """Whether a packing that did not mind the wiring can be wired as it is, kept panels too.
 
     Without unlike strings on a tracker: another layout of as many watts may do without them.
     """
     kinds = [k for k, _, _ in packing.places]
-    return packing.proven and bool(kinds) and allowed_by(replace(rules, pairs=()), kinds, packing.watts)
+    return bool(kinds) and allowed_by(replace(rules, pairs=()), kinds, packing.watts)
 
 
 def _bound_only(clock: Clock, wired: Search) -> Callable[[int, int], None]:

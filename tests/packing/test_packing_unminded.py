@@ -14,6 +14,7 @@ from rooflayout.packing.clearance import field_of
 from rooflayout.packing.kinds import kinds_of
 from rooflayout.packing.loose import with_room
 from rooflayout.packing.rules import PairOption, Rules, models_of, rules_of
+from rooflayout.packing.search import Packing, Search
 from rooflayout.packing.teams import search
 from rooflayout.packing.unminded import Minded, search_minding
 from rooflayout.wiring.options import StringOption, Supply, TrackerClass
@@ -85,6 +86,27 @@ def test_stopped_at_once_there_is_still_a_wired_layout_or_none() -> None:
     packing = search_minding((field_of(job, job.facets[0]),), rules, clock, lambda search: None).found.packing
     assert packing.places
     assert unminded.allowed_by(rules, [k for k, _, _ in packing.places], packing.watts)
+
+
+def test_a_layout_without_proof_that_can_be_wired_is_where_the_wired_search_begins(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    job = shed(A, B, C, D)
+    settle = Search.settle
+
+    def unproven(self: Search, rounds: int | None = None) -> Packing | None:
+        found = settle(self, rounds)
+        return None if found is None else replace(found, bound=found.bound + 100)
+
+    def at_once(self: Search) -> Packing:
+        inc = self.incumbent
+        return Packing(inc.watts, inc.bound, inc.places or ())
+
+    monkeypatch.setattr(Search, "settle", unproven)
+    monkeypatch.setattr(Search, "run", at_once)
+    found = minded(job, rules_for(job, 3, ((1, 8),))).found
+    assert found.rules.wired
+    assert found.packing.watts >= 8400
 
 
 def test_pairs_of_more_panels_than_there_is_room_for_are_left_out() -> None:
