@@ -30,9 +30,7 @@ FEW = 3000  # candidates, with which they are tried anyway, and finer rectangles
 FINER = (1, 4, 16)  # times as many rectangles inside what is round or slanted
 EFFORT = 0.1  # deterministic seconds for each window of the eased roof: the rest is the prices' work
 ENOUGH = 0.005  # share of the eased roof's bound to be unsure of
-MOST_S = 10.0  # for the eased roof and the layout of smaller panels, once the search is done: ample
-ASKED_SHARE = 0.2  # of the search's time, for what the wiring costs and what would free it
-LEAST_ASKED_S = 3.0  # small roofs are asked everything
+MOST_S = 10.0  # once the search is done, for all that is beside it: ample
 GRACE_S = 1.0  # for a rough bound when time is up
 
 
@@ -77,10 +75,8 @@ def search_all(
         above = None
         if slanted and teams is not None and clock.workers > 1:
             above = pool.submit(_bound_by_teams, ease, rules, ending.clock, reached)
-        begun = time.monotonic()
         minded = search_minding(fields, rules, watched, ahead.begin)
         found, packing = minded.found, minded.found.packing
-        took_s = time.monotonic() - begun
         ending.end = min(clock.deadline, time.monotonic() + MOST_S)
         if clock.over():
             ahead.end(None)
@@ -95,9 +91,7 @@ def search_all(
                 above = pool.submit(_bound_by_teams, ease, rules, ending.clock, reached)
         cost = NO_COST
         if asked is not None and not (minded.nothing_lost and every):
-            budget_s = max(LEAST_ASKED_S, ASKED_SHARE * took_s)
-            brief = replace(quiet, deadline=min(ending.end, time.monotonic() + budget_s))
-            cost = _cost(fields, rules, asked(), minded, brief)
+            cost = _cost(fields, rules, asked(), minded, ending.clock)
         bound = packing.bound if above is None else above.result()
         return _bounded(packing, bound, _small(found, ahead), cost)
 
