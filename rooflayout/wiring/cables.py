@@ -171,6 +171,7 @@ def _run(sized: _Sized) -> CableRun:
         carries_awg_a=None if awg is None else capacity_a(awg, need.laid),
         drop_awg_v=None if awg is None else lost_v(awg, need),
         drop_awg_pct=None if awg is None else drop_pct(awg, need),
+        working_a=need.working_a,
     )
 
 
