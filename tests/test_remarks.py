@@ -154,8 +154,8 @@ def test_what_the_battery_takes_is_asked_for_where_nobody_said() -> None:
     assert job.battery is not None
     sized = replace(job, battery=replace(job.battery, capacity_ah=50.0))
     assert said(sized)["battery-charge-unknown"].startswith(
-        "What the battery takes at most is not given: in full sun it gets 11 A, 22 A for each 100 Ah. Look up"
+        "What the battery takes at most is not given ([battery] most_charge): in full sun it gets 11 A, 22 A "
     )
-    assert "in full sun it gets 11 A. Look up" in said(job)["battery-charge-unknown"]
+    assert "in full sun it gets 11 A; look it up." in said(job)["battery-charge-unknown"]
     known = replace(job, battery=replace(job.battery, most_charge_a=40.0))
     assert "battery-charge-unknown" not in said(known)

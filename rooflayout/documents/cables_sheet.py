@@ -42,11 +42,11 @@ def cables_block(job: Job, plan: Plan) -> TableBlock | None:
         Column(("carries", "A")),
         Column(("drop", "%")),
         Column(("fuse", "A")),
-        Column(("isolator",), "center"),
+        Column(("iso-", "lator"), "center"),
         Column(("what set the size",), "left", flexible=True),
     )
     notes = [
-        f"Carries: with {laid_words(job, plan.wiring)}. On the roof solar cable (EN 50618), which stands sun"
+        f"Carries: {laid_words(job, plan.wiring)}. On the roof solar cable (EN 50618), which stands sun"
         " and weather.",
         "Drop: there and back, at the current it works at in full sun (Imp of the panels; charge current of"
         f" the controller), conductor at {number(job.cable.insulation_c)} °C; % of Vmp hot, or of the"

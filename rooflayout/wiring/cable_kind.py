@@ -15,30 +15,26 @@ def kind_notes(job: Job, wiring: Wiring) -> tuple[Note, ...]:
     if not wiring.runs:
         return ()
     bundles = bundle_words(job, wiring)
-    assumed = job.cable.ambient_c is None or bundles
-    text = f"Cable sizes count on {laid_words(job, wiring)}. Cable whose insulation stands less carries less."
+    text = f"Cable sizes are for {laid_words(job, wiring)}{bundles}."
     if job.cable.ambient_c is None:
-        text += " Where they lie hotter, as beside an engine or in a closed locker, give [cable] ambient."
-    return (Note("caution" if assumed else "info", "cable-kind", f"{text}{bundles}"),)
+        text += " Where they lie hotter, as beside an engine, give [cable] ambient."
+    assumed = job.cable.ambient_c is None or bundles
+    return (Note("caution" if assumed else "info", "cable-kind", text),)
 
 
 def laid_words(job: Job, wiring: Wiring) -> str:
     """Insulation class, air inside and on the roof, and bundle, in words."""
     inside, roof = inside_laid(job, wiring), roof_laid(job, wiring)
-    source = "the hottest air, as the job gives none" if job.cable.ambient_c is None else "as the job says"
+    source = "the hottest, as none is given" if job.cable.ambient_c is None else "as the job says"
     return (
-        f"insulation that stands {inside.insulation_c:g} °C, air of {inside.ambient_c:.0f} °C round the "
-        f"cables ({source}), {roof.ambient_c:.0f} °C on the roof, and {inside.bundled} loaded "
-        "conductors together"
+        f"insulation that stands {inside.insulation_c:g} °C, air of {inside.ambient_c:.0f} °C ({source}), "
+        f"{roof.ambient_c:.0f} °C on the roof, {inside.bundled} loaded conductors together"
     )
 
 
 def bundle_words(job: Job, wiring: Wiring) -> str:
-    """A sentence where more conductors go from the gland to the controllers than the job has in a bundle."""
+    """Half a sentence where more conductors go on from the gland than the job has in a bundle."""
     inside = [r for r in wiring.runs if r.kind == "array" or (r.kind == "string" and r.isolator)]
     if 2 * len(inside) <= max(2, job.cable.bundled):
         return ""
-    return (
-        f" {len(inside)} cables go from the gland to the controllers: where they lie bunched, give "
-        f"[cable] bundled = {2 * len(inside)}."
-    )
+    return f"; for {len(inside)} cables bunched behind the gland give [cable] bundled = {2 * len(inside)}"

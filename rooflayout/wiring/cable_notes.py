@@ -181,11 +181,11 @@ def terminals(runs: Sequence[CableRun]) -> tuple[Note, ...]:
         r.size_mm2 is not None and r.carries_a == TERMINAL_A.get(f"{r.size_mm2:g} mm²") for r in runs
     )
     awg = any(r.size_awg is not None and r.carries_awg_a == TERMINAL_A.get(f"{r.size_awg} AWG") for r in runs)
-    limit = "sizes carry at most what terminals for"
-    parts = [f"Metric {limit} {METRIC_TERMINAL_C:g} °C take (IEC 60364-5-52 523.1)"] if metric else []
+    parts = [f"metric ones for {METRIC_TERMINAL_C:g} °C (IEC 60364-5-52 523.1)"] if metric else []
     if awg:
-        parts.append(f"AWG {limit} 75 °C take (NEC 110.14(C)), up to 10 AWG what 240.4(D) lets a fuse be")
-    return (Note("info", "terminals", f"{'; '.join(parts)}; from memory."),) if parts else ()
+        parts.append("AWG ones for 75 °C (NEC 110.14(C)), up to 10 AWG what a fuse may be (240.4(D))")
+    told = f"Sizes carry at most what their terminals take: {', '.join(parts)}; from memory."
+    return (Note("info", "terminals", told),) if parts else ()
 
 
 def _unrated(job: Job, wiring: Wiring, runs: Sequence[CableRun]) -> str:

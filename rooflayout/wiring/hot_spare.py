@@ -25,8 +25,8 @@ def hot_spare_notes(job: Job, wiring: Wiring) -> tuple[Note, ...]:
         return ()
     given = job.site is not None and job.site.hottest_c is not None
     text = (
-        f"Little voltage to spare on the hottest noon (air at {wiring.temperatures.hottest_air_c:g} °C): "
-        f"{'; '.join(told)}. In hotter air and full sun they charge less or not at all until it cools."
+        f"Little voltage to spare in air of {wiring.temperatures.hottest_air_c:g} °C: {', '.join(told)}. In "
+        "hotter air and full sun they charge less or not at all."
     )
     return (Note("info" if given else "caution", "tight-hot-voltage", text),)
 
@@ -42,4 +42,4 @@ def _narrow(job: Job, wiring: Wiring, string: PanelString) -> str:
     if at_v < least_v * (1.0 - TOLERANCE) or over_k >= NARROW_K:
         return ""
     until_c = math.floor(wiring.temperatures.hottest_air_c + over_k + TOLERANCE)
-    return f"{string.string} {at_v - least_v:.1f} V, up to {until_c} °C"
+    return f"{string.string} {at_v - least_v:.1f} V (enough up to {until_c} °C)"

@@ -114,8 +114,8 @@ def unknown_charge(job: Job, wiring: Wiring) -> tuple[Note, ...]:
         pct = 100.0 * charge_a / battery.capacity_ah
         share = f", {pct:.0f} A for each 100 Ah"
     text = (
-        f"What the battery takes at most is not given: in full sun it gets {charge_a:.0f} A{share}. Look up "
-        "its largest charge current and give it as [battery] most_charge."
+        f"What the battery takes at most is not given ([battery] most_charge): in full sun it gets "
+        f"{charge_a:.0f} A{share}; look it up."
     )
     return (Note("caution", "battery-charge-unknown", text),)
 

@@ -17,11 +17,11 @@ def test_insulation_and_air_are_told_and_assumed_air_is_a_caution() -> None:
     """Hottest air 42 °C in the test's temperatures, 33 K more on the roof (NEC 310.15(B), from memory)."""
     (note,) = kind_notes(*runs_of(PAIR))
     assert note.severity == "caution"
-    assert "insulation that stands 90 °C, air of 42 °C round the cables (the hottest air" in note.text
-    assert "75 °C on the roof, and 2 loaded conductors together" in note.text
+    assert "insulation that stands 90 °C, air of 42 °C (the hottest, as none is given)" in note.text
+    assert "75 °C on the roof, 2 loaded conductors together" in note.text
     (given,) = kind_notes(*runs_of(PAIR, replace(GIVEN, ambient_c=50.0, insulation_c=105.0)))
     assert given.severity == "info"
-    assert "stands 105 °C, air of 50 °C round the cables (as the job says), 83 °C on the roof" in given.text
+    assert "stands 105 °C, air of 50 °C (as the job says), 83 °C on the roof" in given.text
     assert "[cable] ambient" not in given.text
 
 
@@ -31,8 +31,7 @@ def test_more_cables_than_the_bundle_has_are_told() -> None:
     job, wiring = runs_of([[[(FINCH, 1)] * 3, [(FINCH, 2)]]], cable)
     (note,) = kind_notes(job, wiring)
     assert note.severity == "caution"
-    assert "2 cables go from the gland to the controllers" in note.text
-    assert note.text.endswith("give [cable] bundled = 4.")
+    assert note.text.endswith("; for 2 cables bunched behind the gland give [cable] bundled = 4.")
     enough = replace(job, cable=replace(cable, bundled=4))
     assert [n.severity for n in kind_notes(enough, wiring)] == ["info"]
     assert "bunched" not in kind_notes(*runs_of(THREE, cable))[0].text

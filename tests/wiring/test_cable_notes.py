@@ -154,7 +154,9 @@ def test_that_terminals_hold_awg_sizes_back_is_told() -> None:
     assert (wiring.runs[-1].fuse_a, wiring.runs[-1].size_awg, wiring.runs[-1].carries_awg_a) == (80, "4", 85)
     (note,) = [n for n in cable_notes(job, wiring) if n.code == "terminals"]
     assert note.severity == "info"
-    assert note.text.startswith("AWG sizes carry at most what terminals for 75 °C take (NEC 110.14(C)")
+    assert note.text.startswith(
+        "Sizes carry at most what their terminals take: AWG ones for 75 °C (NEC 110.14"
+    )
     metric = replace(wiring, runs=tuple(replace(r, size_awg=None) for r in wiring.runs))
     assert "terminals" not in [code for _, code in codes(job, metric)]
 
@@ -164,8 +166,7 @@ def test_that_terminals_hold_metric_sizes_back_is_told() -> None:
     job, wiring = runs_of(PAIR, replace(GIVEN, ambient_c=25.0))
     assert (wiring.runs[-1].size_mm2, wiring.runs[-1].carries_a) == (16, 90)
     (note,) = [n for n in cable_notes(job, wiring) if n.code == "terminals"]
-    assert note.text.startswith("Metric sizes carry at most what terminals for 70 °C take (IEC 60364-5-52")
-    assert "; AWG sizes carry at most what terminals for 75 °C take" in note.text
+    assert "take: metric ones for 70 °C (IEC 60364-5-52 523.1), AWG ones for 75 °C" in note.text
 
 
 def test_no_more_in_series_than_the_controller_takes() -> None:

@@ -100,7 +100,7 @@ def test_strings_in_parallel_get_one_size() -> None:
     strings = [run for run in wiring.runs if run.kind == "string"]
     assert len({run.length_mm for run in strings}) == 5
     assert len({(run.size_mm2, run.size_awg) for run in strings}) == 1
-    like_the_others = [run for run in strings if run.why.startswith("as the other strings of this tracker")]
+    like_the_others = [run for run in strings if run.why.startswith("as the tracker's other strings: ")]
     assert 0 < len(like_the_others) < 5
     longest = max(strings, key=lambda run: run.length_mm)
     assert longest not in like_the_others

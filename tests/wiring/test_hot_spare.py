@@ -32,8 +32,8 @@ def test_the_air_up_to_which_it_charges_by_hand(kelvin: float) -> None:
     job, wiring = with_spare(kelvin * V_PER_K)
     (note,) = hot_spare_notes(job, wiring)
     assert note.severity == "caution"
-    assert "(air at 42 °C)" in note.text
-    assert f"S1 {kelvin * V_PER_K:.1f} V, up to {42 + int(kelvin)} °C." in note.text
+    assert "in air of 42 °C: " in note.text
+    assert f": S1 {kelvin * V_PER_K:.1f} V (enough up to {42 + int(kelvin)} °C)." in note.text
 
 
 def test_enough_to_spare_is_not_told() -> None:
