@@ -165,6 +165,7 @@ class CableRun:
     carries_awg_a: float | None = None  # the AWG size, as of the metric one
     drop_awg_v: float | None = None
     drop_awg_pct: float | None = None
+    working_a: float | None = None  # in full sun, at which the drops are worked out
 
 
 @dataclass(frozen=True, slots=True)

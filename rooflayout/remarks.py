@@ -7,12 +7,12 @@ from collections.abc import Iterable, Iterator
 
 from rooflayout.job import Job, PanelModel
 from rooflayout.packing.kinds import in_whole_millimetres
-from rooflayout.plan import SEVERITIES, Layout, Note, Plan, Temperatures
+from rooflayout.plan import SEVERITIES, Layout, Note, Plan, Severity, Temperatures, Wiring
 from rooflayout.vehicle.notes import tells_limit_passed
 from rooflayout.wiring import limits
 from rooflayout.wiring.design import design_notes
 from rooflayout.wiring.enough import as_the_battery_takes
-from rooflayout.wiring.notes import wiring_notes
+from rooflayout.wiring.notes import unknown_charge, wiring_notes
 from rooflayout.wiring.options import Supply, shortest_strings
 from rooflayout.wiring.reasons import why_not
 from rooflayout.wiring.strain import EXTRA_LOW_V, TOUCH_V
@@ -79,16 +79,29 @@ def _wiring_notes(job: Job, plan: Plan) -> Iterator[Note]:
     if not wiring.strings:
         return
     yield from wiring_notes(job, wiring, plan.layout.panels)
+    yield from unknown_charge(job, wiring)
     yield from _tight(job, plan)
-    highest = max(s.voc_cold_v for s in wiring.strings)
-    if highest > EXTRA_LOW_V:
-        text = (
-            f"A string reaches {highest:.0f} V: above 120 V DC, a deadly voltage; for qualified hands only."
-        )
-        yield Note("warning", "above-120-v", text)
-    elif highest > TOUCH_V:
-        text = f"A string reaches {highest:.0f} V: above 60 V DC, dangerous to touch even when dry."
-        yield Note("caution", "above-60-v", text)
+    yield from dangerous(wiring)
+
+
+def dangerous(wiring: Wiring) -> Iterator[Note]:
+    """The strings above 120 V DC, and those above 60 V DC, with the highest voltage that they reach."""
+    classes: tuple[tuple[float, float, Severity, str], ...] = (
+        (EXTRA_LOW_V, math.inf, "warning", "a deadly voltage; for qualified hands only"),
+        (TOUCH_V, EXTRA_LOW_V, "caution", "dangerous to touch even when dry"),
+    )
+    for above_v, up_to_v, severity, words in classes:
+        own = [s for s in wiring.strings if above_v < s.voc_cold_v <= up_to_v]
+        if own:
+            names = ", ".join(s.string for s in own)
+            highest_v = max(s.voc_cold_v for s in own)
+            reach = f"{names} {'reaches' if len(own) == 1 else 'reach'} up to {_over(highest_v, above_v)} V"
+            yield Note(severity, f"above-{above_v:g}-v", f"{reach}: above {above_v:g} V DC, {words}.")
+
+
+def _over(value: float, limit: float) -> str:
+    """In whole volts, or in tenths where those would not show that it is above the limit."""
+    return f"{value:.0f}" if round(value) > limit else f"{math.ceil(value * 10.0) / 10.0:.1f}"
 
 
 def _temperature_notes(job: Job, temperatures: Temperatures) -> Iterator[Note]:

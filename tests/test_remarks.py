@@ -17,9 +17,9 @@ from rooflayout.job import (
     PanelRules,
     Site,
 )
-from rooflayout.plan import Layout, Plan
+from rooflayout.plan import Layout, PanelString, Plan, Temperatures, Wiring
 from rooflayout.planner import plan_job
-from rooflayout.remarks import remarks
+from rooflayout.remarks import dangerous, remarks
 
 SQUARE = ((0.0, 0.0), (900.0, 0.0), (900.0, 700.0), (0.0, 700.0))
 NOTCHED = ((200.0, 0.0), (900.0, 0.0), (900.0, 700.0), (0.0, 700.0), (0.0, 100.0), (200.0, 100.0))
@@ -125,3 +125,37 @@ def test_a_layout_for_harvest_is_not_proven_in_watt_hours(bound_wh: float | None
     layout = Layout(160.0, 320.0, "best found", 1.0, (), None, 300_000.0, bound_wh)
     (note,) = (n for n in remarks(job, Plan("x", "x.toml", layout), supply=None) if n.code == "not-proven")
     assert note.text == text
+
+
+def test_strings_above_60_and_above_120_v_are_named() -> None:
+    """IEC 61140 classes as the project has them: 60 V DC and 120 V DC. Four strings by hand."""
+    strings = tuple(
+        PanelString(f"S{n}", "C1", 1, "main", "Reed 160", (f"P{n}",), cold_v, 30.0, 4.7, 160.0)
+        for n, cold_v in enumerate((59.9, 60.04, 120.0, 120.3), 1)
+    )
+    wiring = Wiring(strings, (), (), Temperatures(-5.0, "given", 30.0, 79.5, "given"))
+    assert [(n.severity, n.code, n.text) for n in dangerous(wiring)] == [
+        (
+            "warning",
+            "above-120-v",
+            "S4 reaches up to 120.3 V: above 120 V DC, a deadly voltage; for qualified hands only.",
+        ),
+        (
+            "caution",
+            "above-60-v",
+            "S2, S3 reach up to 120 V: above 60 V DC, dangerous to touch even when dry.",
+        ),
+    ]
+
+
+def test_what_the_battery_takes_is_asked_for_where_nobody_said() -> None:
+    """160 W x 0.97 / 14.4 V = 10.8 A, of 50 Ah 21.6 %."""
+    job = wired(MODEL, 100.0)
+    assert job.battery is not None
+    sized = replace(job, battery=replace(job.battery, capacity_ah=50.0))
+    assert said(sized)["battery-charge-unknown"].startswith(
+        "What the battery takes at most is not given ([battery] most_charge): in full sun it gets 11 A, 22 A "
+    )
+    assert "in full sun it gets 11 A; look it up." in said(job)["battery-charge-unknown"]
+    known = replace(job, battery=replace(job.battery, most_charge_a=40.0))
+    assert "battery-charge-unknown" not in said(known)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
@@ -18,6 +19,7 @@ _STEP = 2.0  # between the places tried
 _REACH = 40.0  # how far on the roof a name may stand from its thing
 _CROSSING = 6.0  # a leader across a panel counts as so much longer
 _ALONG = 5.0  # and so does an upright or level one
+_AT_ONCE = 48  # leaders looked at together
 
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
@@ -62,42 +64,97 @@ class Surroundings:
         self.leaders.append((callout.anchor, callout.end))
 
 
+@dataclass(frozen=True, slots=True)
+class _Crowd:
+    """Surroundings as arrays: boxes as rows of x0, y0, x1, y1, lines as pairs of points."""
+
+    solids: Array
+    solid_or_taken: Array
+    taken_and_rim: Array
+    names: Array
+    lines: Array  # leaders, and the roof's edges
+    leaders: Array
+
+
+def _crowd(around: Surroundings) -> _Crowd:
+    return _Crowd(
+        solids=_as_array(around.solids, 0.0),
+        solid_or_taken=_as_array([*around.solids, *around.taken], 0.0),
+        taken_and_rim=_as_array(around.taken, _LEADER_CLEAR),
+        names=_as_array(around.names, 0.0),
+        lines=np.array([*around.leaders, *around.outline]).reshape(-1, 2, 2),
+        leaders=np.array(around.leaders).reshape(-1, 2, 2),
+    )
+
+
 def place_callout(text: str, anchors: Sequence[PaperPoint], around: Surroundings) -> Callout | None:
     """The nearest free place for a name, from any of its anchors; None when there is none."""
+    crowd = _crowd(around)
     for height in (NORMAL, SMALL):
-        found = [c for anchor in anchors if (c := _nearest(text, height, anchor, around)) is not None]
-        if found:
-            return min(found, key=lambda c: c[0])[1]
+        width, em = width_mm(text, height), em_mm(height)
+        rows = _free_starts(_row_starts(width, around), width, em, crowd)
+        beside = _free_starts(_beside_starts(around), width, em, crowd)
+        best: tuple[float, Callout] | None = None
+        for anchor in anchors:
+            bare = _roof_starts(anchor, width)
+            bare = bare[_on_roof(_boxes_at(bare, width, em), around.roof)]
+            starts = np.concatenate([rows, _free_starts(bare, width, em, crowd), beside])
+            below = math.inf if best is None else best[0]
+            found = _nearest(starts, _boxes_at(starts, width, em), anchor, crowd, below)
+            if found is not None:
+                cost, start, end = found
+                best = cost, Callout(text, height, *start, anchor, end)
+        if best is not None:
+            return best[1]
     return None
 
 
 def _nearest(
-    text: str, height: float, anchor: PaperPoint, around: Surroundings
-) -> tuple[float, Callout] | None:
-    """The place with the shortest leader, and what it costs."""
-    width, em = width_mm(text, height), em_mm(height)
-    rows, bare = _row_starts(width, around), _roof_starts(anchor, width)
-    bare = bare[_on_roof(_boxes_at(bare, width, em), around.roof)]
-    starts = np.concatenate([rows, bare, _beside_starts(around)])
-    boxes = _boxes_at(starts, width, em)
-    boxes, starts = _keep(_boxes_free(boxes, around), boxes, starts)
-    if len(boxes) == 0:
-        return None
+    starts: Array, boxes: Array, anchor: PaperPoint, crowd: _Crowd, below: float
+) -> tuple[float, PaperPoint, PaperPoint] | None:
+    """Of free places the one that costs least: its cost, its start and its leader's end; None where none
+    costs less than below.
+
+    A place costs at least the length of its leader, so the near ones are tried first, some at a time, until
+    the next ones are farther than the best one costs. Of equal places the first one of the list counts.
+    """
     ends = _leader_ends(boxes, anchor)
-    tails = np.tile(np.array(anchor), (len(ends), 1))
-    free = ~_cross_boxes(tails, ends, _as_array(around.taken, _LEADER_CLEAR)).any(axis=1)
-    free &= ~_cross_segments(anchor, ends, around.leaders)
-    boxes, starts, ends = _keep(free, boxes, starts, ends)
-    if len(boxes) == 0:
-        return None
     length = np.hypot(ends[:, 0] - anchor[0], ends[:, 1] - anchor[1])
-    tails = np.tile(np.array(anchor), (len(ends), 1))
-    crossed = _cross_boxes(tails, ends, _as_array(around.solids, 0.0)).sum(axis=1)
+    least = np.round(length, 6)
+    near = np.argsort(least, kind="stable")
+    best, cost, at = -1, below, 0
+    while at < len(near) and least[near[at]] <= cost:
+        some = near[at : at + _AT_ONCE]
+        at += _AT_ONCE
+        some = some[_leaders_free(anchor, ends[some], crowd)]
+        costs = _costs(anchor, ends[some], length[some], crowd)
+        for place, its_cost in zip(some.tolist(), costs.tolist(), strict=True):
+            if (its_cost, place) < (cost, best):
+                best, cost = place, its_cost
+    if best < 0:
+        return None
+    (x, y), (end_x, end_y) = starts[best].tolist(), ends[best].tolist()
+    return cost, (x, y), (end_x, end_y)
+
+
+def _leaders_free(anchor: PaperPoint, ends: Array, crowd: _Crowd) -> Mask:
+    """Which leaders cross no lettering and no other leader."""
+    free = ~_cross_segments(anchor, ends, crowd.leaders)
+    open_ones = np.flatnonzero(free)
+    tips = ends[open_ones]
+    free[open_ones] = ~_cross_boxes(_tails(anchor, tips), tips, crowd.taken_and_rim).any(axis=1)
+    return free
+
+
+def _costs(anchor: PaperPoint, ends: Array, length: Array, crowd: _Crowd) -> Array:
+    """The leaders' lengths, more where they cross panels or could be taken for an edge."""
+    crossed = _cross_boxes(_tails(anchor, ends), ends, crowd.solids).sum(axis=1)
     cost = np.round(length + _CROSSING * crossed + _ALONG * _runs_along(anchor, ends, length), 6)
-    best = int(np.argmin(cost))
-    x, y = (float(v) for v in starts[best])
-    end = float(ends[best, 0]), float(ends[best, 1])
-    return float(cost[best]), Callout(text, height, x, y, anchor, end)
+    return np.asarray(cost, dtype=np.float64)
+
+
+def _tails(anchor: PaperPoint, ends: Array) -> Array:
+    return np.tile(np.array(anchor), (len(ends), 1))
 
 
 def _row_starts(width: float, around: Surroundings) -> Array:
@@ -141,27 +198,30 @@ def _boxes_at(starts: Array, width: float, em: float) -> Array:
     return np.column_stack([starts[:, 0], low, starts[:, 0] + width, high])
 
 
-def _keep(mask: Mask, *arrays: Array) -> tuple[Array, ...]:
-    return tuple(array[mask] for array in arrays)
-
-
 def _as_array(boxes: Sequence[Box], margin: float) -> Array:
     rows = [(b.x0 - margin, b.y0 - margin, b.x1 + margin, b.y1 + margin) for b in boxes]
     return np.array(rows, dtype=float).reshape(-1, 4)
 
 
-def _boxes_free(boxes: Array, around: Surroundings) -> Mask:
-    """Which boxes stand clear of everything."""
+def _free_starts(starts: Array, width: float, em: float, crowd: _Crowd) -> Array:
+    """Of the starts of a baseline those whose text stands clear of everything."""
+    if len(starts) == 0:
+        return starts
+    boxes = _boxes_at(starts, width, em)
     grown = boxes + np.array([-_CLEAR, -_CLEAR, _CLEAR, _CLEAR])
-    meets = _overlaps(grown, _as_array([*around.solids, *around.taken], 0.0)).any(axis=1)
-    meets |= _overlaps(boxes, _as_array(around.names, 0.0)).any(axis=1)
-    open_ones = np.flatnonzero(~meets)
-    boxes = grown[open_ones]
-    segments = np.array([*around.leaders, *around.outline]).reshape(-1, 2, 2)
-    crossed = _cross_boxes(segments[:, 0], segments[:, 1], boxes).any(axis=0)
-    mask = np.zeros(len(grown), dtype=np.bool_)
-    mask[open_ones[~crossed]] = True
-    return mask
+    left = np.flatnonzero(~_overlaps(grown, _within(grown, crowd.solid_or_taken)).any(axis=1))
+    left = left[~_overlaps(boxes[left], _within(boxes, crowd.names)).any(axis=1)]
+    lines = crowd.lines
+    left = left[~_cross_boxes(lines[:, 0], lines[:, 1], grown[left]).any(axis=0)]
+    return starts[left]
+
+
+def _within(boxes: Array, others: Array) -> Array:
+    """The others that reach into the bounding box of all boxes: no box can meet any of the rest."""
+    low, high = boxes.min(axis=0), boxes.max(axis=0)
+    near = (others[:, 0] < high[2]) & (others[:, 2] > low[0])
+    near &= (others[:, 1] < high[3]) & (others[:, 3] > low[1])
+    return np.asarray(others[near], dtype=np.float64)
 
 
 def _overlaps(boxes: Array, others: Array) -> Mask:
@@ -204,14 +264,13 @@ def _cross_boxes(tails: Array, tips: Array, boxes: Array) -> Mask:
     return np.asarray((enter < leave) & ~outside, dtype=np.bool_)
 
 
-def _cross_segments(tail: PaperPoint, tips: Array, others: Sequence[Segment]) -> Mask:
+def _cross_segments(tail: PaperPoint, tips: Array, others: Array) -> Mask:
     """Which segments from the tail to each tip meet any of the others."""
-    meets = np.zeros(len(tips), dtype=bool)
-    px, py = tips[:, 0] - tail[0], tips[:, 1] - tail[1]
-    for (ax, ay), (bx, by) in others:
-        a_side = px * (ay - tail[1]) - py * (ax - tail[0])
-        b_side = px * (by - tail[1]) - py * (bx - tail[0])
-        tail_side = (bx - ax) * (tail[1] - ay) - (by - ay) * (tail[0] - ax)
-        tip_side = (bx - ax) * (tips[:, 1] - ay) - (by - ay) * (tips[:, 0] - ax)
-        meets |= (a_side * b_side <= 0) & (tail_side * tip_side <= 0)
-    return np.asarray(meets, dtype=np.bool_)
+    px, py = (tips[:, axis, None] - tail[axis] for axis in (0, 1))
+    (ax, ay), (bx, by) = others[:, 0].T, others[:, 1].T
+    a_side = px * (ay - tail[1]) - py * (ax - tail[0])
+    b_side = px * (by - tail[1]) - py * (bx - tail[0])
+    tail_side = (bx - ax) * (tail[1] - ay) - (by - ay) * (tail[0] - ax)
+    tip_side = (bx - ax) * (tips[:, 1, None] - ay) - (by - ay) * (tips[:, 0, None] - ax)
+    meets = (a_side * b_side <= 0) & (tail_side * tip_side <= 0)
+    return np.asarray(meets.any(axis=1), dtype=np.bool_)

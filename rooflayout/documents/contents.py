@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 
 from ..job import Battery, ControllerModel, Job, Obstacle
-from ..plan import SEVERITIES, ControllerLoad, Layout, Plan
+from ..plan import ControllerLoad, Layout, Plan
 from ..wiring.of_plan import limit_v, worst_tracker_a
 from .blocks import TextBlock
 from .lettering import clean, fixed, millimetres, number
@@ -265,20 +265,6 @@ def _obstacle_row(o: Obstacle) -> Row:
     opens = "–" if o.opens is None else f"{o.opens.replace('-', '−')}, {millimetres(o.reach_mm)}"
     height = "–" if o.height_mm is None else millimetres(o.height_mm)
     return Row((clean(o.name), place, size, millimetres(o.clearance_mm), height, opens))
-
-
-def notes_block(plan: Plan) -> TextBlock | None:
-    """The plan's notes, the gravest first."""
-    words = {"error": "Error", "warning": "Warning", "caution": "Caution", "info": "Note"}
-    ordered = sorted(plan.notes, key=lambda n: SEVERITIES.index(n.severity))
-    if not ordered:
-        return None
-    return TextBlock("Notes", tuple((words[n.severity], _sentence(n.text)) for n in ordered))
-
-
-def _sentence(text: str) -> str:
-    text = clean(text)
-    return text[:1].upper() + text[1:]
 
 
 def cautions_block() -> TextBlock:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from ..job import Job
 from ..plan import CableRun, ControllerLoad, PanelString, PortableString
 from .box import Box
-from .cables_sheet import length_m
+from .cables_sheet import length_m, size_words
 from .lettering import NORMAL, SMALL, clean, number, shorten, width_mm
 from .paper import Paper
 from .symbols import (
@@ -206,11 +206,7 @@ def _run_words(paper: Paper, run: CableRun | None, x: float, y: float, room: flo
 def run_words(run: CableRun, room: float, most: int = 1) -> tuple[str, ...]:
     """What fits the room [mm]: the length goes to a second line or into smaller letters, and is left to the
     schedule before one of the two sizes is."""
-    sizes = [
-        "" if run.size_mm2 is None else f"{number(run.size_mm2, 2)} mm²",
-        "" if run.size_awg is None else f"AWG {run.size_awg}",
-    ]
-    size = " / ".join(s for s in sizes if s) or "no size serves"
+    size = " / ".join(size_words(run)) or "no size serves"
     full, short = f"{run.run}  {size}  {length_m(run)} m", f"{run.run}  {size}"
     if most > 1 and width_mm(full, NORMAL) > room:
         return short, f"{length_m(run)} m"

@@ -18,7 +18,6 @@ from .contents import (
     cautions_block,
     controller_table,
     marks_of,
-    notes_block,
     obstacle_table,
     parts_lines,
     proof_line,
@@ -30,6 +29,7 @@ from .lettering import NORMAL, SMALL, clean, em_mm, line_mm, shorten, wrap
 from .pages import numbered, pdf_of, png_of
 from .paper import Paper
 from .roof import draw_facet
+from .said import notes_block
 from .sheet import framed_paper
 
 

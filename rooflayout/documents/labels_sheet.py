@@ -10,6 +10,7 @@ from ..plan import CableRun, Plan
 from .arrange import upper_box
 from .blocks import HEADING, draw_heading
 from .box import Box
+from .cables_sheet import size_words
 from .leaf import Leaf
 from .lettering import LARGE, NORMAL, SMALL, clean, line_mm, number, shorten, width_mm, wrap
 from .paper import A4, Paper
@@ -44,13 +45,13 @@ def label_leaves(plan: Plan) -> list[Leaf]:
 
 
 def cable_labels(run: CableRun) -> tuple[Label, ...]:
-    """Four labels for a run: its + and its − conductor, each at both ends."""
+    """Four labels for a run: its + and its − conductor, each at both ends; the fuse is in the + one."""
     ends = f"{clean(run.start)} → {clean(run.end)}"
-    size = "" if run.size_mm2 is None else f"{number(run.size_mm2, 2)} mm²"
+    size = " / ".join(size_words(run))
     fuse = "" if run.fuse_a is None else f"fuse {number(run.fuse_a, 1)} A"
-    about = ", ".join(word for word in (size, fuse) if word)
+    about = {"+": ", ".join(word for word in (size, fuse) if word), "−": size}
     return tuple(
-        Label(f"{run.run}  {pole}", tuple(t for t in (ends, f"this end: {clean(at)}", about) if t))
+        Label(f"{run.run}  {pole}", tuple(t for t in (ends, f"this end: {clean(at)}", about[pole]) if t))
         for pole in ("+", "−")
         for at in (run.start, run.end)
     )

@@ -5,6 +5,7 @@ Places are millimetres of paper from the lower left corner of the roof's boundin
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import product
@@ -94,7 +95,8 @@ def lid_names(obstacle: Obstacle) -> tuple[str, ...]:
 
 
 # What finds no room inside: the names it may be called by, best first, and where a leader may end.
-Outside = list[tuple[tuple[str, ...], list[PaperPoint]]]
+Anchored = tuple[tuple[str, ...], list[PaperPoint]]  # the wordings of a name, and where its leader may end
+Outside = list[Anchored]
 
 
 def plan_names(field: Field, margin: Margin) -> tuple[Names, int]:
@@ -128,13 +130,19 @@ def plan_names(field: Field, margin: Margin) -> tuple[Names, int]:
             outside.append((lid_names(obstacle)[::2], _anchors(frame)))
     outside.sort(key=lambda name: len(name[1]))  # what is small has the least choice
     best: tuple[list[Callout], list[str], int] | None = None
+    hopeless: list[Anchored] = []
     for beside, rows in product((False, True), _ROWS):
         around = _surroundings(field, taken, margin, rows, beside)
-        callouts, unplaced = _place_all(outside, around)
+        fewest = len(outside) + 1 if best is None else len(best[1])
+        callouts, unplaced = _place_all(outside, around, hopeless)
         if unplaced:
+            if best is None:
+                most = _surroundings(field, taken, margin, max(_ROWS), True)
+                hopeless = [n for n in outside if n[0][0] in unplaced and _callout(n, most) is None]
             first = sorted(outside, key=lambda name: name[0][0] not in unplaced)
-            callouts, unplaced = min((callouts, unplaced), _place_all(first, around), key=lambda p: len(p[1]))
-        if best is None or len(unplaced) < len(best[1]):
+            second = _place_all(first, around, hopeless, min(fewest, len(unplaced)))
+            callouts, unplaced = min((callouts, unplaced), second, key=lambda p: len(p[1]))
+        if len(unplaced) < fewest:
             best = callouts, unplaced, rows
         if not unplaced:
             break
@@ -217,18 +225,31 @@ def _surroundings(field: Field, taken: list[Box], margin: Margin, rows: int, bes
     )
 
 
-def _place_all(outside: Outside, around: Surroundings) -> tuple[list[Callout], list[str]]:
-    """Names on leaders one after the other; those without a place come second."""
+def _callout(name: Anchored, around: Surroundings) -> Callout | None:
+    """The first wording of a name that finds a place."""
+    wordings, anchors = name
+    return next((c for w in wordings if (c := place_callout(w, anchors, around)) is not None), None)
+
+
+def _place_all(
+    outside: Outside, around: Surroundings, hopeless: Outside, fewer_than: float = math.inf
+) -> tuple[list[Callout], list[str]]:
+    """Names on leaders one after the other; those without a place come second.
+
+    hopeless: those that find none even alone and with all the room there is. It ends as soon as there are
+    not fewer_than without a place, as nobody then asks for the rest.
+    """
     standing = replace(
         around, taken=list(around.taken), names=list(around.names), leaders=list(around.leaders)
     )
     callouts: list[Callout] = []
     failed: list[str] = []
-    for names, anchors in outside:
-        found = (place_callout(name, anchors, standing) for name in names)
-        callout = next((c for c in found if c is not None), None)
+    for name in outside:
+        callout = None if name in hopeless else _callout(name, standing)
         if callout is None:
-            failed.append(names[0])
+            failed.append(name[0][0])
+            if len(failed) >= fewer_than:
+                break
         else:
             standing.add(callout)
             callouts.append(callout)

@@ -18,7 +18,7 @@ from .lettering import NORMAL, SMALL, em_mm, line_mm, number, shorten, wrap
 from .palette import SHADE_STEPS, ShadeStep
 from .paper import A4, Paper
 from .roof import draw_callout, draw_obstacle
-from .shade_view import PlacedShade, ShadeView, largest_view, loss_words
+from .shade_view import Known, PlacedShade, ShadeView, largest_view, loss_words
 from .shapes import obstacle_polygon
 from .stack import draw_stack
 
@@ -82,7 +82,8 @@ def _leaf(job: Job, plan: Plan, facet: Facet, map_: ShadeMap) -> Leaf | None:
     whole = upper_box(A4)
     beside = Box(whole.x0, whole.y0, whole.x1 - _SIDE - _BETWEEN, whole.y1)
     above = Box(whole.x0, whole.y0 + _UNDER + _BETWEEN, whole.x1, whole.y1)
-    ways = [(largest_view(job, plan, facet, room), room) for room in (beside, above)]
+    known: Known = {}
+    ways = [(largest_view(job, plan, facet, room, known), room) for room in (beside, above)]
     fitting = [(view, room) for view, room in ways if view is not None]
     if not fitting:
         return None

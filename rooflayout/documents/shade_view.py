@@ -19,6 +19,8 @@ _GAP = 3.0  # between heading, names and roof
 _WAYS = 8  # of writing a panel's name and loss
 _PAD = 1.4  # left free in a panel, along each side's length
 
+Known = dict[tuple[int, Margin], tuple[Names, int]]  # by scale, what plan_names found for one facet
+
 
 @dataclass(frozen=True, slots=True)
 class ShadeView:
@@ -86,19 +88,26 @@ def loss_words(loss_pct: float) -> str:
     return "< 1 %" if 0.0 < loss_pct < 0.5 else f"{loss_pct:.0f} %"
 
 
-def largest_view(job: Job, plan: Plan, facet: Facet, room: Box) -> ShadeView | None:
-    """The facet at the largest scale at which it fits a room; None where it fits at none."""
+def largest_view(
+    job: Job, plan: Plan, facet: Facet, room: Box, known: Known | None = None
+) -> ShadeView | None:
+    """The facet at the largest scale at which it fits a room; None where it fits at none.
+
+    known: for another room's view of the same facet, so that its names are not placed again.
+    """
     whole = bounding_box(facet.outline_mm)
     for denominator in ROOF_DENOMINATORS:
         if whole.width / denominator > room.width or whole.height / denominator > room.height:
             continue
-        view = shade_view(job, plan, facet, denominator, room.width)
+        view = shade_view(job, plan, facet, denominator, room.width, {} if known is None else known)
         if view.width_mm <= room.width and view.height_mm <= room.height:
             return view
     return None
 
 
-def shade_view(job: Job, plan: Plan, facet: Facet, denominator: int, room_mm: float) -> ShadeView:
+def shade_view(
+    job: Job, plan: Plan, facet: Facet, denominator: int, room_mm: float, known: Known
+) -> ShadeView:
     """The facet at a scale, its heading in a room so wide."""
     bounds = bounding_box(facet.outline_mm)
     panels = tuple(p for p in plan.layout.panels if p.facet == facet.name)
@@ -109,7 +118,9 @@ def shade_view(job: Job, plan: Plan, facet: Facet, denominator: int, room_mm: fl
     field = Field(panels, {}, things, facet.outline_mm, bounds, denominator)
     wide, high = bounds.width / denominator, bounds.height / denominator
     margin = Margin((), high + _GAP, _ROW, 0.0, max(wide, min(room_mm, LEAST_WIDTH)), wide)
-    names, rows = plan_names(field, margin)
+    if (denominator, margin) not in known:
+        known[denominator, margin] = plan_names(field, margin)
+    names, rows = known[denominator, margin]
     remarks = [f"without room for their names: {', '.join(names.unplaced)}"] if names.unplaced else []
     heading = job.site.heading_deg if job.site else None
     header = plan_header(facet, heading, max(wide, min(room_mm, 120.0)), remarks)

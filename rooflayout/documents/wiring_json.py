@@ -90,6 +90,7 @@ def _run(r: CableRun) -> dict[str, Any]:
         "from": r.start,
         "to": r.end,
         "current_a": round(r.current_a, 2),
+        "working_a": rounded(r.working_a, 2),
         "length_mm": whole(r.length_mm),
         "estimated": r.estimated,
         "size_mm2": rounded(r.size_mm2, 2),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from ..job import Job
 from ..plan import Plan
 from .bench_sheet import bench_leaves
+from .blocks import Block
 from .cables_sheet import cable_leaves
 from .drawing import drawing_style
 from .elevation import elevation_leaves
@@ -13,6 +14,7 @@ from .leaf import Leaf
 from .lettering import clean
 from .pages import pdf_of
 from .paper import Paper
+from .said import wiring_notes_block
 from .sheet import framed_paper
 from .single_line import diagram_leaves
 from .strings_sheet import cautions_block, string_leaves
@@ -43,8 +45,9 @@ def leaves_of(job: Job, plan: Plan) -> list[Leaf]:
 
 
 def _schedules(job: Job, plan: Plan) -> list[Leaf]:
-    """Strings and cables; the cautions stand where they need no sheet of their own, if anywhere."""
-    cautions = [cautions_block()]
+    """Strings and cables; cautions and notes stand where they need no sheet of their own, if anywhere."""
+    notes = wiring_notes_block(plan)
+    cautions: list[Block] = [cautions_block(), *([] if notes is None else [notes])]
     strings, cables = string_leaves(job, plan), cable_leaves(job, plan)
     with_strings, with_cables = string_leaves(job, plan, cautions), cable_leaves(job, plan, cautions)
     if len(with_strings) > len(strings) and cables and len(with_cables) == len(cables):

@@ -15,7 +15,9 @@ from collections.abc import Iterator
 
 from rooflayout.inspection.breach import Breach, figures, plain
 from rooflayout.inspection.copper import (
+    BOAT_AWG,
     METRIC_MM2,
+    METRIC_TERMINAL_A,
     ROOF_K,
     STRANDED,
     STRANDED_SPAN,
@@ -139,14 +141,30 @@ def runs_carry_their_current(job: Job, plan: Plan) -> Iterator[Breach]:
 
 
 def runs_fit_their_terminals(job: Job, plan: Plan) -> Iterator[Breach]:
-    """An AWG size must carry no more than terminals for 75 °C take, whatever its insulation stands."""
+    """A size must carry no more than its terminals take, for 75 °C (AWG) or 70 °C (metric), whatever its
+    insulation stands. Metric sizes beyond the table are passed over."""
     for duty in duties(job, plan):
         run, needed = duty.run, needed_a(job, plan, duty)
-        most = TERMINAL_A.get(run.size_awg or "")
-        if most is not None and needed > most + _CARRIES_ROUNDED_A:
-            a, b = figures(needed, most)
-            text = f"{run.run} must carry {a} A; terminals for 75 °C take {b} A with {run.size_awg} AWG"
-            yield Breach("run-terminal", run.run, text)
+        for most, terminals_c, words in (
+            (METRIC_TERMINAL_A.get(run.size_mm2 or 0.0), 70, f"{run.size_mm2} mm²"),
+            (TERMINAL_A.get(run.size_awg or ""), 75, f"{run.size_awg} AWG"),
+        ):
+            if most is not None and needed > most + _CARRIES_ROUNDED_A:
+                a, b = figures(needed, most)
+                text = f"{run.run} must carry {a} A; terminals for {terminals_c} °C take {b} A with {words}"
+                yield Breach("run-terminal", run.run, text)
+
+
+def conductors_are_as_thick_as_on_boats(job: Job, plan: Plan) -> Iterator[Breach]:
+    """On a boat no single conductor is thinner than 16 AWG (33 CFR 183.425)."""
+    least = awg_mm2(BOAT_AWG) or 0.0
+    boat = job.vehicle is not None and job.vehicle.kind == "boat"
+    for run in plan.wiring.runs if boat and plan.wiring else ():
+        awg = None if run.size_awg is None else awg_mm2(run.size_awg)
+        for mm2, words in ((run.size_mm2, f"{run.size_mm2} mm²"), (awg, f"{run.size_awg} AWG")):
+            if mm2 is not None and mm2 < least - TOLERANCE:
+                text = f"{run.run} has {words}; on a boat no conductor is thinner than {BOAT_AWG} AWG"
+                yield Breach("run-strength", run.run, text)
 
 
 def roof_runs_are_strong_enough(job: Job, plan: Plan) -> Iterator[Breach]:

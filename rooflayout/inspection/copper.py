@@ -57,7 +57,6 @@ TABLE_A: dict[str, tuple[float, ...]] = {
     "4/0": (300, 385, 385, 445, 475, 510),
 }
 
-
 # What terminals for 75 °C take with an AWG size: NEC table 310.16 by 110.14(C), from memory; A
 TERMINAL_A: dict[str, float] = {
     "18": 10,
@@ -76,6 +75,23 @@ TERMINAL_A: dict[str, float] = {
     "3/0": 200,
     "4/0": 230,
 }
+
+# With a metric size, mm²: at 70 °C, which terminals stand (IEC 60364-5-52 523.1), A by ISO 10133; from memory
+METRIC_TERMINAL_A: dict[float, float] = {
+    1.5: 18,
+    2.5: 25,
+    4: 35,
+    6: 45,
+    10: 65,
+    16: 90,
+    25: 120,
+    35: 160,
+    50: 210,
+    70: 265,
+    95: 310,
+}
+# On boats a single conductor is at least this, the size of 16 AWG: 33 CFR 183.425 (read)
+BOAT_AWG = "16"
 
 # Cables that touch a roof in the sun lie in air hotter by so much, K: NEC 310.15(B), from memory
 ROOF_K = 33.0

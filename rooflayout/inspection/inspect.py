@@ -72,6 +72,7 @@ RULES: tuple[Rule, ...] = (
     cables.runs_carry_their_current,
     cables.runs_fit_their_terminals,
     cables.roof_runs_are_strong_enough,
+    cables.conductors_are_as_thick_as_on_boats,
     cables.drops_are_right,
     cables.paths_keep_to_the_drop,
     hot_drop.voltages_at_controllers_are_right,

@@ -101,6 +101,7 @@ def _run(entry: Table) -> CableRun | None:
     awg, why = entry.text("size_awg", 'an AWG size in quotes, such as "10"'), _text(entry, "why")
     drop_v, drop_pct = entry.number("drop_v", NUMBER), entry.number("drop_pct", NUMBER)
     carries_awg, fuse = entry.number("carries_awg_a", ZERO_UP), entry.number("fuse_a", ZERO_UP)
+    working = entry.number("working_a", ZERO_UP)
     drop_awg_v, drop_awg_pct = entry.number("drop_awg_v", NUMBER), entry.number("drop_awg_pct", NUMBER)
     if name is None or kind is None or start is None or end is None:
         return None
@@ -123,6 +124,7 @@ def _run(entry: Table) -> CableRun | None:
         carries_awg_a=carries_awg,
         drop_awg_v=drop_awg_v,
         drop_awg_pct=drop_awg_pct,
+        working_a=working,
     )
 
 

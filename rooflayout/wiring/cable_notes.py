@@ -7,12 +7,13 @@ from collections.abc import Sequence
 
 from rooflayout.job import Job
 from rooflayout.plan import CableRun, Note, Severity, Wiring
-from rooflayout.wiring.conductors import AWG, AWG_TERMINAL_A, METRIC
+from rooflayout.wiring.conductors import AWG, METRIC, METRIC_TERMINAL_C, terminal_a
 from rooflayout.wiring.lengths import CONTROLLER_TO_BATTERY_MM, GLAND_TO_CONTROLLER_MM
 from rooflayout.wiring.protection import battery_fuse, needs_fuse, string_fuse
 
 USUAL_TERMINAL_MM2 = 35.0  # common practice, no source
 USUAL_TERMINAL_AWG = "2"  # 33.6 mm² (computed: ASTM B258), the largest AWG size that goes in there
+TERMINAL_A = {size.label: terminal_a(size) for size in (*METRIC, *AWG)}
 THICK_AWG = {size.name for size in AWG[[size.name for size in AWG].index(USUAL_TERMINAL_AWG) + 1 :]}
 
 
@@ -24,7 +25,7 @@ def cable_notes(job: Job, wiring: Wiring) -> tuple[Note, ...]:
         *thick(job, wiring),
         *estimated(job, wiring.runs),
         *fuses(job, wiring),
-        *isolators(wiring),
+        *isolators(job, wiring),
         *terminals(wiring.runs),
     )
 
@@ -156,8 +157,8 @@ def _kind_of_fuse(job: Job) -> str:
     return "see the fuse's data sheet" if lead else "for lithium class T or NH, no blades"
 
 
-def isolators(wiring: Wiring) -> tuple[Note, ...]:
-    """What the isolators on the panels' side must be rated for."""
+def isolators(job: Job, wiring: Wiring) -> tuple[Note, ...]:
+    """What the isolators must be rated for: the panels' together, each one at the battery."""
     names = [r.run for r in wiring.runs if r.isolator and r.kind != "battery"]
     if not names or not wiring.strings:
         return ()
@@ -167,15 +168,24 @@ def isolators(wiring: Wiring) -> tuple[Note, ...]:
         f"Isolators of {_listed(names)}: for DC, double-pole (both lines of an array open together), "
         f"at least {math.ceil(volts)} V and {math.ceil(amps)} A."
     )
+    last = [r for r in wiring.runs if r.isolator and r.kind == "battery"]
+    if last and job.battery is not None:
+        each = _listed([f"{r.run} {max(math.ceil(r.current_a), r.fuse_a or 0.0):g} A" for r in last])
+        text += f" At the battery, for DC above {job.battery.charge_v:g} V: {each} or more."
     return (Note("info", "isolators", text),)
 
 
 def terminals(runs: Sequence[CableRun]) -> tuple[Note, ...]:
-    """A note where AWG sizes carry what terminals take, whatever their insulation stands."""
-    if not any(run.size_awg and run.carries_awg_a == AWG_TERMINAL_A[run.size_awg] for run in runs):
-        return ()
-    text = "AWG sizes carry at most what terminals for 75 °C take (NEC 110.14(C), table 310.16, from memory)."
-    return (Note("info", "terminals", text),)
+    """A note where sizes carry what terminals take, or a fuse allows, whatever their insulation stands."""
+    metric = any(
+        r.size_mm2 is not None and r.carries_a == TERMINAL_A.get(f"{r.size_mm2:g} mm²") for r in runs
+    )
+    awg = any(r.size_awg is not None and r.carries_awg_a == TERMINAL_A.get(f"{r.size_awg} AWG") for r in runs)
+    parts = [f"metric ones for {METRIC_TERMINAL_C:g} °C (IEC 60364-5-52 523.1)"] if metric else []
+    if awg:
+        parts.append("AWG ones for 75 °C (NEC 110.14(C)), up to 10 AWG what a fuse may be (240.4(D))")
+    told = f"Sizes carry at most what their terminals take: {', '.join(parts)}; from memory."
+    return (Note("info", "terminals", told),) if parts else ()
 
 
 def _unrated(job: Job, wiring: Wiring, runs: Sequence[CableRun]) -> str:

@@ -86,7 +86,7 @@ def _kept_up(strings: Sequence[PanelString], least_v: float, sized: list[_Sized]
     awg = kept(AWG, [s.awg for s in sized])
     if metric is None or awg is None:
         return sized  # and hot_drop_notes tells of it
-    why = f"heat: in thinner cable less than {least_v:.1f} V would reach {strings[0].controller}"
+    why = f"heat: thinner leaves {strings[0].controller} less than {least_v:.1f} V"
     return [
         _Sized(s.draft, mm2, gauge, s.why if mm2 is s.metric else why)
         for s, mm2, gauge in zip(sized, metric, awg, strict=True)
@@ -133,7 +133,7 @@ def _sized(
         reason = why(METRIC, metric, draft.need, pct, _fuse_a(draft))
         if draft is not array:
             if metric is not None and thickest is not metric:
-                reason = f"as the other strings of this tracker, of which one needs {thickest.label}"
+                reason = f"as the tracker's other strings: one needs {thickest.label}"
             metric, awg = metric and thickest, awg and thickest_awg
         if metric is None:
             reason = f"{reason}; {change(METRIC, draft.need, needs, last, most_pct, raised)}"
@@ -171,6 +171,7 @@ def _run(sized: _Sized) -> CableRun:
         carries_awg_a=None if awg is None else capacity_a(awg, need.laid),
         drop_awg_v=None if awg is None else lost_v(awg, need),
         drop_awg_pct=None if awg is None else drop_pct(awg, need),
+        working_a=need.working_a,
     )
 
 

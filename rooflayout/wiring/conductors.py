@@ -54,11 +54,14 @@ AWG_ROWS: dict[str, tuple[float, tuple[float, ...]]] = {
 AWG_CLASSES_C = tuple((c, c) for c in (60.0, 75.0, 80.0, 90.0, 105.0, 125.0, 200.0))
 
 # A that terminals for 75 °C take with each AWG size, however much its insulation stands: NEC 110.14(C) with
-# the column for 75 °C of table 310.16, from memory; 18 and 16 AWG, which that column leaves out, as above.
+# the column for 75 °C of table 310.16, from memory. Up to 10 AWG as much as the fuse that may protect them,
+# which is less: NEC 240.4(D), from memory.
 AWG_TERMINAL_A = {
-    **{"18": 10, "16": 15, "14": 20, "12": 25, "10": 35, "8": 50, "6": 65, "4": 85, "2": 115},
+    **{"18": 7, "16": 10, "14": 15, "12": 20, "10": 30, "8": 50, "6": 65, "4": 85, "2": 115},
     **{"1": 130, "1/0": 150, "2/0": 175, "3/0": 200, "4/0": 230},
 }
+# Terminals of a metric size stand this, unless their maker says more: IEC 60364-5-52 523.1, from memory.
+METRIC_TERMINAL_C = 70.0
 
 # IEC 60364-5-52 table B.52.17, bunched in air or enclosed, from memory: circuits up to so many, factor.
 CFR_BUNDLE_FACTORS = ((2, 1.0), (3, 0.7), (6, 0.6), (24, 0.5))  # loaded conductors, of the AWG row
@@ -167,10 +170,18 @@ def cfr_bundle_factor(bundled: int) -> float:
 
 
 def capacity_a(size: Size, laid: Laid) -> float:
-    """Current that the size carries for good where it lies: what its insulation stands, and of an AWG size at
-    most what usual terminals at its ends do."""
-    carried_a = insulation_a(size, laid)
-    return carried_a if size.awg is None else min(carried_a, AWG_TERMINAL_A[size.awg])
+    """Current that the size carries for good where it lies: what its insulation stands, and at most what
+    usual terminals at its ends do."""
+    return min(insulation_a(size, laid), terminal_a(size))
+
+
+def terminal_a(size: Size) -> float:
+    """Current that heats the size in air of 30 °C no more than usual terminals stand: AWG_TERMINAL_A; of a
+    metric size its capacity at METRIC_TERMINAL_C, whatever its insulation."""
+    if size.awg is not None:
+        return AWG_TERMINAL_A[size.awg]
+    column = next(i for i, (from_c, _) in enumerate(size.classes_c) if from_c == METRIC_TERMINAL_C)
+    return size.table_a[column]
 
 
 def insulation_a(size: Size, laid: Laid) -> float:

@@ -8,9 +8,11 @@ from dataclasses import replace
 from rooflayout.job import Job
 from rooflayout.plan import Note, PlacedPanel, Temperatures, Wiring
 from rooflayout.wiring.bench import meter_readings, portable_readings
+from rooflayout.wiring.cable_kind import kind_notes
 from rooflayout.wiring.cables import cable_notes, cable_runs
 from rooflayout.wiring.hot_drop import behind_cables, hot_drop_notes
 from rooflayout.wiring.hot_fuses import hot_fuses
+from rooflayout.wiring.hot_spare import hot_spare_notes
 from rooflayout.wiring.mismatch import mismatch_notes, wiring_mismatch
 from rooflayout.wiring.portable import portable_notes, portable_strings
 
@@ -47,7 +49,9 @@ def design_notes(job: Job, wiring: Wiring) -> tuple[Note, ...]:
     """Notes on all that designed adds."""
     return (
         *cable_notes(job, wiring),
+        *kind_notes(job, wiring),
         *hot_drop_notes(job, wiring),
+        *hot_spare_notes(job, wiring),
         *hot_fuses(job, wiring),
         *mismatch_notes(job, wiring),
         *portable_notes(job, wiring.temperatures),

@@ -30,6 +30,9 @@ from rooflayout.wiring.strain import working_a
 # Cables within 23 mm of a roof in the sun count as in air hotter by so much: NEC 310.15(B), from memory.
 HOT_ROOF_K = 33.0
 
+# No single conductor on a boat is thinner than 16 AWG, which has 1.31 mm²: 33 CFR 183.425 (read)
+BOAT_LEAST_MM2 = 1.3
+
 
 @dataclass(frozen=True, slots=True)
 class Draft:
@@ -56,6 +59,11 @@ def inside_laid(job: Job, wiring: Wiring) -> Laid:
     cable, hottest_c = job.cable, wiring.temperatures.hottest_air_c
     ambient_c = hottest_c if cable.ambient_c is None else cable.ambient_c
     return Laid(ambient_c, cable.insulation_c, cable.bundled)
+
+
+def least_mm2(job: Job) -> float:
+    """The thinnest conductor anywhere for its strength: BOAT_LEAST_MM2 on boats, else as thin as serves."""
+    return BOAT_LEAST_MM2 if job.vehicle is not None and job.vehicle.kind == "boat" else 0.0
 
 
 def string_draft(
@@ -92,7 +100,7 @@ def string_draft(
             length_mm=length.mm,
             voltage_v=string.vmp_hot_v,
             laid=roof_laid(job, wiring),
-            least_mm2=job.cable.least_roof_mm2 or 0.0,
+            least_mm2=max(job.cable.least_roof_mm2 or 0.0, least_mm2(job)),
         ),
         fuse=fuse,
         isolator=joint is None,
@@ -111,6 +119,7 @@ def array_draft(
         length_mm=length.mm,
         voltage_v=min(s.vmp_hot_v for s in strings),
         laid=inside_laid(job, wiring),
+        least_mm2=least_mm2(job),
     )
     return Draft("array", joint, input_of(strings[0]), current_a, length.estimated, need, None, True)
 
@@ -129,6 +138,7 @@ def battery_draft(job: Job, wiring: Wiring, load: ControllerLoad) -> Draft:
         length_mm=length.mm,
         voltage_v=job.battery.nominal_v,
         laid=inside_laid(job, wiring),
+        least_mm2=least_mm2(job),
     )
     return Draft("battery", load.controller, "battery", current_a, length.estimated, need, fuse, True)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -11,6 +12,7 @@ from rooflayout.plan import PlacedPanel
 
 GLAND_TO_CONTROLLER_MM = 3000.0  # common practice, no source
 CONTROLLER_TO_BATTERY_MM = 1500.0  # common practice, no source
+ESTIMATE_MM = 100.0  # nobody lays an estimated way closer than that
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +28,7 @@ def roof_run(job: Job, chain: Sequence[PlacedPanel]) -> Length:
     plus half the chain through the string: twice that is at least the loop of both ends' cables and the
     leads between panels. Where the gland is not known, or on another facet, it counts as the corner of
     the facet that is farthest: enough wherever on the facet the cable leaves it. From there to a gland
-    on another facet comes the way over that facet, from its farthest corner.
+    on another facet comes the way over that facet, from its farthest corner. Rounded up to ESTIMATE_MM.
     """
     if job.cable.roof_run_mm is not None:
         return Length(job.cable.roof_run_mm, False)
@@ -39,7 +41,8 @@ def roof_run(job: Job, chain: Sequence[PlacedPanel]) -> Length:
         out_mm = max(_farthest_mm(facet, c) for c in centres_mm)
         if gland_mm is not None:
             out_mm += _farthest_mm(job.facet(gland_facet(job)), gland_mm)
-    return Length(out_mm + through_mm / 2, True)
+    whole_mm = out_mm + through_mm / 2
+    return Length(math.ceil(round(whole_mm / ESTIMATE_MM, 6)) * ESTIMATE_MM, True)
 
 
 def gland_facet(job: Job) -> str:

@@ -101,6 +101,25 @@ def battery_limit(job: Job, wiring: Wiring) -> tuple[Note, ...]:
     return (Note("caution", "battery-charge-limit", f"{text}{_cut_for_the_battery(job, wiring, lost_w)}."),)
 
 
+def unknown_charge(job: Job, wiring: Wiring) -> tuple[Note, ...]:
+    """What the battery will be charged with, where the job does not say what it takes."""
+    battery = job.battery
+    if battery is None or battery.most_charge_a is not None:
+        return ()
+    charge_a = sum(load.charge_a for load in wiring.controllers) + sum(p.charge_a for p in wiring.portable)
+    if charge_a <= 0.0:
+        return ()
+    share = ""
+    if battery.capacity_ah is not None:
+        pct = 100.0 * charge_a / battery.capacity_ah
+        share = f", {pct:.0f} A for each 100 Ah"
+    text = (
+        f"What the battery takes at most is not given ([battery] most_charge): in full sun it gets "
+        f"{charge_a:.0f} A{share}; look it up."
+    )
+    return (Note("caution", "battery-charge-unknown", text),)
+
+
 def _cut_for_the_battery(job: Job, wiring: Wiring, lost_w: float) -> str:
     """What the battery's limit cuts off in full sun, and that no controllers to be chosen could help."""
     if lost_w < 0.5:

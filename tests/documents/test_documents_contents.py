@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import io
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from pypdf import PdfReader
 
+import rooflayout
 from rooflayout.documents.contents import (
     CAUTIONS,
     controller_table,
     marks_of,
-    notes_block,
     obstacle_table,
     parts_lines,
     proof_line,
@@ -24,11 +25,13 @@ from rooflayout.documents.header import signs
 from rooflayout.documents.lettering import fixed, millimetres, number, shorten, width_mm, wrap
 from rooflayout.documents.pages import pdf_of
 from rooflayout.documents.palette import string_mark
+from rooflayout.documents.said import FOR_WHO_WIRES, ON_THE_WIRING_SET, notes_block, wiring_notes_block
 from rooflayout.job import Facet
 from rooflayout.plan import Note
 
 from .opened_sheets import roof_files
 from .samples import BIG, SAMPLES, outline
+from .wiring_samples import WIRED
 
 
 def test_line_on_proof() -> None:
@@ -154,6 +157,34 @@ def test_gravest_notes_come_first() -> None:
     (plain,) = notes_block(replace(plan, notes=(Note("info", "n", "a lower-case start"),))).paragraphs  # type: ignore[union-attr]
     assert plain == ("Note", "A lower-case start")
     assert notes_block(replace(plan, notes=())) is None
+
+
+def test_notes_for_who_wires_stand_on_the_wiring_set() -> None:
+    """Fuses and cable kinds are not for the roof, but only where there is a set that has them."""
+    _, plan = WIRED["trailer"]()
+    notes = (
+        Note("caution", "fuses", "Fuses: R5."),
+        Note("warning", "hot-drop", "S1."),
+        Note("info", "n", "N."),
+    )
+    told = replace(plan, notes=notes)
+    on_roof, on_set = notes_block(told), wiring_notes_block(told)
+    assert on_roof is not None
+    assert on_set is not None
+    assert on_roof.paragraphs == (("Warning", "S1."), ("Note", "N."))
+    assert on_set.paragraphs == (("Warning", "S1."), ("Caution", "Fuses: R5."))
+    assert plan.wiring is not None
+    bare = notes_block(replace(told, wiring=replace(plan.wiring, runs=())))
+    assert bare is not None
+    assert len(bare.paragraphs) == 3
+    assert wiring_notes_block(replace(plan, notes=notes[2:])) is None
+
+
+def test_every_code_of_the_wiring_set_is_one_that_is_used() -> None:
+    files = Path(rooflayout.__file__).parent.rglob("*.py")
+    written = "".join(p.read_text() for p in files if p.name != "said.py")
+    for code in (*ON_THE_WIRING_SET, *FOR_WHO_WIRES):
+        assert f'"{code}"' in written or code.startswith("above-"), code
 
 
 @pytest.mark.parametrize(

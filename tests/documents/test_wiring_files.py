@@ -25,13 +25,13 @@ from .wiring_samples import WIRED
 def test_cables_csv() -> None:
     _, plan = WIRED["long_names"]()
     assert cables_csv(plan).splitlines() == [
-        "run,kind,from,to,current_a,length_mm,estimated,size_mm2,size_awg,carries_a,drop_v,drop_pct,"
+        "run,kind,from,to,current_a,working_a,length_mm,estimated,size_mm2,size_awg,carries_a,drop_v,drop_pct,"
         "carries_awg_a,drop_awg_v,drop_awg_pct,fuse_a,isolator,why",
-        "R1,string,S1,C1 tracker 1,11.25,4235,no,6.0,10,46.3,0.41,1.7,52.0,0.45,1.9,,yes,"
+        "R1,string,S1,C1 tracker 1,11.25,9.1,4235,no,6.0,10,46.3,0.41,1.7,52.0,0.45,1.9,,yes,"
         "current at 50 °C: 13.8 A of 46.3 A",
-        "R2,string,S2,C1 tracker 2,11.25,4235,no,,,,,,,,,,yes,"
+        "R2,string,S2,C1 tracker 2,11.25,9.1,4235,no,,,,,,,,,,yes,"
         '"voltage drop: 95 mm² still loses 3.4 %, 3 % allowed; 1.2 m shorter would do"',
-        "R3,battery,C1,battery,60.0,1500,yes,16.0,4,46.3,0.41,1.7,52.0,0.45,1.9,80.0,yes,voltage drop",
+        "R3,battery,C1,battery,60.0,9.1,1500,yes,16.0,4,46.3,0.41,1.7,52.0,0.45,1.9,80.0,yes,voltage drop",
     ]
 
 
@@ -68,7 +68,8 @@ def test_plan_json_carries_the_whole_wiring() -> None:
     }
     assert data["runs"][2] == {
         "run": "R3", "kind": "string", "from": "S3", "to": "C2 tracker 1", "current_a": 11.62,
-        "length_mm": 4235, "estimated": True, "size_mm2": 6.0, "size_awg": "10", "carries_a": 46.3,
+        "working_a": 9.1, "length_mm": 4235, "estimated": True,
+        "size_mm2": 6.0, "size_awg": "10", "carries_a": 46.3,
         "drop_v": 0.41, "drop_pct": 1.7, "carries_awg_a": 52.0, "drop_awg_v": 0.45, "drop_awg_pct": 1.9,
         "fuse_a": None, "isolator": True,
         "why": "current at 50 °C: 13.8 A of 46.3 A",

@@ -15,6 +15,7 @@ from rooflayout.documents.strings_sheet import (
     strings_block,
 )
 from rooflayout.documents.table import Column, Row, TableBlock
+from rooflayout.job import Cable
 
 from .opened_sheets import leaf_lettering
 from .samples import BIG, SAMPLES
@@ -59,22 +60,40 @@ def test_panels_stand_in_order_between_the_ends() -> None:
 
 
 def test_cable_schedule_marks_what_is_estimated_and_what_no_size_serves() -> None:
-    _, plan = WIRED["long_names"]()
-    table = cables_block(plan)
+    job, plan = WIRED["long_names"]()
+    table = cables_block(job, plan)
     assert table is not None
     first, second, third = (row.cells for row in table.rows)
-    assert first[:9] == ("R1", "S1", "C1 tracker 1", "11.2", "4.24", "6", "46.3", "0.41", "1.7")
-    assert first[9:12] == ("10", "52.0", "1.9")
-    assert second[5:13] == ("none", "–", "–", "–", "none", "–", "–", "–")
-    assert "1.2 m shorter would do" in second[14]
+    assert first[:10] == ("R1", "S1", "C1 tracker 1", "11.2", "9.1", "4.24", "6", "46.3", "0.41", "1.7")
+    assert first[10:13] == ("10", "52.0", "1.9")
+    assert second[6:14] == ("none", "–", "–", "–", "none", "–", "–", "–")
+    assert "1.2 m shorter would do" in second[15]
     assert any("choose one row and stay with it" in note for note in table.footnotes)
-    assert third[4] == "1.50*"
+    assert third[5] == "1.50*"
     assert any(note.startswith("* Length estimated") for note in table.footnotes)
     assert any(note.startswith("none: no standard size") for note in table.footnotes)
-    _, plain = WIRED["one_string"]()
-    shorter = cables_block(plain)
+    shorter = cables_block(*WIRED["one_string"]())
     assert shorter is not None
     assert not any(note.startswith(("*", "none")) for note in shorter.footnotes)
+
+
+def test_cable_schedule_says_which_cable_and_air_its_sizes_count_on() -> None:
+    """Cable for 70 °C would carry too little: the class stands on the sheet, and the roof's air."""
+    job, plan = WIRED["trailer"]()
+    for cable, told in (
+        (
+            Cable(ambient_c=45.0, insulation_c=105.0, bundled=4),
+            "105 °C, air of 45 °C (as the job says), 78 °C on",
+        ),
+        (Cable(), "90 °C, air of 42 °C (the hottest, as none is given), 75 °C on"),
+    ):
+        table = cables_block(replace(job, cable=cable), plan)
+        assert table is not None
+        assert told in table.footnotes[0]
+        assert f"{cable.bundled} loaded conductors" in table.footnotes[0]
+        assert f"conductor at {cable.insulation_c:g} °C" in table.footnotes[1]
+    assert table is not None
+    assert any("in the + conductor" in note for note in table.footnotes)
 
 
 def test_long_tables_go_on_with_their_head_again() -> None:

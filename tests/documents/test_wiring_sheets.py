@@ -101,8 +101,8 @@ def test_a_part_without_data_is_left_out(part: dict[str, object], gone: set[str]
 
 def test_texts_without_data_are_left_out() -> None:
     job, plan = SAMPLES["trailer"]()
-    _, (lettering,) = opened(draw_wiring, job, plan)
-    texts = {t.text for t in lettering}
+    _, sheets = opened(draw_wiring, job, plan)
+    texts = {t.text for lettering in sheets for t in lettering}
     assert "Strings" in texts
     assert "Cautions" in texts
     assert not texts & {"Why wired so", "Mismatch", "Portable panels, set up beside the vehicle", "Cables"}

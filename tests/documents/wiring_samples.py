@@ -45,6 +45,7 @@ def run(name: str, kind: RunKind, start: str, end: str, current_a: float, **more
         carries_awg_a=52.0,
         drop_awg_v=0.45,
         drop_awg_pct=1.9,
+        working_a=9.1,
     )
     return replace(given, **more)  # type: ignore[arg-type]
 

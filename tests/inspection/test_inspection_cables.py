@@ -12,6 +12,7 @@ from hand_made import NAN, codes, texts, with_wiring
 from rooflayout.inspection.copper import STRANDED, STRANDED_SPAN, awg_mm2, bunched, most_a, solid_drop_v
 from rooflayout.inspection.inspect import inspect_plan
 from rooflayout.job import Cable, Job, PanelModel, PanelRules
+from rooflayout.needs import Vehicle
 from rooflayout.plan import Plan
 
 GOOD = the_cabled_plan()
@@ -236,12 +237,32 @@ def test_when_strings_need_fuses(rated_a: float | None, needed: bool) -> None:
     assert ("run-no-fuse" in codes(with_rating(rated_a), bare)) is needed
 
 
+def test_terminals_of_metric_sizes() -> None:
+    """70 °C, IEC 60364-5-52 523.1 from memory: 6 mm² 45 A, 10 mm² 65 A; 50 A go to the battery."""
+    small = {"drop_v": None, "drop_pct": None, "carries_a": None}
+    assert "run-terminal" in codes(JOB, with_run(BATTERY, size_mm2=6.0, **small))
+    assert codes(JOB, with_run(BATTERY, size_mm2=10.0, **small)) == set()
+    told = [t for t in texts(JOB, with_run(BATTERY, size_mm2=6.0, **small)) if "terminals" in t]
+    assert told == ["R6 must carry 50 A; terminals for 70 °C take 45 A with 6.0 mm²"]
+
+
+def test_no_conductor_on_a_boat_is_thinner_than_16_awg() -> None:
+    """33 CFR 183.425, READ."""
+    boat = replace(JOB, vehicle=Vehicle("boat"))
+    thin = with_run(SINGLE, size_awg="18", drop_awg_v=None)
+    assert "run-strength" in codes(boat, thin)
+    assert "R5 has 18 AWG; on a boat no conductor is thinner than 16 AWG" in texts(boat, thin)
+    assert "run-strength" not in codes(boat, with_run(SINGLE, size_awg="16"))
+    assert "run-strength" not in codes(replace(JOB, vehicle=Vehicle("motor")), thin)
+    assert "run-strength" in codes(boat, with_run(SINGLE, size_mm2=1.0))
+
+
 def test_a_battery_fuse() -> None:
     """From 1.25 x 40 = 50 A to the 140 A that the cable carries; with 4 AWG terminals take 85 A."""
     for fuse_a, breach in ((50.0, set()), (80.0, set()), (40.0, {"run-fuse"}), (82.0, {"run-fuse"})):
         assert codes(JOB, with_run(BATTERY, fuse_a=fuse_a)) == breach
-    assert codes(JOB, with_run(BATTERY, fuse_a=125.0)) == {"run-terminal"}
-    assert codes(JOB, with_run(BATTERY, fuse_a=125.0, size_awg=None)) == set()
+    assert codes(JOB, with_run(BATTERY, fuse_a=100.0)) == {"run-terminal"}
+    assert codes(JOB, with_run(BATTERY, fuse_a=100.0, size_awg=None)) == set()
     assert codes(JOB, with_run(BATTERY, fuse_a=200.0)) == {"run-fuse", "run-current", "run-terminal"}
     assert codes(JOB, with_run(BATTERY, fuse_a=None)) == {"run-no-fuse"}
 

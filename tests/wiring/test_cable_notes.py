@@ -67,7 +67,7 @@ def test_estimated_lengths_are_told_once() -> None:
 
 
 def test_fuses_are_listed() -> None:
-    note, isolators, _ = cable_notes(*runs_of(THREE))
+    note, isolators, *_ = cable_notes(*runs_of(THREE))
     assert isolators.text.startswith("Isolators of R4: for DC, double-pole")
     assert note.severity == "caution"
     assert note.text == (
@@ -76,10 +76,11 @@ def test_fuses_are_listed() -> None:
         "close to the battery, for DC above 14.4 V, with a breaking capacity above the battery's "
         "short-circuit current: for lithium class T or NH, no blades)."
     )
-    note, isolators, _ = cable_notes(*runs_of(PAIR))
+    note, isolators, *_ = cable_notes(*runs_of(PAIR))
     assert (note.severity, isolators.severity) == ("info", "info")
     assert note.text.startswith("Fuses: R2 80 A (close to the battery, for DC above 14.4 V, with a breaking")
-    assert re.fullmatch(r"Isolators of R1: .* at least \d+ V and \d+ A\.", isolators.text)
+    at_the_battery = r" At the battery, for DC above 14\.4 V: R2 80 A or more\."
+    assert re.fullmatch(rf"Isolators of R1: .* at least \d+ V and \d+ A\.{at_the_battery}", isolators.text)
 
 
 def test_a_panel_whose_largest_series_fuse_is_not_known_is_named() -> None:
@@ -153,9 +154,19 @@ def test_that_terminals_hold_awg_sizes_back_is_told() -> None:
     assert (wiring.runs[-1].fuse_a, wiring.runs[-1].size_awg, wiring.runs[-1].carries_awg_a) == (80, "4", 85)
     (note,) = [n for n in cable_notes(job, wiring) if n.code == "terminals"]
     assert note.severity == "info"
-    assert note.text.startswith("AWG sizes carry at most what terminals for 75 °C take (NEC 110.14(C)")
+    assert note.text.startswith(
+        "Sizes carry at most what their terminals take: AWG ones for 75 °C (NEC 110.14"
+    )
     metric = replace(wiring, runs=tuple(replace(r, size_awg=None) for r in wiring.runs))
     assert "terminals" not in [code for _, code in codes(job, metric)]
+
+
+def test_that_terminals_hold_metric_sizes_back_is_told() -> None:
+    """A fuse of 80 A in cool air: insulation for 90 °C stands 100 A with 16 mm², terminals for 70 °C 90 A."""
+    job, wiring = runs_of(PAIR, replace(GIVEN, ambient_c=25.0))
+    assert (wiring.runs[-1].size_mm2, wiring.runs[-1].carries_a) == (16, 90)
+    (note,) = [n for n in cable_notes(job, wiring) if n.code == "terminals"]
+    assert "take: metric ones for 70 °C (IEC 60364-5-52 523.1), AWG ones for 75 °C" in note.text
 
 
 def test_no_more_in_series_than_the_controller_takes() -> None:

@@ -75,7 +75,7 @@ def test_air_as_hot_as_the_insulation_stands_carries_nothing() -> None:
 
 
 def test_cool_air_gives_no_more_than_the_table() -> None:
-    assert capacity_a(METRIC[3], Laid(0.0, 90.0)) == 50.0
+    assert insulation_a(METRIC[3], Laid(0.0, 90.0)) == 50.0
 
 
 def test_insulation_between_classes_counts_as_the_lower() -> None:
@@ -102,15 +102,29 @@ def test_awg_bundles_by_their_own_rule_where_it_is_stricter() -> None:
 
 def test_awg_sizes_carry_what_terminals_for_75_c_take() -> None:
     """NEC 110.14(C) with table 310.16, from memory: 6 AWG 65 A, though its insulation for 90 °C stands 100 A
-    (33 CFR 183.425, READ) in air of 30 °C. In hot air insulation decides; of metric sizes it always does."""
-    six, sixteen_mm2 = AWG[6], METRIC[5]
+    (33 CFR 183.425, READ) in air of 30 °C. In hot air insulation decides."""
+    six = AWG[6]
     assert (six.awg, insulation_a(six, Laid(30.0, 90.0)), capacity_a(six, Laid(30.0, 90.0))) == ("6", 100, 65)
     assert (
         capacity_a(six, Laid(80.0, 90.0))
         == insulation_a(six, Laid(80.0, 90.0))
         == pytest.approx(100 / 6**0.5)
     )
-    assert capacity_a(sixteen_mm2, Laid(30.0, 90.0)) == insulation_a(sixteen_mm2, Laid(30.0, 90.0)) == 100
+
+
+def test_metric_sizes_carry_what_terminals_for_70_c_take() -> None:
+    """IEC 60364-5-52 523.1 with ISO 10133, both from memory: 4 mm² is no cable for a fuse of 40 A, though
+    insulation for 90 °C stands it."""
+    four, sixteen = METRIC[2], METRIC[5]
+    assert (insulation_a(four, Laid(25.0, 90.0)), capacity_a(four, Laid(25.0, 90.0))) == (40, 35)
+    assert (insulation_a(sixteen, Laid(30.0, 90.0)), capacity_a(sixteen, Laid(30.0, 90.0))) == (100, 90)
+    assert capacity_a(four, Laid(60.0, 90.0)) == insulation_a(four, Laid(60.0, 90.0))
+
+
+def test_thin_awg_sizes_carry_no_more_than_their_fuse_may_be() -> None:
+    """NEC 240.4(D), from memory: 14 AWG 15 A, 12 AWG 20 A, 10 AWG 30 A, however much the copper could."""
+    by_name = {s.name: capacity_a(s, Laid(30.0, 90.0)) for s in AWG}
+    assert [by_name[name] for name in ("18", "16", "14", "12", "10")] == [7, 10, 15, 20, 30]
 
 
 def test_terminals_take_more_of_thicker_sizes_and_no_more_than_the_us_law() -> None:

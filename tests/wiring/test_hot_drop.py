@@ -71,7 +71,7 @@ def test_thicker_cable_where_too_little_would_arrive() -> None:
     job, wiring = built(HOT_V - 0.3)
     (string,), run = wiring.strings, wiring.runs[0]
     assert run.size_mm2 == 6
-    assert run.why == "heat: in thinner cable less than 15.2 V would reach C1"
+    assert run.why == "heat: thinner leaves C1 less than 15.2 V"
     assert run.drop_v == pytest.approx(drop_by_hand_v(3.39, 3, 9.5))
     assert run.size_awg == "10"
     assert string.vmp_hot_at_controller_v == pytest.approx(HOT_V - 0.253, abs=0.001)

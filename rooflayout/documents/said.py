@@ -1,0 +1,60 @@
+"""The plan's notes on paper: on the roof drawing, and those for who wires on the wiring set."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from ..plan import SEVERITIES, Note, Plan
+from .blocks import TextBlock
+from .lettering import NORMAL, SMALL, clean
+
+# For who wires, not for who sets out panels: they stand on the wiring set only, where there is one.
+ON_THE_WIRING_SET = (
+    "battery-charge-unknown",
+    "cable-kind",
+    "cable-lengths-estimated",
+    "fuses",
+    "fuses-hot",
+    "isolators",
+    "run-thick",
+    "terminals",
+    "tight-hot-voltage",
+)
+# On both.
+FOR_WHO_WIRES = (
+    "above-120-v",
+    "above-60-v",
+    "battery-charge-limit",
+    "hot-drop",
+    "kept-unwired",
+    "mismatch",
+    "portable-live",
+    "portable-shared-input",
+    "run-no-fuse",
+    "run-no-size",
+    "tight-cold-voltage",
+)
+_WORDS = {"error": "Error", "warning": "Warning", "caution": "Caution", "info": "Note"}
+
+
+def notes_block(plan: Plan) -> TextBlock | None:
+    """The plan's notes, the gravest first; without those that the wiring set has, where there is one."""
+    with_set = plan.wiring is not None and bool(plan.wiring.runs)
+    return _block([n for n in plan.notes if not (with_set and n.code in ON_THE_WIRING_SET)], SMALL)
+
+
+def wiring_notes_block(plan: Plan) -> TextBlock | None:
+    """What who wires has to know, the gravest first."""
+    return _block([n for n in plan.notes if n.code in (*ON_THE_WIRING_SET, *FOR_WHO_WIRES)], NORMAL)
+
+
+def _block(notes: Sequence[Note], height_mm: float) -> TextBlock | None:
+    ordered = sorted(notes, key=lambda n: SEVERITIES.index(n.severity))
+    if not ordered:
+        return None
+    return TextBlock("Notes", tuple((_WORDS[n.severity], _sentence(n.text)) for n in ordered), height_mm)
+
+
+def _sentence(text: str) -> str:
+    text = clean(text)
+    return text[:1].upper() + text[1:]

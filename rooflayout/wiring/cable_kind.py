@@ -1,0 +1,40 @@
+"""Which cable the sizes are for, and how it has to lie: what whoever buys and pulls it must know."""
+
+from __future__ import annotations
+
+from rooflayout.job import Job
+from rooflayout.plan import Note, Wiring
+from rooflayout.wiring.drafts import inside_laid, roof_laid
+
+
+def kind_notes(job: Job, wiring: Wiring) -> tuple[Note, ...]:
+    """One note on insulation, air and bundles that the sizes count on.
+
+    A caution where the job gives no air round the cables, or where more cables may lie together than it says.
+    """
+    if not wiring.runs:
+        return ()
+    bundles = bundle_words(job, wiring)
+    text = f"Cable sizes are for {laid_words(job, wiring)}{bundles}."
+    if job.cable.ambient_c is None:
+        text += " Where they lie hotter, as beside an engine, give [cable] ambient."
+    assumed = job.cable.ambient_c is None or bundles
+    return (Note("caution" if assumed else "info", "cable-kind", text),)
+
+
+def laid_words(job: Job, wiring: Wiring) -> str:
+    """Insulation class, air inside and on the roof, and bundle, in words."""
+    inside, roof = inside_laid(job, wiring), roof_laid(job, wiring)
+    source = "the hottest, as none is given" if job.cable.ambient_c is None else "as the job says"
+    return (
+        f"insulation that stands {inside.insulation_c:g} °C, air of {inside.ambient_c:.0f} °C ({source}), "
+        f"{roof.ambient_c:.0f} °C on the roof, {inside.bundled} loaded conductors together"
+    )
+
+
+def bundle_words(job: Job, wiring: Wiring) -> str:
+    """Half a sentence where more conductors go on from the gland than the job has in a bundle."""
+    inside = [r for r in wiring.runs if r.kind == "array" or (r.kind == "string" and r.isolator)]
+    if 2 * len(inside) <= max(2, job.cable.bundled):
+        return ""
+    return f"; for {len(inside)} cables bunched behind the gland give [cable] bundled = {2 * len(inside)}"
