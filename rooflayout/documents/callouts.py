@@ -78,9 +78,9 @@ def _nearest(
     width, em = width_mm(text, height), em_mm(height)
     rows, bare = _row_starts(width, around), _roof_starts(anchor, width)
     bare = bare[_on_roof(_boxes_at(bare, width, em), around.roof)]
-    starts = np.concatenate([rows, bare, _beside_starts(around)])
+    parts = [rows, bare, _beside_starts(around)]  # each by itself is near few other things
+    starts = np.concatenate([p[_boxes_free(_boxes_at(p, width, em), around)] for p in parts])
     boxes = _boxes_at(starts, width, em)
-    boxes, starts = _keep(_boxes_free(boxes, around), boxes, starts)
     if len(boxes) == 0:
         return None
     ends = _leader_ends(boxes, anchor)
@@ -165,7 +165,12 @@ def _boxes_free(boxes: Array, around: Surroundings) -> Mask:
 
 
 def _overlaps(boxes: Array, others: Array) -> Mask:
-    """Which boxes share space with which others."""
+    """Which boxes share space with which others, without those that are far from all boxes."""
+    if len(boxes) == 0:
+        return np.zeros((0, 0), dtype=np.bool_)
+    near = (others[:, 0] < boxes[:, 2].max()) & (boxes[:, 0].min() < others[:, 2])
+    near &= (others[:, 1] < boxes[:, 3].max()) & (boxes[:, 1].min() < others[:, 3])
+    others = others[near]
     return np.asarray(
         (boxes[:, None, 0] < others[None, :, 2])
         & (others[None, :, 0] < boxes[:, None, 2])

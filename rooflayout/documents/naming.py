@@ -19,6 +19,7 @@ from .stack import PanelWords, Stack, name_stacks, panel_stacks
 
 _STACK_RIM = 0.3  # descenders hang a little below a stack's box
 _ROWS = (0, 1, 2, 4, 6)  # above the roof, tried in turn until every name has its place
+_MANY = 60  # names outside, for which only the most room is tried: most of them will find no place
 _BESIDE = 2.0  # from the dimensions to a name right of the roof
 
 
@@ -128,10 +129,11 @@ def plan_names(field: Field, margin: Margin) -> tuple[Names, int]:
             outside.append((lid_names(obstacle)[::2], _anchors(frame)))
     outside.sort(key=lambda name: len(name[1]))  # what is small has the least choice
     best: tuple[list[Callout], list[str], int] | None = None
-    for beside, rows in product((False, True), _ROWS):
+    rooms = list(product((False, True), _ROWS))
+    for beside, rows in rooms if len(outside) <= _MANY else rooms[-1:]:
         around = _surroundings(field, taken, margin, rows, beside)
         callouts, unplaced = _place_all(outside, around)
-        if unplaced:
+        if unplaced and len(outside) <= _MANY:
             first = sorted(outside, key=lambda name: name[0][0] not in unplaced)
             callouts, unplaced = min((callouts, unplaced), _place_all(first, around), key=lambda p: len(p[1]))
         if best is None or len(unplaced) < len(best[1]):
