@@ -225,7 +225,12 @@ def _within(boxes: Array, others: Array) -> Array:
 
 
 def _overlaps(boxes: Array, others: Array) -> Mask:
-    """Which boxes share space with which others."""
+    """Which boxes share space with which others, without those that are far from all boxes."""
+    if len(boxes) == 0:
+        return np.zeros((0, 0), dtype=np.bool_)
+    near = (others[:, 0] < boxes[:, 2].max()) & (boxes[:, 0].min() < others[:, 2])
+    near &= (others[:, 1] < boxes[:, 3].max()) & (boxes[:, 1].min() < others[:, 3])
+    others = others[near]
     return np.asarray(
         (boxes[:, None, 0] < others[None, :, 2])
         & (others[None, :, 0] < boxes[:, None, 2])

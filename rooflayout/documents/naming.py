@@ -20,6 +20,7 @@ from .stack import PanelWords, Stack, name_stacks, panel_stacks
 
 _STACK_RIM = 0.3  # descenders hang a little below a stack's box
 _ROWS = (0, 1, 2, 4, 6)  # above the roof, tried in turn until every name has its place
+_MANY = 60  # names outside, for which only the most room is tried: most of them will find no place
 _BESIDE = 2.0  # from the dimensions to a name right of the roof
 
 
@@ -131,11 +132,12 @@ def plan_names(field: Field, margin: Margin) -> tuple[Names, int]:
     outside.sort(key=lambda name: len(name[1]))  # what is small has the least choice
     best: tuple[list[Callout], list[str], int] | None = None
     hopeless: list[Anchored] = []
-    for beside, rows in product((False, True), _ROWS):
+    rooms = list(product((False, True), _ROWS))
+    for beside, rows in rooms if len(outside) <= _MANY else rooms[-1:]:
         around = _surroundings(field, taken, margin, rows, beside)
         fewest = len(outside) + 1 if best is None else len(best[1])
         callouts, unplaced = _place_all(outside, around, hopeless)
-        if unplaced:
+        if unplaced and len(outside) <= _MANY:
             if best is None:
                 most = _surroundings(field, taken, margin, max(_ROWS), True)
                 hopeless = [n for n in outside if n[0][0] in unplaced and _callout(n, most) is None]

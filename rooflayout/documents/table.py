@@ -5,7 +5,7 @@ A form is the same with high rows and upright lines, so that a hand can write in
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from .blocks import HEADING, Block, continued, draw_heading
 from .lettering import SMALL, Align, em_mm, line_mm, width_mm, wrap
@@ -50,6 +50,10 @@ class TableBlock:
     lettering_mm: float = SMALL
     least_row_mm: float = 0.0
     upright_lines: bool = False
+    marked: bool = field(init=False)  # whether any row has a string's swatch
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "marked", any(row.mark for row in self.rows))
 
     @property
     def least_width(self) -> float:
@@ -58,8 +62,9 @@ class TableBlock:
         )
 
     def _natural(self, index: int) -> float:
+        shift = self._shift(index)
         cells = [width_mm(row.cells[index], self.lettering_mm) for row in self.rows if not row.banner]
-        widest = max((cell + self._shift(index) for cell in cells), default=0.0)
+        widest = max((cell + shift for cell in cells), default=0.0)
         return max(widest + 2 * self._pad, self._head_width(index), self.columns[index].least_mm)
 
     def _head_width(self, index: int) -> float:
@@ -72,7 +77,7 @@ class TableBlock:
 
     def _shift(self, index: int) -> float:
         """Room for a string's swatch before the cells of the first column."""
-        return _SWATCH if index == 0 and any(row.mark for row in self.rows) else 0.0
+        return _SWATCH if index == 0 and self.marked else 0.0
 
     def widths(self, width: float) -> tuple[float, ...]:
         """The columns' widths; flexible ones share what the others leave, by their content."""
@@ -183,8 +188,13 @@ class TableBlock:
         at = {"left": left + self._pad, "center": left + wide / 2, "right": left + wide - self._pad}[align]
         paper.text(at, y - 0.95 * em_mm(self.lettering_mm), text, self.lettering_mm, align, bold=bold)
 
+    def _most_rows(self, room: float) -> int:
+        """So many rows of one line each, below heading and head, are as high as the room."""
+        return int((room - HEADING - self._head_height()) / (line_mm(self.lettering_mm) + 0.9)) + 1
+
     def split(self, width: float, room: float) -> tuple[Block, Block] | None:
-        for count in range(len(self.rows) - 1, 0, -1):
+        """The table with as many rows as there is room for, and the rest; None when not even one has room."""
+        for count in range(min(len(self.rows) - 1, self._most_rows(room)), 0, -1):
             if self.rows[count - 1].banner:
                 continue
             first = replace(self, rows=self.rows[:count], footnotes=())

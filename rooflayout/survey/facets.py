@@ -123,7 +123,8 @@ def _downhill(table: Table, front: Direction) -> Direction | float | None:
         number = as_number(value)
         if number is not None and BEARING.holds(number):
             return number % 360
-        hint = "Write the side or the bearing." if isinstance(value, bool) else ""
+        hint = "" if number is None else BEARING.hint_for(number)
+        hint = "Write the side or the bearing." if isinstance(value, bool) else hint
     expected = f"one of {', '.join(SIDES)}, or a bearing from 0 to 360"
     table.problem(("downhill",), "downhill", show(value), expected, hint)
     return None

@@ -7,7 +7,7 @@ from rooflayout.survey.directions import SIDES, direction
 from rooflayout.survey.facets import Facets, read_corners, read_facet_name
 from rooflayout.survey.hints import place_hint
 from rooflayout.survey.shapes import lies_outside, moved, sticks_out
-from rooflayout.survey.spans import LENGTH, SIZE
+from rooflayout.survey.spans import LENGTH, SIZE, likely_metres
 from rooflayout.survey.table import NOTHING, Table, tables
 from rooflayout.survey.words import number_text, show
 
@@ -140,6 +140,8 @@ def _lies_on_its_facet(table: Table, obstacle: Obstacle, facets: Facets) -> bool
         return False
     if sticks_out(obstacle, facet):
         text = f"{table.name} reaches past the outline of facet {show(facet.name)}."
+        if likely_metres(obstacle.centre_mm or obstacle.bounds_mm()[:2]):
+            text += " Its place in metres for millimetres?"
         table.findings.note("warning", "obstacle-past-outline", text)
     return True
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 from rooflayout.job import Job, KeptPanel
@@ -23,11 +24,12 @@ from rooflayout.survey.problems import Findings, Problem, ProblemsFound
 from rooflayout.survey.site import note_bearings, read_site, read_spacing
 from rooflayout.survey.table import Source, Table
 from rooflayout.survey.text import UnreadableError, read_text
-from rooflayout.survey.toml_text import parse_toml
+from rooflayout.survey.toml_text import Parsed, parse_toml
 from rooflayout.survey.vehicle import read_mounts, read_vehicle
 from rooflayout.survey.wiring_rules import read_mounting_space, read_wiring_rules
 
 EXAMPLE = Path("caravan.toml")
+NEW = "This writes one to begin from: rooflayout new FILE.toml"
 
 
 def read_job(path: Path) -> tuple[Job, tuple[Note, ...]]:
@@ -36,7 +38,7 @@ def read_job(path: Path) -> tuple[Job, tuple[Note, ...]]:
     Raises ProblemsFound with all that is wrong in the job file and both catalogues.
     """
     findings = Findings()
-    top = _open_job(path, findings)
+    top, parsed = _open_job(path, findings)
     top.check_keys("")
 
     title = top.text("title", "a text in quotes")
@@ -66,6 +68,7 @@ def read_job(path: Path) -> tuple[Job, tuple[Note, ...]]:
     if panels.catalogue is not None:
         kept = place_kept_panels(kept_entries, panels.catalogue, facets, obstacles, spacing)
 
+    findings.problems = [*parsed.problems, *(p for p in findings.problems if not parsed.tells_of(p))]
     findings.stop_if_any(str(path))
     job = Job(
         title=title or path.stem,
@@ -93,14 +96,29 @@ def read_job(path: Path) -> tuple[Job, tuple[Note, ...]]:
     return job, tuple(findings.notes)
 
 
-def _open_job(path: Path, findings: Findings) -> Table:
+def _open_job(path: Path, findings: Findings) -> tuple[Table, Parsed]:
     """The top of the job file. Raises ProblemsFound when there is nothing to go on with."""
     try:
         text = read_text(path, EXAMPLE)
     except UnreadableError as fault:
-        problem = Problem(str(path), fault.line, "job file", fault.found, fault.expected, fault.hint)
+        hint = fault.hint or (NEW if fault.found == "an empty file" else "")
+        problem = Problem(str(path), fault.line, "job file", fault.found, fault.expected, hint)
         raise ProblemsFound([problem]) from fault
-    values, lines, problems = parse_toml(text, str(path))
-    if problems:
-        raise ProblemsFound(problems)
-    return Table(Source(str(path), lines, findings), values, (), "")
+    found = _another_file(text)
+    if found:
+        hint = "The job file (TOML) comes first; it names its catalogues itself."
+        raise ProblemsFound([Problem(str(path), None, "job file", found, "a job in TOML", hint)])
+    parsed = parse_toml(text, str(path))
+    if not parsed.whole:
+        raise ProblemsFound(sorted(parsed.problems, key=lambda p: p.line or 0))
+    return Table(Source(str(path), parsed.lines, findings), parsed.values, (), ""), parsed
+
+
+def _another_file(text: str) -> str:
+    """What other file of ours this is; empty where it may be a job."""
+    first = text.lstrip().partition("\n")[0]
+    if first.startswith("{"):
+        return "what looks like JSON, as a plan.json is"
+    if "model" in re.split(r"[,;\t]", first.strip().replace(" ", "")):
+        return "what looks like a catalogue (CSV)"
+    return ""

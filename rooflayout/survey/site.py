@@ -11,8 +11,8 @@ from rooflayout.survey.words import guess, number_text, show
 
 LATITUDE = Span("a latitude from -90 to 90 degrees", -90, 90)
 LONGITUDE = Span("a longitude from -180 to 180 degrees", -180, 180)
-COLDEST = Span("°C from -60 to 40", -60, 40)
-HOTTEST = Span("°C from 0 to 60", 0, 60)
+COLDEST = Span("°C from -60 to 40", -60, 40, celsius=True)
+HOTTEST = Span("°C from 0 to 60", 0, 60, celsius=True)
 
 
 def read_site(top: Table) -> Site | None:
@@ -86,6 +86,8 @@ def _heading(site: Table) -> float | None:
         return number % 360
     likely = guess(value, ["any"]) if isinstance(value, str) else None
     hint = f'Did you mean "{likely}"?' if likely is not None else ""
+    if number is not None:
+        hint = BEARING.hint_for(number)
     if isinstance(value, bool):
         hint = "Write the bearing in degrees; true and false are no numbers."
     site.problem(("heading",), "heading", show(value), f'"any" or {BEARING.says}', hint)

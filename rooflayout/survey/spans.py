@@ -24,6 +24,8 @@ class Span:
     too_high: str = ""  # said instead when only the upper end is passed
     hint: str = ""
     per_cent: bool = False  # a number below 1 that fits as a hundredfold was meant as a share of 1
+    celsius: bool = False  # a number too high that fits as °F was likely measured so
+    turns: bool = False  # whole turns of 360 degrees more or less mean the same
 
     def holds(self, number: float) -> bool:
         """True for a number within the span."""
@@ -38,8 +40,8 @@ class Span:
         return self.says
 
     def hint_for(self, number: float) -> str:
-        """The minus sign of a number that fits without it, the whole numbers next to a broken one, the per
-        cent of a share; else the hint, unless it is 0, far too high or no finite number.
+        """The minus sign of a number that fits without it, the whole numbers next to a broken one, degrees
+        from others, the per cent of a share; else the hint, unless it is 0, far too high or no finite number.
         """
         if not math.isfinite(number):
             return ""
@@ -48,6 +50,10 @@ class Span:
         if self.whole and number != int(number) and self.holds(math.ceil(number)):
             either = [n for n in (math.floor(number), math.ceil(number)) if self.holds(n)]
             return f"Whole numbers only: {' or '.join(str(n) for n in either)}."
+        if self.celsius and number > self.high and self.holds((number - 32.0) / 1.8):
+            return f"°F typed for °C? {number:.10g} °F are {(number - 32.0) / 1.8:.0f} °C."
+        if self.turns and not self.holds(number) and self.holds(number % 360.0):
+            return f"Without whole turns: {number % 360.0:.10g}."
         below = self.low > 0 >= number or (self.above and number == self.low)
         if self.per_cent and 0.0 < number < 1.0 and self.holds(100.0 * number):
             return f"In per cent: {100.0 * number:.10g}, not {number:.10g}."
@@ -84,8 +90,8 @@ ZERO_UP = Span("a number of 0 or more", 0.0)
 LENGTH = Span("a length of 0 mm or more", 0.0, LARGEST_MM, too_high="a length of at most 200 m")
 SIZE = Span("a length above 0 mm", 0.0, LARGEST_MM, above=True, too_high="a length of at most 200 m")
 COORDINATE = Span("a coordinate in mm, within 200 m of the origin", -LARGEST_MM, LARGEST_MM)
-SLOPE = Span("a slope from 0 to 90 degrees", 0.0, 90.0)
-BEARING = Span("a bearing from 0 to 360 degrees", 0.0, 360.0)
+SLOPE = Span("a slope from 0 to 90 degrees", 0.0, 90.0, hint="0 is flat, 90 upright.")
+BEARING = Span("a bearing from 0 to 360 degrees", 0.0, 360.0, turns=True)
 COUNT = Span("a whole number of 1 or more", 1.0, whole=True)
 STOCK = Span("a whole number of 0 or more", 0.0, whole=True)
 WATTS = Span("watts above 0", 0.0, 1e5, above=True, too_high="watts below 100000")
