@@ -27,7 +27,7 @@ CITIES_FILE = "sunshine_hours_cities.npz"
 # values where none are known for a place: FAO Irrigation and Drainage Paper 56, equation 35 (from memory).
 OVERCAST, BY_SUNSHINE = 0.25, 0.50
 HALF_WAY = 0.5  # between grid and cities; not fitted: the year of either alone is off by about 7 % (rms)
-REACH_KM = 300.0  # to here what two cities say differs by 4 % at most, less than either is off
+REACH_KM = 300.0  # what two cities 200 to 300 km apart say differs by 4 % (rms), less than either is off
 LEAST_KM = 10.0  # nearer than this all cities are equally near
 NEAR_KM = 150.0  # a place this near a city is known better: tests/energy/test_sun_stations.py
 
