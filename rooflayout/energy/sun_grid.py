@@ -12,6 +12,7 @@ from functools import lru_cache
 from importlib import resources
 from typing import TYPE_CHECKING
 
+from rooflayout.energy.earth import away_km
 from rooflayout.energy.outside import outside_by_month
 
 if TYPE_CHECKING:
@@ -21,7 +22,6 @@ if TYPE_CHECKING:
 GRID_FILE = "ghi_merra2_monthly_3deg.npz"
 NO_DATA = 65535
 FARTHEST_KM = 600.0  # of the nearest cell, where the cells round a place have no data
-EARTH_KM = 6371.0
 DARK_KWH_M2_DAY = 0.2  # outside the air; darker months have no clearness index, and count as without sun
 # KT' = 0.8686 KT + 0.0079, fitted to 26 typical-year weather files: see data/ATTRIBUTION.md.
 SCALE, OFFSET = 0.8686, 0.0079
@@ -54,15 +54,15 @@ def grid_sun(latitude_deg: float, longitude_deg: float) -> GridSun | None:
 
     if not -90.0 <= latitude_deg <= 90.0:
         raise ValueError(f"latitude must lie between -90 and 90 degrees, not {latitude_deg:g}")
-    found, away_km = _between(latitude_deg, longitude_deg), None
+    found, apart_km = _between(latitude_deg, longitude_deg), None
     if found is None:
-        found, away_km = _nearest(latitude_deg, longitude_deg)
-        if away_km > FARTHEST_KM:
+        found, apart_km = _nearest(latitude_deg, longitude_deg)
+        if apart_km > FARTHEST_KM:
             return None
     outside = np.array(outside_by_month(latitude_deg))[:, None]
     sums = np.where(found > 0.0, SCALE * found + OFFSET, 0.0) * outside
     quantiles = tuple(tuple(float(q) for q in month[1:]) for month in sums)
-    return GridSun(tuple(float(mean) for mean in sums[:, 0]), quantiles, away_km)
+    return GridSun(tuple(float(mean) for mean in sums[:, 0]), quantiles, apart_km)
 
 
 def usual_spread(clearness: float | None) -> tuple[float, ...]:
@@ -109,11 +109,7 @@ def _nearest(latitude_deg: float, longitude_deg: float) -> tuple[NDArray[np.floa
     import numpy as np
 
     grid = _grid()
-    own = math.radians(latitude_deg)
-    theirs = np.radians(grid.latitude_deg)[:, None]
-    apart = np.radians(grid.longitude_deg[None, :] - longitude_deg)
-    cosine = np.sin(own) * np.sin(theirs) + np.cos(own) * np.cos(theirs) * np.cos(apart)
-    km = EARTH_KM * np.arccos(np.clip(cosine, -1.0, 1.0))
+    km = away_km(latitude_deg, longitude_deg, grid.latitude_deg[:, None], grid.longitude_deg[None, :])
     km[np.isnan(grid.clearness[:, :, 0, 0])] = np.inf
     row, column = np.unravel_index(int(np.argmin(km)), km.shape)
     return grid.clearness[row, column], float(km[row, column])

@@ -9,16 +9,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from rooflayout.energy.city_sunshine import NEAR_KM, PlaceSun, place_sun
 from rooflayout.energy.climate import monthly_mean_c
 from rooflayout.energy.outside import outside_by_month
-from rooflayout.energy.sun_grid import GridSun, grid_sun, usual_spread
+from rooflayout.energy.sun_grid import grid_sun, usual_spread
 from rooflayout.job import Job
 from rooflayout.months import DAYS_BEFORE, MONTHS
 from rooflayout.needs import Climate, WeatherHour
 
 QUANTILES = (10, 30, 50, 70, 90)
-# Nine places in ten lie within this of the yearly sun. The grid's: tests/energy/test_sun_stations.py.
+# Nine places in ten lie within this of the yearly sun. The first two: tests/energy/test_sun_stations.py.
 GRID_PCT = 15.0
+NEAR_CITY_PCT = 12.0  # with hours of sunshine of a city within NEAR_KM
 FAR_CELL_PCT = 20.0  # the sea, and beyond the grid; not measured
 OWN_PCT = 10.0  # what the user looked up, and one year beside another; common practice, no source
 FILE_PCT = 8.0  # a typical year beside the long mean; common practice, no source
@@ -58,13 +60,14 @@ def monthly_climate(job: Job) -> MonthlyClimate:
         return _of_own_sun(job.climate, job.climate.sun_kwh_m2_day, place)
     if place is None:
         raise NoClimate(f"Without [site] latitude and longitude there are no figures for the sun. {GIVE}")
-    grid = grid_sun(*place)
-    if grid is None:
+    found = place_sun(*place)
+    if found is None:
         raise NoClimate(f"The packaged figures have no sun for {_where(place)}. {GIVE}")
     air_c, air_source = _air(job.climate, place)
-    months = zip(grid.mean_kwh_m2_day, grid.quantiles_kwh_m2_day, air_c, strict=True)
-    pct = GRID_PCT if grid.away_km is None else FAR_CELL_PCT
-    return MonthlyClimate(tuple(MonthClimate(*m) for m in months), pct, f"{_of_grid(grid)}; {air_source}")
+    sun = found.sun
+    months = zip(sun.mean_kwh_m2_day, sun.quantiles_kwh_m2_day, air_c, strict=True)
+    source = f"{_of_place(found)}; {air_source}"
+    return MonthlyClimate(tuple(MonthClimate(*m) for m in months), _off_pct(found), source)
 
 
 def of_weather_file(hours: Sequence[WeatherHour], name: str) -> MonthlyClimate:
@@ -134,9 +137,18 @@ def _air(climate: Climate, place: tuple[float, float] | None) -> tuple[Sequence[
     return monthly_mean_c(*place), "mean air temperatures of 2000 to 2025 (ERA5)"
 
 
-def _of_grid(grid: GridSun) -> str:
-    text = "mean sun of 2011 to 2015 (MERRA-2, corrected by weather stations)"
-    return text if grid.away_km is None else f"{text} {grid.away_km:.0f} km away, the nearest there is"
+def _off_pct(found: PlaceSun) -> float:
+    """Within how many % of the packaged year nine places in ten lie."""
+    if found.sun.away_km is not None:
+        return FAR_CELL_PCT
+    return NEAR_CITY_PCT if found.city_km <= NEAR_KM else GRID_PCT
+
+
+def _of_place(found: PlaceSun) -> str:
+    by = f" and by hours of sunshine round {found.city}" if found.city else ""
+    text = f"mean sun of 2011 to 2015 (MERRA-2, corrected by weather stations{by})"
+    away_km = found.sun.away_km
+    return text if away_km is None else f"{text} {away_km:.0f} km away, the nearest there is"
 
 
 def _place(job: Job) -> tuple[float, float] | None:

@@ -127,7 +127,7 @@ def test_the_terminal_shows_only_what_there_is(plan: Plan) -> None:
         *("days empty", "charge low", "middle", "high"),
     ]
     text = " ".join(energy_lines(plan))
-    assert "kWh a year (the sun alone is known to 15 %)" in text
+    assert "kWh a year (the sun alone is known to 12 %)" in text
     assert "days without sun" in text
     assert energy_lines(replace(plan, energy=None)) == []
     (line,) = balance_lines(plan.balance)

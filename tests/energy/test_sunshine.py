@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from rooflayout.energy.city_sunshine import place_sun
 from rooflayout.energy.climate import monthly_mean_c
 from rooflayout.energy.outside import outside_by_month
 from rooflayout.energy.sun_grid import grid_sun, usual_spread
@@ -12,6 +13,7 @@ from rooflayout.energy.sunshine import (
     FAR_CELL_PCT,
     FILE_PCT,
     GRID_PCT,
+    NEAR_CITY_PCT,
     OWN_PCT,
     NoClimate,
     monthly_climate,
@@ -51,14 +53,25 @@ def sums(found: tuple) -> list[float]:
 
 
 def test_the_grids_figures_with_their_source() -> None:
-    found, grid = monthly_climate(job()), grid_sun(*DELTA)
-    assert grid is not None
-    assert sums(found.months) == list(grid.mean_kwh_m2_day)
-    assert tuple(m.quantiles_kwh_m2_day for m in found.months) == grid.quantiles_kwh_m2_day
+    """The Ebro delta lies within reach of Barcelona, and near enough for the narrower figure."""
+    found, place = monthly_climate(job()), place_sun(*DELTA)
+    assert place is not None
+    assert sums(found.months) == list(place.sun.mean_kwh_m2_day)
+    assert tuple(m.quantiles_kwh_m2_day for m in found.months) == place.sun.quantiles_kwh_m2_day
     assert tuple(m.air_c for m in found.months) == monthly_mean_c(*DELTA)
-    assert found.uncertainty_pct == GRID_PCT
+    assert found.uncertainty_pct == NEAR_CITY_PCT < GRID_PCT
     assert "MERRA-2" in found.source
+    assert "by hours of sunshine round Barcelona)" in found.source
     assert "ERA5" in found.source
+
+
+@pytest.mark.parametrize("place", [(32.17, -110.88), (31.09, 77.18)], ids=["Tucson", "Shimla"])
+def test_far_from_cities_with_sunshine_it_is_less_certain(place: tuple[float, float]) -> None:
+    """None within reach of Tucson; Amritsar 227 km from Shimla has a small say, and no more certainty."""
+    found = monthly_climate(job(place))
+    assert found.uncertainty_pct == GRID_PCT
+    assert ("round Amritsar" in found.source) == (place[1] > 0)
+    assert ("hours of sunshine" in found.source) == (place[1] > 0)
 
 
 def test_own_air_beside_the_grids_sun() -> None:
