@@ -25,6 +25,7 @@ FOR_WHO_WIRES = (
     "above-120-v",
     "above-60-v",
     "battery-charge-limit",
+    "boat-above-50-v",
     "hot-drop",
     "kept-unwired",
     "mismatch",

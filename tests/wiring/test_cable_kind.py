@@ -8,7 +8,7 @@ from cabled_roofs import FINCH, GIVEN, PAIR, THREE, runs_of
 
 from rooflayout.job import Cable
 from rooflayout.needs import Vehicle
-from rooflayout.wiring.cable_kind import kind_notes
+from rooflayout.wiring.cable_kind import boat_notes, kind_notes
 
 NEAR = Cable(roof_run_mm=100, gland_to_controller_mm=100, controller_to_battery_mm=100, ambient_c=20.0)
 
@@ -52,3 +52,14 @@ def test_no_conductor_on_a_boat_is_thinner_than_16_awg() -> None:
     assert [r.size_mm2 for r in afloat.runs] == [r.size_mm2 for r in ashore.runs]
     _, motor = runs_of([[[(weak, 2)]]], NEAR, vehicle=Vehicle("motor"))
     assert motor.runs == ashore.runs
+
+
+def test_strings_above_50_v_on_a_boat_are_beyond_the_tables() -> None:
+    """ISO 10133 up to 50 V DC and 33 CFR 183.425 table 5 below 50 V, READ. At -5 °C each has 25.9 V."""
+    job, wiring = runs_of([[[(FINCH, 1)], [(FINCH, 2)]]], vehicle=Vehicle("boat"))
+    (note,) = boat_notes(job, wiring)
+    assert note.severity == "caution"
+    assert note.text.startswith("S2 may be above 50 V DC: on a boat beyond ISO 10133")
+    assert boat_notes(*runs_of([[[(FINCH, 1)]]], vehicle=Vehicle("boat"))) == ()
+    assert boat_notes(replace(job, vehicle=Vehicle("trailer")), wiring) == ()
+    assert boat_notes(replace(job, vehicle=None), wiring) == ()
