@@ -16,6 +16,7 @@ ON_THE_WIRING_SET = (
     "fuses",
     "fuses-hot",
     "isolators",
+    "roof-cable-thin",
     "run-thick",
     "terminals",
     "tight-hot-voltage",

@@ -8,6 +8,7 @@ from rooflayout.wiring.drafts import inside_laid, roof_laid
 
 # ISO 10133 holds for installations up to 50 V DC, and table 5 of 33 CFR 183.425 below 50 V: both read
 BOAT_MOST_V = 50.0
+USUAL_ROOF_MM2 = 4.0  # what plugs of solar panels are made for; common practice, no source
 
 
 def kind_notes(job: Job, wiring: Wiring) -> tuple[Note, ...]:
@@ -55,3 +56,15 @@ def boat_notes(job: Job, wiring: Wiring) -> tuple[Note, ...]:
         f"33 CFR 183.425, on which the sizes rest; [wiring] most_string_v = {BOAT_MOST_V:g} keeps within."
     )
     return (Note("caution", "boat-above-50-v", text),)
+
+
+def thin_notes(wiring: Wiring) -> tuple[Note, ...]:
+    """A note on cables of strings that are thinner than USUAL_ROOF_MM2."""
+    names = [r.run for r in wiring.runs if r.kind == "string" and r.size_mm2 and r.size_mm2 < USUAL_ROOF_MM2]
+    if not names:
+        return ()
+    text = (
+        f"{', '.join(names)} would do below {USUAL_ROOF_MM2:g} mm², for which most panels' plugs are made "
+        f"(common practice): [cable] least_roof_mm2 = {USUAL_ROOF_MM2:g} takes that at least."
+    )
+    return (Note("info", "roof-cable-thin", text),)
