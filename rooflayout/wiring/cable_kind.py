@@ -6,6 +6,10 @@ from rooflayout.job import Job
 from rooflayout.plan import Note, Wiring
 from rooflayout.wiring.drafts import inside_laid, roof_laid
 
+# ISO 10133 holds for installations up to 50 V DC, and table 5 of 33 CFR 183.425 below 50 V: both read
+BOAT_MOST_V = 50.0
+USUAL_ROOF_MM2 = 4.0  # what plugs of solar panels are made for; common practice, no source
+
 
 def kind_notes(job: Job, wiring: Wiring) -> tuple[Note, ...]:
     """One note on insulation, air and bundles that the sizes count on.
@@ -38,3 +42,29 @@ def bundle_words(job: Job, wiring: Wiring) -> str:
     if 2 * len(inside) <= max(2, job.cable.bundled):
         return ""
     return f"; for {len(inside)} cables bunched behind the gland give [cable] bundled = {2 * len(inside)}"
+
+
+def boat_notes(job: Job, wiring: Wiring) -> tuple[Note, ...]:
+    """A caution on a boat's strings above BOAT_MOST_V, for which the tables of current were not made."""
+    if job.vehicle is None or job.vehicle.kind != "boat" or not wiring.runs:
+        return ()
+    names = [s.string for s in wiring.strings if s.voc_cold_v > BOAT_MOST_V]
+    if not names:
+        return ()
+    text = (
+        f"{', '.join(names)} may be above {BOAT_MOST_V:g} V DC: on a boat beyond ISO 10133 and the table of "
+        f"33 CFR 183.425, on which the sizes rest; [wiring] most_string_v = {BOAT_MOST_V:g} keeps within."
+    )
+    return (Note("caution", "boat-above-50-v", text),)
+
+
+def thin_notes(wiring: Wiring) -> tuple[Note, ...]:
+    """A note on cables of strings that are thinner than USUAL_ROOF_MM2."""
+    names = [r.run for r in wiring.runs if r.kind == "string" and r.size_mm2 and r.size_mm2 < USUAL_ROOF_MM2]
+    if not names:
+        return ()
+    text = (
+        f"{', '.join(names)} would do below {USUAL_ROOF_MM2:g} mm², for which most panels' plugs are made "
+        f"(common practice): [cable] least_roof_mm2 = {USUAL_ROOF_MM2:g} takes that at least."
+    )
+    return (Note("info", "roof-cable-thin", text),)

@@ -1,9 +1,9 @@
 """What each cable of a wiring has to do, before its size is chosen.
 
 Rules followed: IEC 62548 on the roof (from memory): a cable carries 1.25 times Isc of its strings for
-good. NEC 690.8(B) asks another 1.25 of conductors in that place; that is not added here. Battery cables:
-the next standard fuse from 1.25 times what the controller can charge with, and a cable that carries as
-much as its fuse (NEC, from memory).
+good. NEC 690.8(B) (from memory) asks another 1.25 as at 30 °C, ambient and bundle left out: of AWG sizes,
+by what their terminals take. Battery cables: the next standard fuse from 1.25 times what the controller can
+charge with, and a cable that carries as much as its fuse (NEC, from memory).
 """
 
 from __future__ import annotations
@@ -100,6 +100,7 @@ def string_draft(
             length_mm=length.mm,
             voltage_v=string.vmp_hot_v,
             laid=roof_laid(job, wiring),
+            terminals_a=CONTINUOUS_FACTOR * current_a,
             least_mm2=max(job.cable.least_roof_mm2 or 0.0, least_mm2(job)),
         ),
         fuse=fuse,
@@ -119,6 +120,7 @@ def array_draft(
         length_mm=length.mm,
         voltage_v=min(s.vmp_hot_v for s in strings),
         laid=inside_laid(job, wiring),
+        terminals_a=CONTINUOUS_FACTOR * current_a,
         least_mm2=least_mm2(job),
     )
     return Draft("array", joint, input_of(strings[0]), current_a, length.estimated, need, None, True)

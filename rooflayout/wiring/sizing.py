@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from rooflayout.wiring.conductors import Laid, Size, capacity_a, drop_v
+from rooflayout.wiring.conductors import Laid, Size, capacity_a, drop_v, terminal_a
 from rooflayout.wiring.limits import TOLERANCE
 
 SIDE_BY_SIDE = (2, 3)  # equal cables that share a current: common practice, no source
@@ -22,6 +22,7 @@ class Need:
     voltage_v: float  # that the drop is a share of
     laid: Laid
     least_mm2: float = 0.0  # no thinner conductor, for its strength
+    terminals_a: float = 0.0  # what terminals of an AWG size must take, where that is more than carry_a
 
 
 def lost_v(size: Size, need: Need) -> float:
@@ -35,7 +36,9 @@ def drop_pct(size: Size, need: Need) -> float:
 
 
 def carries(size: Size, need: Need) -> bool:
-    """True when the size carries the current where it lies."""
+    """True when the size carries the current where it lies, and its terminals what they must."""
+    if size.awg is not None and need.terminals_a > terminal_a(size) * (1.0 + TOLERANCE):
+        return False
     return need.carry_a <= capacity_a(size, need.laid) * (1.0 + TOLERANCE)
 
 

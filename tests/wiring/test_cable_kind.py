@@ -8,7 +8,7 @@ from cabled_roofs import FINCH, GIVEN, PAIR, THREE, runs_of
 
 from rooflayout.job import Cable
 from rooflayout.needs import Vehicle
-from rooflayout.wiring.cable_kind import kind_notes
+from rooflayout.wiring.cable_kind import boat_notes, kind_notes, thin_notes
 
 NEAR = Cable(roof_run_mm=100, gland_to_controller_mm=100, controller_to_battery_mm=100, ambient_c=20.0)
 
@@ -52,3 +52,23 @@ def test_no_conductor_on_a_boat_is_thinner_than_16_awg() -> None:
     assert [r.size_mm2 for r in afloat.runs] == [r.size_mm2 for r in ashore.runs]
     _, motor = runs_of([[[(weak, 2)]]], NEAR, vehicle=Vehicle("motor"))
     assert motor.runs == ashore.runs
+
+
+def test_strings_above_50_v_on_a_boat_are_beyond_the_tables() -> None:
+    """ISO 10133 up to 50 V DC and 33 CFR 183.425 table 5 below 50 V, READ. At -5 °C each has 25.9 V."""
+    job, wiring = runs_of([[[(FINCH, 1)], [(FINCH, 2)]]], vehicle=Vehicle("boat"))
+    (note,) = boat_notes(job, wiring)
+    assert note.severity == "caution"
+    assert note.text.startswith("S2 may be above 50 V DC: on a boat beyond ISO 10133")
+    assert boat_notes(*runs_of([[[(FINCH, 1)]]], vehicle=Vehicle("boat"))) == ()
+    assert boat_notes(replace(job, vehicle=Vehicle("trailer")), wiring) == ()
+    assert boat_notes(replace(job, vehicle=None), wiring) == ()
+
+
+def test_cables_thinner_than_plugs_are_made_for_are_told() -> None:
+    """4 mm²: common practice, no source. Cables inside may be thinner."""
+    _, thin = runs_of(THREE, NEAR)
+    assert thin.runs[0].size_mm2 == 1.5
+    (note,) = thin_notes(thin)
+    assert (note.severity, note.text[:31]) == ("info", "R1, R2, R3 would do below 4 mm²")
+    assert thin_notes(runs_of(THREE, replace(NEAR, least_roof_mm2=4.0))[1]) == ()

@@ -93,6 +93,19 @@ def test_the_awg_size_has_its_own_capacity_and_drop() -> None:
     assert run.carries_awg_a == pytest.approx(55 * ((90 - 75) / 60) ** 0.5)
 
 
+def test_awg_terminals_take_another_quarter_of_panels_currents() -> None:
+    """NEC 690.8(B), from memory: 1.25 x 1.25 x Isc before ambient and bundle. Two strings of 10 A: 31.25 A;
+    10 AWG takes 30 A. Metric sizes go by IEC 62548, which asks 1.25 x Isc: 2.5 mm² take 25 A."""
+    near = Cable(roof_run_mm=200, gland_to_controller_mm=300, controller_to_battery_mm=300, ambient_c=30)
+    _, wiring = runs_of([[[(FINCH, 1)] * 2]], near)
+    array = wiring.runs[2]
+    assert (array.kind, array.current_a) == ("array", 25)
+    assert (array.size_awg, array.size_mm2) == ("8", 2.5)
+    small = replace(FINCH, isc_a=9.6, imp_a=9.0)  # 1.5625 x 19.2 A = 30 A
+    _, just = runs_of([[[(small, 1)] * 2]], near)
+    assert just.runs[2].size_awg == "10"
+
+
 def test_strings_in_parallel_get_one_size() -> None:
     """The farthest of five needs more than the nearest: by itself the nearest has a thinner cable."""
     by_place = Cable(gland_facet="main", gland_mm=(0.0, 0.0), gland_to_controller_mm=3000)
