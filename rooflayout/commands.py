@@ -47,18 +47,22 @@ def run_plan(
             _say(str(fault))
             return FOUND_BREACH
         live.drawing()
+        unwritten = False
         try:
             files = write_documents(job, plan, directory)
         except OSError as error:
             live.clear()
             _say(f"rooflayout: {error}")
-            return BAD_INPUT
+            _say("Nothing was written." if quiet else "Nothing was written; the plan is shown all the same.")
+            files, unwritten = [], True
     if json:
         sys.stdout.write(plan_to_json(job, plan))
     elif not quiet:
         from rooflayout.terminal import print_plan
 
         print_plan(job, plan, files)
+    if unwritten:
+        return BAD_INPUT
     _say_errors(plan, named=json or quiet)  # else they stand among the notes on standard output
     if switch.stopped() and plan.layout.status != "proven":
         _say("Interrupted: what was found until then is written, not proven to be the best.")
