@@ -24,17 +24,18 @@ def bare_facet_notes(job: Job, plan: Plan, supply: Supply | None) -> Iterator[No
         text += " No arrangement with panels there has more watts."
     shortest = shortest_strings(supply.options) if supply is not None else {}
     if shortest and min(shortest.values()) > 1:
-        text += " A string lies whole on one facet, and these controllers take none of less than "
+        text += " A string lies whole on one facet; the shortest that these controllers take: "
         text += f"{_by_length(shortest)}."
     yield Note("info", "facet-bare", text)
 
 
 def _by_length(shortest: dict[str, int]) -> str:
-    """By the number of panels in series, the models: 2 x A; 3 x B or C."""
+    """By the number of panels in series, the models: 2 x A; 3 x B, C or D."""
     said = []
     for count in sorted(set(shortest.values())):
         models = [model for model, n in shortest.items() if n == count]
-        more = [f"{len(models) - NAMED} others"] if len(models) > NAMED + 1 else []
-        models = models[:NAMED] if more else models
-        said.append(f"{count} x {' or '.join([*models, *more])}")
+        if len(models) > NAMED + 1:
+            models = [*models[:NAMED], f"{len(models) - NAMED} others"]
+        *others, last = models
+        said.append(f"{count} x {', '.join(others)} or {last}" if others else f"{count} x {last}")
     return "; ".join(said)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from rooflayout.bare_facets import bare_facet_notes
+from rooflayout.bare_facets import _by_length, bare_facet_notes
 from rooflayout.job import (
     Battery,
     ControllerModel,
@@ -54,8 +54,13 @@ def test_strings_too_long_for_a_facet_are_named() -> None:
     # 28.8 V and 5 V more: two panels of 20 V, some 15 V hot, are too few; the small facets hold one each.
     assert bare(WIRED) == [
         "Nothing lies on nose and tail. No arrangement with panels there has more watts. A string lies whole "
-        "on one facet, and these controllers take none of less than 3 x Reed 100."
+        "on one facet; the shortest that these controllers take: 3 x Reed 100."
     ]
+
+
+def test_models_are_named_by_the_length_of_their_strings() -> None:
+    assert _by_length({"A": 2, "B": 3, "C": 2, "D": 2}) == "2 x A, C or D; 3 x B"
+    assert _by_length(dict.fromkeys("ABCDEFG", 2)) == "2 x A, B, C, D or 3 others"
 
 
 def test_a_layout_that_is_not_proven_claims_nothing() -> None:
