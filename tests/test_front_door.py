@@ -204,6 +204,14 @@ def test_inspect_says_when_the_plan_is_another_jobs(wired_shed: Planned, tmp_pat
     assert "was made for the job shed.toml" in done.stderr
 
 
+def test_inspect_says_of_a_broken_plan_that_nothing_was_checked(tmp_path: Path) -> None:
+    job = shed(tmp_path)
+    (tmp_path / "plan.json").write_text("{")
+    done = rooflayout("inspect", job, tmp_path / "plan.json")
+    assert done.returncode == 2
+    assert "1 problem found; nothing was checked." in done.stderr
+
+
 def test_nothing_wireable_says_which_limit_by_how_much(tmp_path: Path) -> None:
     done = rooflayout("plan", shed(tmp_path, volts=20), "--out", tmp_path / "out")
     assert done.returncode == 1
