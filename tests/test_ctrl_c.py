@@ -52,6 +52,27 @@ fitted = ["Small"]
 
 
 @pytest.mark.skipif(os.name == "nt", reason="signals are sent otherwise there")
+def test_ctrl_c_while_modules_are_fetched_is_one_line(tmp_path: Path) -> None:
+    (tmp_path / "numpy.py").write_text("print('fetching', flush=True)\nimport time\ntime.sleep(20)\n")
+    (tmp_path / "job.toml").write_text("[[facet]]\noutline = [[0, 0], [900, 0], [900, 900]]\n[panels]\n")
+    (tmp_path / "p.csv").write_text("model,length_mm,width_mm,power_w\nReed 100,500,400,100\n")
+    (tmp_path / "job.toml").open("a").write('catalogue = "p.csv"\n')
+    running = subprocess.Popen(
+        [sys.executable, "-m", "rooflayout.cli", "plan", "job.toml"],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        cwd=tmp_path,
+        env={**os.environ, "PYTHONPATH": f"{tmp_path}{os.pathsep}{ROOT}"},
+    )
+    assert running.stdout is not None
+    assert running.stdout.readline() == "fetching\n"
+    running.send_signal(signal.SIGINT)
+    _, err = running.communicate(timeout=60)
+    assert (running.returncode, err.strip()) == (130, "Stopped.")
+
+
+@pytest.mark.skipif(os.name == "nt", reason="signals are sent otherwise there")
 def test_after_wiring_and_mounting_the_signal_is_still_ours() -> None:
     done = subprocess.run(
         [sys.executable, "-c", HEARD], capture_output=True, text=True, cwd=ROOT, check=False
