@@ -47,18 +47,22 @@ def run_plan(
             _say(str(fault))
             return FOUND_BREACH
         live.drawing()
+        unwritten = False
         try:
             files = write_documents(job, plan, directory)
         except OSError as error:
             live.clear()
             _say(f"rooflayout: {error}")
-            return BAD_INPUT
+            _say("Nothing was written." if quiet else "Nothing was written; the plan is shown all the same.")
+            files, unwritten = [], True
     if json:
         sys.stdout.write(plan_to_json(job, plan))
     elif not quiet:
         from rooflayout.terminal import print_plan
 
         print_plan(job, plan, files)
+    if unwritten:
+        return BAD_INPUT
     _say_errors(plan, named=json or quiet)  # else they stand among the notes on standard output
     if switch.stopped() and plan.layout.status != "proven":
         _say("Interrupted: what was found until then is written, not proven to be the best.")
@@ -76,7 +80,7 @@ def run_plan(
 
 def run_inspect(job_file: Path, plan_file: Path) -> int:
     """The inspect command; returns its exit code."""
-    job, _ = _read(job_file)
+    job, _ = _read(job_file, "nothing was checked")
     if job is None:
         return BAD_INPUT
     from rooflayout.inspection.inspect import inspect_plan
@@ -86,7 +90,7 @@ def run_inspect(job_file: Path, plan_file: Path) -> int:
     try:
         plan = read_plan(plan_file, job)
     except ProblemsFound as found:
-        _list_problems(found)
+        _list_problems(found, "nothing was checked")
         return BAD_INPUT
     if plan.job_file != job.file_name:
         _say(f"{plan_file} was made for the job {plan.job_file}, not for {job.file_name}.")
@@ -122,23 +126,23 @@ def _say_errors(plan: Plan, named: bool) -> None:
         _say(f"{how_many}: the plan is written, but it is not to be built as it stands.")
 
 
-def _read(job_file: Path) -> tuple[Job | None, tuple[Note, ...]]:
+def _read(job_file: Path, undone: str = "nothing was written") -> tuple[Job | None, tuple[Note, ...]]:
     from rooflayout.survey.problems import ProblemsFound
     from rooflayout.survey.read import read_job
 
     try:
         return read_job(job_file)
     except ProblemsFound as found:
-        _list_problems(found)
+        _list_problems(found, undone)
         return None, ()
 
 
-def _list_problems(found: Exception) -> None:
+def _list_problems(found: Exception, undone: str = "nothing was written") -> None:
     problems = getattr(found, "problems", [])
     for problem in problems:
         _say(str(problem))
     count = len(problems)
-    _say(f"{count} problem{'s' if count != 1 else ''} found; nothing was written.")
+    _say(f"{count} problem{'s' if count != 1 else ''} found; {undone}.")
 
 
 def _say(text: str) -> None:

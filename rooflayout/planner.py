@@ -21,12 +21,14 @@ from rooflayout.vehicle.axes import left_of_middle_mm
 from rooflayout.vehicle.balance import balance_of
 from rooflayout.vehicle.notes import balance_notes
 from rooflayout.wiring.design import designed, portable_alone
-from rooflayout.wiring.freeing import Change, changes_of, cost_notes
+from rooflayout.wiring.freeing import UNASKED, Change, changes_of, cost_notes
 from rooflayout.wiring.numbering import number_panels
 from rooflayout.wiring.options import Supply
 from rooflayout.wiring.temperatures import design_temperatures
 from rooflayout.wiring.wire import wire
 from rooflayout.wishing import shade_of, wishes_of
+
+MOST_ASKED = 60  # panels: on larger roofs it is never asked what the wiring costs
 
 
 class PlanFaultError(Exception):
@@ -58,7 +60,11 @@ def plan_job(
     clock = Clock(start + time_limit_s, stopped, lambda watts, bound: tell(watts / 10, bound / 10), workers)
     changes: list[Change] = []
 
+    were_asked = False
+
     def asked(supply: Supply) -> list[Supply]:
+        nonlocal were_asked
+        were_asked = True
         changes.extend(changes_of(job, temperatures, supply))
         return [change.supply for change in changes]
 
@@ -85,10 +91,19 @@ def plan_job(
     said = (*notes, *_unheard(job, sun, packed), *remarks(job, plan, supply=supply))
     if wiring is not None:
         said = (*said, *_cost_notes(packed, tuple(changes)))
-    energy = None if sun is None else energy_of(job, panels, wiring, sun())
-    if energy is not None or _asks_for_energy(job):
+    if (
+        wiring is not None
+        and wiring.strings
+        and not were_asked
+        and clock.over()
+        and len(panels) <= MOST_ASKED
+    ):
+        said = (*said, Note("info", "wiring-costs-unasked", UNASKED))
+    anything = bool(panels) or (wiring is not None and bool(wiring.portable))
+    energy = energy_of(job, panels, wiring, sun()) if sun is not None and anything else None
+    if energy is not None or (anything and _asks_for_energy(job)):
         said = (*said, *energy_notes(job, energy, wiring))
-    balance = balance_of(job, panels, wiring)
+    balance = balance_of(job, panels, wiring) if anything else None
     if balance is not None:
         said = (*said, *balance_notes(job, balance))
     plan = replace(plan, notes=in_order(said), energy=energy, balance=balance)

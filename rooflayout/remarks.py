@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 
+from rooflayout.bare_facets import bare_facet_notes
 from rooflayout.job import Job, PanelModel
 from rooflayout.packing.kinds import in_whole_millimetres
 from rooflayout.plan import SEVERITIES, Layout, Note, Plan, Severity, Temperatures, Wiring
@@ -29,6 +30,7 @@ def remarks(job: Job, plan: Plan, *, supply: Supply | None) -> tuple[Note, ...]:
         *_wiring_notes(job, plan),
         *(design_notes(job, plan.wiring) if plan.wiring is not None else ()),
         *_proof(job, plan),
+        *bare_facet_notes(job, plan, supply),
         *_near_misses(plan),
         *_datum(job),
         *_rounded(job, plan),

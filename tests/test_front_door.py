@@ -185,10 +185,31 @@ def test_a_folder_that_cannot_be_is_named_before_the_search(tmp_path: Path) -> N
     assert "is a file" in done.stderr
 
 
+@pytest.mark.parametrize("option", [None, "--json"])
+def test_a_plan_that_cannot_be_written_is_shown_all_the_same(tmp_path: Path, option: str | None) -> None:
+    (tmp_path / "out" / "plan.json").mkdir(parents=True)  # as a file that a viewer holds open on Windows
+    options = [] if option is None else [option]
+    done = rooflayout("plan", shed(tmp_path), "--out", tmp_path / "out", *options)
+    assert done.returncode == 2
+    assert "cannot write" in done.stderr
+    assert "the plan is shown" in done.stderr
+    assert "300" in done.stdout
+    assert list((tmp_path / "out").iterdir()) == [tmp_path / "out" / "plan.json"]
+    assert str(tmp_path / "out") not in done.stdout
+
+
 def test_inspect_says_when_the_plan_is_another_jobs(wired_shed: Planned, tmp_path: Path) -> None:
     other = shed(tmp_path, volts=100).rename(tmp_path / "other.toml")
     done = rooflayout("inspect", other, wired_shed.out / "plan.json")
     assert "was made for the job shed.toml" in done.stderr
+
+
+def test_inspect_says_of_a_broken_plan_that_nothing_was_checked(tmp_path: Path) -> None:
+    job = shed(tmp_path)
+    (tmp_path / "plan.json").write_text("{")
+    done = rooflayout("inspect", job, tmp_path / "plan.json")
+    assert done.returncode == 2
+    assert "1 problem found; nothing was checked." in done.stderr
 
 
 def test_nothing_wireable_says_which_limit_by_how_much(tmp_path: Path) -> None:

@@ -93,7 +93,9 @@ def _open_plan(path: Path, findings: Findings) -> Table:
     except json.JSONDecodeError as error:
         written = show(text.split("\n")[error.lineno - 1].strip())
         expected = f"JSON ({error.msg[:1].lower()}{error.msg[1:]}, column {error.colno})"
-        raise stop(error.lineno, "syntax", written, expected) from error
+        cut = error.pos >= len(text.rstrip()) - 1
+        hint = "The file ends in the middle: was it cut off?" if cut else ""
+        raise stop(error.lineno, "syntax", written, expected, hint) from error
     except (RecursionError, ValueError) as error:  # nested or long beyond what Python takes
         raise stop(None, "syntax", "lists or numbers beyond all measure", "a plan") from error
     if not isinstance(values, dict):

@@ -11,6 +11,7 @@ from rooflayout.survey.bench import read_bench
 from rooflayout.survey.cable import read_cable
 from rooflayout.survey.charger import read_vehicle_charger
 from rooflayout.survey.climate import read_climate
+from rooflayout.survey.commas import commas_told_once
 from rooflayout.survey.driving import read_driving
 from rooflayout.survey.facets import read_facets
 from rooflayout.survey.kept import place_kept_panels, read_kept_entries
@@ -68,7 +69,8 @@ def read_job(path: Path) -> tuple[Job, tuple[Note, ...]]:
     if panels.catalogue is not None:
         kept = place_kept_panels(kept_entries, panels.catalogue, facets, obstacles, spacing)
 
-    findings.problems = [*parsed.problems, *(p for p in findings.problems if not parsed.tells_of(p))]
+    problems = [*parsed.problems, *(p for p in findings.problems if not parsed.tells_of(p))]
+    findings.problems = commas_told_once(problems)
     findings.stop_if_any(str(path))
     job = Job(
         title=title or path.stem,

@@ -9,6 +9,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Generic, Protocol, TypeVar
 
+from rooflayout.survey.commas import HINT
 from rooflayout.survey.problems import Findings, Problem
 from rooflayout.survey.spans import Span
 from rooflayout.survey.words import guess, is_one_line, show
@@ -81,7 +82,7 @@ class Row:
         hint = ""
         unit = _WITH_UNIT.fullmatch(cell)
         if _COMMA_NUMBER.fullmatch(cell):
-            hint = f"Write decimals with a point: {cell.replace(',', '.')}."
+            hint = f"{HINT}{cell.replace(',', '.')}."
         elif unit is not None:
             hint = f"Leave the unit out: {unit.group(1)}."
         self.problem(column, show(cell), span.says, hint)

@@ -26,6 +26,9 @@ def read_text(path: Path, example: Path) -> str:
     Raises UnreadableError.
     """
     data = _read_bytes(path, example)
+    if data.startswith((b"PK\x03\x04", b"\xd0\xcf\x11\xe0")):  # how zip (xlsx, ods) and older xls files begin
+        hint = f"In the program that wrote it, save it as {example.suffix.removeprefix('.').upper()}."
+        raise UnreadableError("a spreadsheet or an archive", "plain text", hint)
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
         raise UnreadableError("text in UTF-16", "text in UTF-8", "Save the file again as UTF-8.")
     try:

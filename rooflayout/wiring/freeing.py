@@ -18,6 +18,10 @@ from rooflayout.wiring.options import Supply, distinct, models_to_wire, supply_o
 INPUT_RATINGS_V = (75.0, 100.0, 150.0, 250.0)  # common practice, no source
 MOST_CHANGES = 6  # each costs a search
 TOLD = 3
+UNASKED = (
+    "The time was up before it could be asked what the wiring costs, and which change of the controllers "
+    "would carry more: give the search longer (--time-limit)."
+)
 
 
 @dataclass(frozen=True, slots=True)

@@ -189,4 +189,5 @@ def _solved(model: cp_model.CpModel) -> cp_model.CpSolver | None:
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = SEED
     solver.parameters.max_deterministic_time = EFFORT_S
+    solver.parameters.catch_sigint_signal = False  # else a later Ctrl-C ends the program without a word
     return solver if solver.solve(model) in (cp_model.OPTIMAL, cp_model.FEASIBLE) else None

@@ -62,6 +62,7 @@ def _solve(model: cp_model.CpModel, seconds: float) -> tuple[object, tuple[int, 
     solver.parameters.random_seed = SEED
     solver.parameters.max_deterministic_time = STEPS_PER_S * seconds
     solver.parameters.max_time_in_seconds = WALL_FACTOR * seconds
+    solver.parameters.catch_sigint_signal = False  # else a later Ctrl-C ends the program without a word
     status = solver.solve(model)
     solved = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
     values = tuple(solver.response_proto.solution) if solved else None

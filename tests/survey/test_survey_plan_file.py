@@ -180,6 +180,7 @@ def test_what_is_wrong_is_told_with_its_line(
     ("text", "line", "fragment"),
     [
         ("{\n", 2, "expected JSON"),
+        ('{"layout": {\n"watts": 60.0,', 2, "was it cut off?"),
         (
             '{"layout": {\n"panels": [\n{"panel": "P1",}\n]}}',
             3,
