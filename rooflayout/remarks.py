@@ -212,6 +212,6 @@ def _rounded(job: Job) -> Iterator[Note]:
     if not in_whole_millimetres(job):
         text = (
             "Panels are rounded up to whole millimetres and stand on whole millimetres; some lengths of this "
-            "job are none, and the proof holds for whole millimetres only."
+            "job have parts of a millimetre, and the proof holds for whole millimetres only."
         )
         yield Note("info", "whole-millimetres", text)
