@@ -225,7 +225,7 @@ def _rounded(job: Job, plan: Plan) -> Iterator[Note]:
     if not in_whole_millimetres(job):
         text = (
             "Panels are rounded up to whole millimetres and stand on whole millimetres; some lengths of this "
-            "job are none"
+            "job have parts of a millimetre"
         )
         held = plan.layout.status == "proven" and not plan.layout.sampled
         text += "." if held else ", and the proof holds for whole millimetres only."

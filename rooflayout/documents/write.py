@@ -14,6 +14,7 @@ from ..plan import Plan
 from .months_csv import months_csv
 from .plan_json import plan_to_dict
 from .schedule import cables_csv, panels_csv, readings_csv, strings_csv
+from .turns import in_turn
 
 __all__ = ["check_folder", "plan_to_dict", "plan_to_json", "replace_files", "write_documents"]
 
@@ -55,8 +56,9 @@ def write_documents(job: Job, plan: Plan, directory: Path) -> list[Path]:
         directory.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise OSError(f"cannot make the folder {directory}: {_reason(error)}") from error
-    written = replace_files(directory, contents)
-    _remove_old(directory, contents)
+    with in_turn(directory):
+        written = replace_files(directory, contents)
+        _remove_old(directory, contents)
     return written
 
 
