@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable, Iterator
 
 from rooflayout.bare_facets import bare_facet_notes
+from rooflayout.barred import barred_by_limits
 from rooflayout.job import Job, PanelModel
 from rooflayout.packing.kinds import in_whole_millimetres
 from rooflayout.plan import SEVERITIES, Layout, Note, Plan, Severity, Temperatures, Wiring
@@ -57,7 +58,10 @@ def _nothing_fits(job: Job, plan: Plan, supply: Supply | None) -> Iterator[Note]
         eased = as_the_battery_takes(job, plan.layout.watts)
         for reason in why_not(eased, temperatures, besides, planned):
             yield Note("warning" if severity == "warning" else "info", code, reason)
-    if plan.layout.status == "nothing fits" and not unwireable:
+    barred = barred_by_limits(job, supply) if plan.layout.status == "nothing fits" else None
+    if barred is not None:
+        yield Note("warning", "nothing-fits-limits", barred)
+    elif plan.layout.status == "nothing fits" and not unwireable:
         under = "with these obstacles, clearances, edge distances, stock and limits"
         yield Note("warning", "nothing-fits-space", f"{_too_little_space(job, supply)}, {under}.")
 
