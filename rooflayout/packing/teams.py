@@ -16,7 +16,7 @@ from typing import NamedTuple
 from rooflayout.packing.clearance import Field
 from rooflayout.packing.incumbent import Clock, Place, whole
 from rooflayout.packing.rules import Rules, geometry_only
-from rooflayout.packing.search import Packing, Search
+from rooflayout.packing.search import NO_WISHES, Packing, Search
 from rooflayout.packing.stock import Pool
 from rooflayout.packing.team_rules import Team, kinds_in, restricted, teams_of, unshared
 
@@ -112,6 +112,8 @@ class TeamSearch:
         together = Search(self._fields, self._rules, self._quiet)
         if together.large:
             return self._best_by_rows(together.sound_bound())
+        if self._reached is None:
+            self._begin_with_rows(together)
         bound_of = self._first_bounds()
         heap = [Waiting(0, -bound_of[team], number, team, None) for number, team in enumerate(self._teams)]
         heapq.heapify(heap)
@@ -130,6 +132,14 @@ class TeamSearch:
         left = [-w.negative for w in heap if not self._hopeless(-w.negative)]
         known = self._watts if self._reached is None or self._best is not None else self._watts - self._grain
         return Packing(known, max([*left, known, self._unsound]), self._best or ())
+
+    def _begin_with_rows(self, together: Search) -> None:
+        """A layout at once where there are many places and a team takes time; a team's own is preferred."""
+        together.rows_if_slow()
+        inc = together.incumbent
+        if inc.places is not None and inc.watts >= self._watts:
+            self._watts, self._best, self._wishes = inc.watts, inc.places, NO_WISHES
+            self._clock.tell(inc.watts, max(inc.watts, inc.bound))
 
     def _catch_up(self) -> None:
         """With what was reached elsewhere."""

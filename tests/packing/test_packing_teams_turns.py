@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import pytest
-from small_random_jobs import clock_of, rectangle
+from small_random_jobs import CONTROLLER, clock_of, rectangle
 
-from rooflayout.job import Job, PanelModel, PanelRules
+from rooflayout.job import Facet, Job, PanelModel, PanelRules
 from rooflayout.packing import teams as room
 from rooflayout.packing.clearance import field_of
 from rooflayout.packing.kinds import kinds_of
 from rooflayout.packing.rules import models_of, rules_of
 from rooflayout.packing.search import Packing, Search
+from rooflayout.packing.team_rules import teams_of
+from rooflayout.wiring.options import StringOption, Supply, TrackerClass
 
 
 def test_a_team_that_is_never_settled_does_not_hide_the_best(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -37,3 +39,24 @@ def test_a_team_that_is_never_settled_does_not_hide_the_best(monkeypatch: pytest
     found = room.search(fields, rules, clock_of(3.0)).packing
     assert found.watts == 3000  # five of B, or three of A; the team of C was never settled
     assert found.bound == 4 * 990  # and still counts
+
+
+def test_where_teams_take_time_a_wired_layout_in_rows_comes_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A slanted roof of 12 square metres, six models, one tracker: no team is opened, and panels stand."""
+    models = tuple(PanelModel(f"M{i}", 1000 + 83 * i, 500 + 37 * i, 100.0 + 35 * i) for i in range(6))
+    nose = Facet("roof", ((0, 0), (5400, 0), (5900, 450), (5900, 1800), (5400, 2250), (0, 2250)))
+    job = Job("lorry", (nose,), PanelRules(models))
+    monkeypatch.setattr(room.TeamSearch, "_first_bounds", _out_of_time)
+    supply = Supply((TrackerClass(CONTROLLER, 1),), tuple(StringOption(m, 0, 2, 4) for m in models))
+    own = models_of(job)
+    rules = rules_of(job, own, kinds_of(job, own), supply)
+    found = room.TeamSearch((field_of(job, nose),), rules, clock_of(), teams_of(rules) or [])
+    with pytest.raises(TimeoutError):
+        found.run()
+    kinds = [rules.kinds[k].model for k, _, _ in found._best or ()]
+    assert len(kinds) in (2, 4, 6, 8)
+    assert len(set(kinds)) == 1
+
+
+def _out_of_time(self: room.TeamSearch) -> None:
+    raise TimeoutError
