@@ -7,7 +7,6 @@ more watts than it can hold would allow, then with what the watts found allow, u
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
@@ -41,7 +40,7 @@ def pack_capped(
     for _ in range(MOST_TRIES):
         if eased == plain or clock.over():
             break
-        packed = _packed(job, eased, _half(clock), changes, wishes)
+        packed = _packed(job, eased, clock.part(0.5), changes, wishes)
         found_w = sum(p.watts for p in packed.panels)
         allowed = _supply(as_the_battery_takes(job, found_w), temperatures)
         if set(eased.options) <= set(allowed.options):
@@ -70,7 +69,3 @@ def most_roof_w(job: Job) -> float:
     """More watts than all facets can hold: their whole area at the densest model's watts, and kept panels."""
     densest = max((m.power_w / (m.length_mm * m.width_mm) for m in job.panels.models), default=0.0)
     return densest * sum(f.area_mm2() for f in job.facets) + sum(k.model.power_w for k in job.kept)
-
-
-def _half(clock: Clock) -> Clock:
-    return replace(clock, deadline=time.monotonic() + clock.left() / 2)

@@ -7,8 +7,8 @@ both from the origin corner. Seen from above, x points to the vehicle's front an
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import Literal
 
 from rooflayout.needs import (
@@ -27,6 +27,15 @@ from rooflayout.needs import (
 
 Point = tuple[float, float]
 Direction = Literal["+x", "-x", "+y", "-y"]
+
+
+def signed_area_mm2(corners: Sequence[Point]) -> float:
+    """By the shoelace formula: above 0 when the corners run counter-clockwise."""
+    x0, y0 = corners[0]  # relative to a corner, so that far-off coordinates lose no digits
+    total = 0.0
+    for (ax, ay), (bx, by) in zip(corners, [*corners[1:], corners[0]], strict=True):
+        total += (ax - x0) * (by - y0) - (bx - x0) * (ay - y0)
+    return total / 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,9 +58,8 @@ class Facet:
     place_mm: tuple[float, float, float] | None = None  # of its origin, by the first facet's axes, and height
 
     def area_mm2(self) -> float:
-        """By the shoelace formula."""
-        corners = [*self.outline_mm, self.outline_mm[0]]
-        return abs(sum(x0 * y1 - x1 * y0 for (x0, y0), (x1, y1) in pairwise(corners))) / 2
+        """What the outline encloses."""
+        return abs(signed_area_mm2(self.outline_mm))
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from rooflayout.packing.clearance import Ints
 from rooflayout.packing.closure import Candidates
@@ -25,6 +25,10 @@ class Clock:
 
     def left(self) -> float:
         return self.deadline - time.monotonic()
+
+    def part(self, share: float) -> Clock:
+        """The same with so large a share of the time that is left."""
+        return replace(self, deadline=time.monotonic() + share * self.left())
 
     def over(self) -> bool:
         return self.left() <= 0 or self.stopped()

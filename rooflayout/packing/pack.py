@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
@@ -69,7 +68,7 @@ def pack(
 
     every = all(k in kinds for k in kinds_of(job, models) if _buyable(job, models[k.model]))
     searched = unwired(rules) if wires_anything(fields, rules) else rules
-    first = clock if wishes.harvest_wh is None else _half(clock)
+    first = clock if wishes.harvest_wh is None else clock.part(0.5)  # the other half is for the harvest
     anywhere = not in_whole_millimetres(job)
     found = search_all(fields, searched, first, None if supply is None else asked, every, anywhere)
     packing = found.packing
@@ -95,11 +94,6 @@ def pack(
         None if harvested is None else harvested.wh,
         None if harvested is None else harvested.bound_wh,
     )
-
-
-def _half(clock: Clock) -> Clock:
-    """Half of the time: the other half is for the harvest."""
-    return replace(clock, deadline=time.monotonic() + clock.left() / 2)
 
 
 def _bound_of_fractions(

@@ -8,7 +8,6 @@ took longer, 12 s instead of 6 s on a roof of 4.2 m: with wiring others matter.)
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
@@ -53,7 +52,7 @@ def search_minding(
     pool: Pool = {}
     wired = Search(fields, rules, clock, pool=pool)
     wired.rows_if_slow()
-    short = replace(clock, deadline=time.monotonic() + SHARE * clock.left(), tell=_bound_only(clock, wired))
+    short = replace(clock.part(SHARE), tell=_bound_only(clock, wired))
     free = Search(fields, unwired(rules), short, pool=pool)
     free.when_dived = when_dived
     free.prepare()

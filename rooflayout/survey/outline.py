@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from rooflayout.job import Point
+from rooflayout.job import Point, signed_area_mm2
 from rooflayout.survey.words import number_text
 
 
@@ -29,15 +29,6 @@ def outline_fault(corners: Sequence[Point]) -> OutlineFault | None:
         or crossing(corners)
         or clockwise(corners)
     )
-
-
-def area_mm2(corners: Sequence[Point]) -> float:
-    """Signed area by the shoelace formula: above 0 when the corners run counter-clockwise."""
-    x0, y0 = corners[0]  # relative to a corner, so that far-off coordinates lose no digits
-    total = 0.0
-    for (ax, ay), (bx, by) in zip(corners, [*corners[1:], corners[0]], strict=True):
-        total += (ax - x0) * (by - y0) - (bx - x0) * (ay - y0)
-    return total / 2
 
 
 def too_few(corners: Sequence[Point]) -> OutlineFault | None:
@@ -101,7 +92,7 @@ def crossing(corners: Sequence[Point]) -> OutlineFault | None:
 
 def clockwise(corners: Sequence[Point]) -> OutlineFault | None:
     """The corners run counter-clockwise."""
-    if area_mm2(corners) < 0:
+    if signed_area_mm2(corners) < 0:
         return OutlineFault(
             "corners running clockwise",
             "corners running counter-clockwise",

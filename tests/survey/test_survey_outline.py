@@ -7,8 +7,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import LinearRing, Polygon
 
-from rooflayout.job import Point
-from rooflayout.survey.outline import area_mm2, outline_fault
+from rooflayout.job import Point, signed_area_mm2
+from rooflayout.survey.outline import outline_fault
 
 SQUARE: list[Point] = [(0.0, 0.0), (1000.0, 0.0), (1000.0, 1000.0), (0.0, 1000.0)]
 SOUND: list[list[Point]] = [
@@ -30,10 +30,10 @@ def test_sound_outlines(corners: list[Point]) -> None:
 
 
 def test_area() -> None:
-    assert area_mm2(SQUARE) == 1e6
-    assert area_mm2(SQUARE[::-1]) == -1e6
+    assert signed_area_mm2(SQUARE) == 1e6
+    assert signed_area_mm2(SQUARE[::-1]) == -1e6
     far = [(x + 150_000, y - 150_000) for x, y in SQUARE]
-    assert area_mm2(far) == 1e6
+    assert signed_area_mm2(far) == 1e6
 
 
 def test_fault_names_the_sides_that_meet() -> None:
