@@ -7,23 +7,18 @@ covers them more than once, and then a place that had been spoken for may get a 
 
 from __future__ import annotations
 
-import time
-
-import highspy
 import numpy as np
 
 from rooflayout.packing.clearance import Bools, Ints
 from rooflayout.packing.exact import exact_rows
-from rooflayout.packing.families import Auxiliary
+from rooflayout.packing.families import Auxiliary, Family
 from rooflayout.packing.grid import Floats, Point, PointGrid, heaped
 from rooflayout.packing.interior import NO_FAMILY
+from rooflayout.packing.programme import Programme
 from rooflayout.packing.rules import Rules
 
-INFINITY = highspy.kHighsInf
 WHOLE = 1e-5  # so near to a whole number is whole
 HALF, FULL, PAID = 0.5, 1e-6, 1e-7
-SOLVED = (highspy.HighsModelStatus.kOptimal, highspy.HighsModelStatus.kModelEmpty)
-LEAST_TIME_S = 0.05
 
 
 class Choice:
@@ -73,41 +68,27 @@ class Choice:
     # the programme
 
     def _start(self) -> None:
-        self.solver, self._fresh = highspy.Highs(), True
-        for option, value in (("output_flag", False), ("threads", 1), ("presolve", "off")):
-            self.solver.setOptionValue(option, value)
-        self.solver.changeObjectiveSense(highspy.ObjSense.kMaximize)
-        nothing, none = np.zeros(0, dtype=np.int32), np.zeros(0)
-        for worth, most in zip(self.exact.worth, self.exact.most, strict=True):
-            self.solver.addCol(worth, 0.0, most, 0, nothing, none)
-        for row in self.exact.rows:
-            index = np.array([j for j, _ in row.others], dtype=np.int32)
-            values = np.array([v for _, v in row.others], dtype=np.float64)
-            self.solver.addRow(_endless(row.low), _endless(row.high), len(index), index, values)
-        first = len(self._limits) - len(self._families)
-        for i, limit in enumerate(self._limits):
-            switches = self._switches(i - first) if i >= first else []
-            index = np.array(switches, dtype=np.int32)
-            self.solver.addRow(-INFINITY, limit, len(index), index, -np.ones(len(index)))
-        self._point_rows = list(range(len(self.exact.rows), len(self.exact.rows) + len(self._limits)))
+        self.programme = Programme(self.exact)
+        switches = [self._switches(family) for family in self._families]
+        none: list[list[int]] = [[] for _ in range(len(self._limits) - len(switches))]
+        limits = np.array(self._limits, dtype=np.float64)
+        covers = self.covers[:, self.columns]
+        self.programme.add_points(covers, self._family_numbers(), limits, [*none, *switches])
         self._groups = np.zeros((0, len(self.keep)), dtype=bool)
-        self._group_rows: list[int] = []
         columns, self.columns = self.columns, np.zeros(0, dtype=np.int64)
         self._add_columns(columns)
 
-    def _switches(self, number: int) -> list[int]:
-        family = self._families[number]
+    def _switches(self, family: Family) -> list[int]:
         return self.exact.of_model.get(family.model) or self.exact.of_group.get(family.group, [])
 
+    def _family_numbers(self) -> Ints:
+        """Of each point asked for."""
+        return np.array([family for family, _ in self._asked], dtype=np.int64)
+
     def _add_columns(self, places: Ints) -> None:
-        rows = np.vstack(
-            [self._per_kind[:, self.kind[places]], self.covers[:, places], self._groups[:, places]]
-        )
-        of = np.array([*range(len(self._per_kind)), *self._point_rows, *self._group_rows], dtype=np.int32)
-        for n, place in enumerate(places.tolist()):
-            on = np.nonzero(rows[:, n])[0]
-            values = rows[on, n].astype(np.float64)
-            self.solver.addCol(self.worth[place], 0.0, 1.0, len(on), of[on], values)
+        exact = self._per_kind[:, self.kind[places]]
+        covers, groups = self.covers[:, places], self._groups[:, places]
+        self.programme.add_places(self.worth[places], exact, covers, groups)
         self.columns = np.concatenate([self.columns, places])
 
     def add_points(self, points: list[Point]) -> None:
@@ -116,8 +97,9 @@ class Choice:
             return
         new = self._covers(points)
         self._asked += [(NO_FAMILY, p) for p in points]
-        self._point_rows += [self._add_row(row, 1.0) for row in new]
         self.covers = np.vstack([self.covers, new])
+        covers, limits = self.covers[:, self.columns], np.ones(len(new))
+        self.programme.add_points(covers, self._family_numbers(), limits, [[] for _ in points])
         lost: Bools = np.asarray((new[:, self._speaker] & ~new).any(axis=0))
         lost[self.columns] = False
         own = [self._respeak(np.nonzero(lost & (self.kind == k))[0]) for k in np.unique(self.kind[lost])]
@@ -140,50 +122,35 @@ class Choice:
         self._speaker[left] = left[speaker]
         return np.asarray(left[own])
 
-    def _add_row(self, places: Bools, high: float) -> int:
-        index = (np.nonzero(places[self.columns])[0] + self.others).astype(np.int32)
-        self.solver.addRow(-INFINITY, high, len(index), index, np.ones(len(index)))
-        return int(self.solver.getNumRow()) - 1
-
     def group(self, place: int) -> tuple[int, Bools]:
         """A number for all the places that one speaks for, to ask for one of them; and these places."""
         members = self._speaker == place
         self.add_group(members)
-        return len(self._group_rows) - 1, members
+        return len(self._groups) - 1, members
 
     def add_group(self, members: Bools) -> None:
         """Places of which one may be asked for; none of them is spoken for by another."""
         self._groups = np.vstack([self._groups, members])
-        self._group_rows.append(self._add_row(members, INFINITY))
+        self.programme.add_group(members[self.columns])
         foreign = np.nonzero(members & ~members[self._speaker])[0]
         self._speaker[foreign] = foreign
         self._add_columns(foreign)
 
-    def ask_for(self, groups: Ints) -> None:
-        """Of each of these groups one place at least must be used, and of no other."""
-        if self._group_rows:
-            low = np.where(np.isin(np.arange(len(self._group_rows)), groups), 1.0, -INFINITY)
-            index = np.array(self._group_rows, dtype=np.int32)
-            self.solver.changeRowsBounds(len(index), index, low, np.full(len(index), INFINITY))
-
     def ceilings(self, bound: float) -> Floats:
         """By place, the most that a layout with it can have, by the prices of the last solution."""
-        duals = np.array(self.solver.getSolution().row_dual)
-        cost = (self._per_kind.T @ duals[: len(self.exact.rows)])[self.kind]
-        paid = duals[self._point_rows]
+        exact, paid, groups = self.programme.duals()
+        cost = (self._per_kind.T @ exact)[self.kind]
         anyones = np.array([f == NO_FAMILY for f, _ in self._asked], dtype=bool)
         free, bound_up = np.nonzero(anyones & (paid != 0.0))[0], np.nonzero(~anyones & (paid != 0.0))[0]
         points = np.array([p for _, p in self._asked], dtype=np.int64).reshape(-1, 2)
         cost = cost + self.grid.sums(points[free], paid[free], self.keep)
         cost = cost + paid[bound_up] @ self.covers[bound_up]
-        cost = cost + duals[self._group_rows] @ self._groups
+        cost = cost + groups @ self._groups
         return np.asarray(bound + self.worth - cost)
 
     def bar(self, barred: Bools) -> None:
         """From now on columns that speak for barred places only may not be used."""
-        n = len(self.columns)
-        index = np.arange(self.others, self.others + n, dtype=np.int32)
-        self.solver.changeColsBounds(n, index, np.zeros(n), self.open_columns(barred).astype(float))
+        self.programme.open_places(self.open_columns(barred))
 
     def open_columns(self, barred: Bools) -> Bools:
         """Which columns speak for a place that is not barred."""
@@ -193,7 +160,7 @@ class Choice:
 
     def binding(self) -> tuple[list[Point], list[tuple[int, Point]]]:
         """The points, and those of families, that have a price in the last solution."""
-        duals = np.array(self.solver.getSolution().row_dual)[self._point_rows]
+        _, duals, _ = self.programme.duals()
         paid = [asked for asked, dual in zip(self._asked, duals, strict=True) if abs(dual) > PAID]
         return [p for f, p in paid if f == NO_FAMILY], [(f, p) for f, p in paid if f != NO_FAMILY]
 
@@ -208,29 +175,7 @@ class Choice:
             choice.add_group(self._groups[number, places])
         return choice
 
-    # solving
-
-    def solve(self, deadline: float, most_steps: int | None = None, first: bool = False) -> float | None:
-        """The programme's value, or a guess at it after most_steps; None: out of time.
-
-        -inf where there is no solution. first: by interior point, if nothing was solved before; with a
-        basis there its memory was corrupted, once in a few runs.
-        """
-        left = max(LEAST_TIME_S, deadline - time.monotonic())
-        self.solver.setOptionValue("time_limit", self.solver.getRunTime() + left)
-        self.solver.setOptionValue("simplex_iteration_limit", 2**31 - 1 if most_steps is None else most_steps)
-        self.solver.setOptionValue("simplex_dual_edge_weight_strategy", -1 if most_steps is None else 1)
-        methods = ("ipm", "simplex") if first and self._fresh else ("simplex",)
-        self._fresh = False
-        for method in methods:
-            self.solver.setOptionValue("solver", method)
-            self.solver.run()
-            status = self.solver.getModelStatus()
-            if status == highspy.HighsModelStatus.kInfeasible:
-                return -np.inf
-            if status in SOLVED or most_steps is not None:
-                return float(self.solver.getInfo().objective_function_value)
-        return None
+    # solutions
 
     def holds(self, values: Floats) -> bool:
         """Whether column values, rounded, keep to the exact rows; all of those are in whole numbers."""
@@ -242,11 +187,6 @@ class Choice:
             if not row.low - HALF <= total <= row.high + HALF:
                 return False
         return True
-
-    def finished(self) -> bool:
-        """Whether the last solution came to its end, so that its value is a bound."""
-        status = self.solver.getModelStatus()
-        return status in SOLVED or status == highspy.HighsModelStatus.kInfeasible
 
     def too_full(self, values: Floats, most: int) -> list[Point]:
         """So many points at most that these column values cover more than once, the fullest first."""
@@ -300,7 +240,3 @@ def undominated(covers: Bools, kind: Ints) -> tuple[Ints, Ints]:
         best.append(own[first[~over]])
         speaker[own] = own[first[to[same.reshape(-1)]]]
     return (np.sort(np.concatenate(best)) if best else np.zeros(0, dtype=np.int64)), speaker
-
-
-def _endless(value: float) -> float:
-    return float(np.clip(value, -INFINITY, INFINITY))

@@ -44,11 +44,11 @@ def _solved(choice: Choice, barred: Bools, deadline: float, first: bool) -> Floa
     """By column, with few points too full."""
     for _ in range(POINT_ROUNDS):
         choice.bar(barred)
-        bound = choice.solve(deadline, first=first)
+        bound = choice.programme.solve(deadline, first=first)
         first = False
         if bound is None or not np.isfinite(bound):
             return None
-        values = np.array(choice.solver.getSolution().col_value)[choice.others :]
+        values = choice.programme.values()[choice.others :]
         points = choice.too_full(values, NEW_POINTS)
         if not points:
             break

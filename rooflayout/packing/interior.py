@@ -1,8 +1,6 @@
 """The linear relaxation over some candidates and some points, solved by interior point.
 
-A panel covers a hundred points and more, so the rows "covered at most once" are long. Said from point
-to point along a line they are short: what is covered here, less what is covered at the point before,
-is what starts between the two less what ends there. That is the same programme, and five times sparser.
+Points are said one from another (chain.py): the same programme, and five to eight times sparser.
 
 Interior point rather than simplex, and without crossover to a corner: its prices lie in the middle of
 all the best prices, so the candidates and points asked for next are the right ones far more often
@@ -19,6 +17,7 @@ import numpy as np
 import scipy.sparse as sparse
 from numpy.typing import NDArray
 
+from rooflayout.packing.chain import before_near, chain_of
 from rooflayout.packing.clearance import Bools, Ints
 from rooflayout.packing.families import Auxiliary
 from rooflayout.packing.grid import Floats, PointGrid
@@ -78,12 +77,10 @@ class Relaxation:
 
     def _matrix(self, columns: Ints, points: Ints) -> tuple[sparse.csc_matrix, sparse.csr_matrix]:
         """Static rows above the chained points; columns, switches, a slack for each point."""
-        m = len(points)
-        same = np.nonzero((points[1:, [0, 2]] == points[:-1, [0, 2]]).all(axis=1))[0] + 1
-        chain = sparse.eye(m, format="csr") - sparse.csr_matrix(
-            (np.ones(len(same)), (same, same - 1)), shape=(m, m)
-        )
-        covered = sparse.csr_matrix(self._covers(columns, points), dtype=np.float64)
+        m, covers = len(points), self._covers(columns, points)
+        x_mm, y_mm = self._grid.xs_mm[points[:, 1]], self._grid.ys_mm[points[:, 2]]
+        chain = chain_of(before_near(covers, points[:, 0], x_mm, y_mm))
+        covered = sparse.csr_matrix(covers, dtype=np.float64)
         below = sparse.hstack([chain @ sparse.hstack([covered, self._switches(points)]), chain], format="csc")
         below.eliminate_zeros()
         per_kind = self._auxiliary.per_kind[:, self._kind[columns]]

@@ -52,12 +52,12 @@ def _relax(asked: Asked, choice: Choice, low: float) -> float | None:
     """The value of the relaxation, where more points change little; or the first value below low."""
     clock, values = asked.incumbent.clock, [np.inf] * FEW_ROUNDS
     while not clock.over():
-        bound = choice.solve(clock.deadline, first=len(values) == FEW_ROUNDS)
+        bound = choice.programme.solve(clock.deadline, first=len(values) == FEW_ROUNDS)
         little = LITTLE * (bound - low + 1.0) if bound is not None else 0.0
         if bound is None or not reaches(bound, low) or values[-FEW_ROUNDS] - bound < little:
             return bound
         values.append(bound)
-        of_columns = np.array(choice.solver.getSolution().col_value)[choice.others :]
+        of_columns = choice.programme.values()[choice.others :]
         points = choice.too_full(of_columns, NEW_POINTS)
         if not points:
             return bound

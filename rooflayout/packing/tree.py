@@ -21,7 +21,7 @@ from rooflayout.packing.clearance import Bools, Ints
 from rooflayout.packing.grid import Floats
 from rooflayout.packing.questions import NOBODY, questions, single
 
-STEPS = 80  # of the simplex method, to try an answer
+STEPS = 160  # of the simplex method, to try an answer
 NEW_POINTS = 10  # at most, after one solution: few, for most of them bind at this node only
 POINT_ROUNDS = 2  # of points that are too full, where values are not whole anyway
 LEAST_GAIN = 1e-3
@@ -48,6 +48,15 @@ class Node:
     used: Ints = field(compare=False)  # groups of which one place must be used
     others: Others = field(compare=False)
     basis: highspy.HighsBasis | None = field(compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Tried:
+    """The bound of an answer: guessed after a few steps, and what it is for sure; and how far they came."""
+
+    guess: float
+    sure: float
+    basis: highspy.HighsBasis
 
 
 class Tree:
@@ -119,13 +128,13 @@ class Tree:
         first = self.nodes == 1
         turn = 0
         while True:
-            bound = choice.solve(self._deadline, first=first)
+            bound = choice.programme.solve(self._deadline, first=first)
             first = False
             if bound is None:
                 return None
             if not reaches(bound, self._low):
                 return bound, np.zeros(0)
-            values = np.array(choice.solver.getSolution().col_value)
+            values = choice.programme.values()
             points = choice.too_full(values[choice.others :], NEW_POINTS)
             whole = np.abs(values - np.round(values)).max(initial=0.0) <= WHOLE
             if not points or (turn >= POINT_ROUNDS and not whole):
@@ -159,31 +168,16 @@ class Tree:
 
     def _enter(self, node: Node) -> None:
         self._bar(node.barred, node.used)
-        others = self._choice.others
-        if others:
-            low, high = np.zeros(others), np.array(self._choice.exact.most)
-            for column, least, most in node.others:
-                low[column], high[column] = least, most
-            self._choice.solver.changeColsBounds(others, np.arange(others, dtype=np.int32), low, high)
+        low, high = np.zeros(self._choice.others), np.array(self._choice.exact.most, dtype=np.float64)
+        for column, least, most in node.others:
+            low[column], high[column] = least, most
+        self._choice.programme.bound_others(low, high)
         if node.basis is not None:
-            self._choice.solver.setBasis(self._grown(node.basis))
+            self._choice.programme.begin_from(node.basis)
 
     def _bar(self, barred: Bools, used: Ints) -> None:
         self._choice.bar(barred)
-        self._choice.ask_for(used)
-
-    def _grown(self, basis: highspy.HighsBasis) -> highspy.HighsBasis:
-        """The basis of a programme that has since got more rows and columns."""
-        columns, rows = list(basis.col_status), list(basis.row_status)
-        more_columns = self._choice.others + len(self._choice.columns) - len(columns)
-        more_rows = self._choice.solver.getNumRow() - len(rows)
-        if not more_columns and not more_rows:
-            return basis
-        grown = highspy.HighsBasis()
-        grown.valid = True
-        grown.col_status = columns + [highspy.HighsBasisStatus.kLower] * more_columns
-        grown.row_status = rows + [highspy.HighsBasisStatus.kBasic] * more_rows
-        return grown
+        self._choice.programme.ask_for(used)
 
     # forks
 
@@ -192,7 +186,7 @@ class Tree:
         others = values[: self._choice.others]
         broken = np.abs(others - np.round(others)) > WHOLE
         asked = [] if broken.any() else questions(self._choice, values[self._choice.others :])
-        basis = self._choice.solver.getBasis()  # of the rows that the questions need, too
+        basis = self._choice.programme.basis()  # of the rows that the questions need, too
         if broken.any():  # which trackers serve what decides more than any place
             distance = np.where(broken, np.abs(others - np.floor(others) - 0.5), 1.0)
             return self._split_other(node, bound, int(distance.argmin()), others, basis)
@@ -202,21 +196,23 @@ class Tree:
         for question in asked:
             answers = [(node.barred | bar, np.concatenate([node.used, used])) for bar, used in question]
             tried = [self._try(*answer, bound, basis) for answer in answers]
-            gains = [max(bound - guess, LEAST_GAIN) for guess, _ in tried]
+            gains = [max(bound - answer.guess, LEAST_GAIN) for answer in tried]
             if min(gains) * max(gains) > score:
-                best = [(sure, answer) for (_, sure), answer in zip(tried, answers, strict=True)]
+                best = [
+                    (t.sure, *answer, node.others, t.basis) for t, answer in zip(tried, answers, strict=True)
+                ]
                 score = min(gains) * max(gains)
-            if not any(reaches(guess, self._low) for guess, _ in tried):
+            if not any(reaches(answer.guess, self._low) for answer in tried):
                 break
         assert best is not None
-        return [self._node(b, *answer, node.others, basis) for b, answer in best]
+        return [self._node(*child) for child in best]
 
     def _fork_closely(self, node: Node, bound: float, values: Floats) -> list[Node] | None:
         """Two nodes for values that are whole for all purposes but one: a rule with large numbers in it.
 
         None when they are whole to the last digit; then the solver's own tolerance was at fault.
         """
-        basis, others = self._choice.solver.getBasis(), self._choice.others
+        basis, others = self._choice.programme.basis(), self._choice.others
         off = np.abs(values - np.round(values))
         column = int(off.argmax())
         if off[column] <= 0.0:
@@ -224,7 +220,7 @@ class Tree:
         if column < others:
             return self._split_other(node, bound, column, values[:others], basis)
         answers = single(self._choice, column - others)
-        basis = self._choice.solver.getBasis()  # of the row that the question needs, too
+        basis = self._choice.programme.basis()  # of the row that the question needs, too
         return [
             self._node(bound, node.barred | bar, np.concatenate([node.used, used]), node.others, basis)
             for bar, used in answers
@@ -241,14 +237,14 @@ class Tree:
         self._number += 1
         return Node(-bound, self._number, barred, used, others, basis)
 
-    def _try(self, barred: Bools, used: Ints, bound: float, basis: highspy.HighsBasis) -> tuple[float, float]:
-        """The bound of an answer, guessed after a few steps; and what it is for sure."""
+    def _try(self, barred: Bools, used: Ints, bound: float, basis: highspy.HighsBasis) -> Tried:
         choice = self._choice
-        choice.solver.setBasis(basis)
+        choice.programme.begin_from(basis)
         self._bar(barred, used)
-        found = choice.solve(self._deadline, STEPS)
+        found = choice.programme.solve(self._deadline, STEPS)
         guess = bound if found is None else min(bound, found)
-        return guess, guess if choice.finished() else bound
+        sure = guess if choice.programme.finished() else bound
+        return Tried(guess, sure, choice.programme.basis())
 
     def _split_other(
         self, node: Node, bound: float, column: int, values: Floats, basis: highspy.HighsBasis

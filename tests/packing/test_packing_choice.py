@@ -41,8 +41,9 @@ def test_every_place_has_a_column_or_one_that_covers_no_more(seed: int) -> None:
             assert choice.kind[speaker] == choice.kind[place]
             assert not np.any(choice.covers[:, speaker] & ~choice.covers[:, place])
         assert len(set(choice.columns.tolist())) == len(choice.columns)
-        assert choice.solver.getNumCol() == choice.others + len(choice.columns)
-        assert choice.solver.getNumRow() == len(choice.exact.rows) + len(choice.covers)
+        solver, points = choice.programme.solver, len(choice.covers)
+        assert solver.getNumCol() == choice.others + len(choice.columns) + points
+        assert solver.getNumRow() == len(choice.exact.rows) + points
         shape = problem[1].shape
         choice.add_points([(random.randrange(shape[0]), random.randrange(shape[1])) for _ in range(turn)])
 
@@ -51,7 +52,7 @@ def test_every_place_has_a_column_or_one_that_covers_no_more(seed: int) -> None:
 def test_its_value_is_a_bound_however_few_the_points(seed: int) -> None:
     problem, most = case(seed)
     choice = choice_of(problem, a_point_each(Random(seed), problem))
-    value = choice.solve(time.monotonic() + 20, first=True)
+    value = choice.programme.solve(time.monotonic() + 20, first=True)
     assert value is not None
     assert value >= most - 1e-6
     ceilings = choice.ceilings(value)
@@ -72,6 +73,6 @@ def test_too_full_points_are_covered_twice_and_all_are_found(seed: int) -> None:
 
 def test_places_that_cover_no_point_asked_for_may_be_used_together() -> None:
     problem = by_hand([("A", 100.0, 1.0)], 9.0, [("A", 0, 0), ("A", 500, 0)])
-    value = choice_of(problem, []).solve(time.monotonic() + 20)
+    value = choice_of(problem, []).programme.solve(time.monotonic() + 20)
     assert value is not None
     assert value >= 2

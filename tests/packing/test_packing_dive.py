@@ -60,7 +60,7 @@ def test_interior_point_only_where_nothing_was_solved_before() -> None:
     """With a basis there its memory was corrupted: asked for again it is the simplex method."""
     problem, _ = case(2)
     choice = choice_of(problem, a_point_each(Random(2), problem))
-    values = [choice.solve(time.monotonic() + 5, first=True) for _ in range(3)]
+    values = [choice.programme.solve(time.monotonic() + 5, first=True) for _ in range(3)]
     assert values[0] == pytest.approx(values[1]) == pytest.approx(values[2])
-    assert choice.solver.getOptionValue("solver")[1] == "simplex"
+    assert choice.programme.solver.getOptionValue("solver")[1] == "simplex"
     assert np.isfinite(values[0] or np.inf)

@@ -1,0 +1,202 @@
+"""The linear programme of a choice, which grows while it is solved again and again from its last basis.
+
+Its points are said one from another (chain.py), which halves the time of the simplex method.
+"""
+
+from __future__ import annotations
+
+import time
+
+import highspy
+import numpy as np
+import scipy.sparse as sparse
+from numpy.typing import NDArray
+
+from rooflayout.packing.chain import ALONE, before_all, paid, said
+from rooflayout.packing.clearance import Bools, Ints
+from rooflayout.packing.exact import ExactRows
+from rooflayout.packing.grid import Floats
+
+INFINITY = highspy.kHighsInf
+SOLVED = (highspy.HighsModelStatus.kOptimal, highspy.HighsModelStatus.kModelEmpty)
+LEAST_TIME_S = 0.05
+
+Status = highspy.HighsBasisStatus
+
+
+class Programme:
+    """Of the most worth. Columns: others (those of the exact rows) first, then places and room to spare."""
+
+    def __init__(self, exact: ExactRows) -> None:
+        self.solver, self._fresh = highspy.Highs(), True
+        for option, value in (("output_flag", False), ("threads", 1), ("presolve", "off")):
+            self.solver.setOptionValue(option, value)
+        self.solver.changeObjectiveSense(highspy.ObjSense.kMaximize)
+        self.others, self._exact = len(exact.worth), len(exact.rows)
+        nothing, none = np.zeros(0, dtype=np.int32), np.zeros(0)
+        for worth, most in zip(exact.worth, exact.most, strict=True):
+            self.solver.addCol(worth, 0.0, most, 0, nothing, none)
+        for row in exact.rows:
+            index = np.array([j for j, _ in row.others], dtype=np.int32)
+            values = np.array([v for _, v in row.others], dtype=np.float64)
+            self.solver.addRow(_endless(row.low), _endless(row.high), len(index), index, values)
+        self._places = np.zeros(0, dtype=np.int32)  # the columns of places
+        self._spare = np.zeros(0, dtype=np.int32)  # and of the room to spare at each point
+        self._before = np.zeros(0, dtype=np.int64)  # by point: the one that it is said from, or ALONE
+        self._point_rows = np.zeros(0, dtype=np.int32)
+        self._group_rows = np.zeros(0, dtype=np.int32)
+
+    # growing
+
+    def add_points(self, covers: Bools, family: Ints, limits: Floats, switches: list[list[int]]) -> None:
+        """A row for each new point: no more is covered than its limit, and one for each of its switches.
+
+        covers: by point, the old and the new ones, and by place with a column, or that will have one next.
+        family: of all points; limits and switches (columns): of the new ones.
+        """
+        old, new, columns = len(self._spare), len(limits), self.solver.getNumCol()
+        if not new:
+            return
+        before = before_all(covers, family, old)
+        self._before = np.concatenate([self._before, before])
+        self._spare = np.concatenate([self._spare, columns + np.arange(new, dtype=np.int32)])
+        zeros, endless = np.zeros(new), np.full(new, INFINITY)
+        empty = np.zeros(new, dtype=np.int32)
+        self.solver.addCols(new, zeros, zeros, endless, 0, empty, empty[:0], zeros[:0])
+        signs = said(covers[:, : len(self._places)], self._before)[old:]
+        row, at = np.nonzero(signs)
+        alone = np.nonzero(before == ALONE)[0]
+        switch = [(n, s) for n in alone.tolist() for s in switches[n]]
+        from_, own = np.nonzero(before != ALONE)[0], np.arange(new)
+        rows = np.concatenate([row, own, from_, np.array([n for n, _ in switch], dtype=np.int64)])
+        at_columns = [self._places[at], self._spare[old:], self._spare[before[from_]], [s for _, s in switch]]
+        values: list[Floats] = [np.asarray(signs[row, at], dtype=np.float64), np.ones(new)]
+        values += [-np.ones(len(from_)), -np.ones(len(switch))]
+        shape = (new, columns + new)
+        lines = sparse.csr_matrix((np.concatenate(values), (rows, np.concatenate(at_columns))), shape=shape)
+        self._point_rows = np.concatenate([self._point_rows, self._next_rows(new)])
+        limits = np.where(before == ALONE, limits, 0.0)
+        self._add_rows(limits, limits, lines)
+
+    def add_places(self, worth: Floats, exact: Floats, covers: Bools, groups: Bools) -> None:
+        """Columns; exact, covers, groups: what they are in each exact row, at each point, in each group."""
+        if not len(worth):
+            return
+        signs = said(covers, self._before)
+        columns = sparse.csc_matrix(np.vstack([exact, signs, groups]).astype(np.float64))
+        of = np.concatenate([np.arange(self._exact), self._point_rows, self._group_rows]).astype(np.int32)
+        count = len(worth)
+        at = self.solver.getNumCol() + np.arange(count, dtype=np.int32)
+        self._places = np.concatenate([self._places, at])
+        self.solver.addCols(
+            count,
+            worth,
+            np.zeros(count),
+            np.ones(count),
+            columns.nnz,
+            columns.indptr[:-1].astype(np.int32),
+            of[columns.indices],
+            columns.data,
+        )
+
+    def add_group(self, members: Bools) -> None:
+        """A row for places (by column) of which one may be asked for."""
+        at = np.nonzero(members)[0]
+        shape = (1, self.solver.getNumCol())
+        line = sparse.csr_matrix((np.ones(len(at)), (np.zeros(len(at)), self._places[at])), shape=shape)
+        self._group_rows = np.concatenate([self._group_rows, self._next_rows(1)])
+        self._add_rows(np.full(1, -INFINITY), np.full(1, INFINITY), line)
+
+    def _next_rows(self, count: int) -> NDArray[np.int32]:
+        return np.arange(count, dtype=np.int32) + int(self.solver.getNumRow())
+
+    def _add_rows(self, low: Floats, high: Floats, lines: sparse.csr_matrix) -> None:
+        starts, index = lines.indptr[:-1].astype(np.int32), lines.indices.astype(np.int32)
+        self.solver.addRows(len(low), low, high, lines.nnz, starts, index, lines.data)
+
+    # bounds
+
+    def bound_others(self, low: Floats, high: Floats) -> None:
+        if self.others:
+            index = np.arange(self.others, dtype=np.int32)
+            self.solver.changeColsBounds(self.others, index, low, high)
+
+    def open_places(self, open_: Bools) -> None:
+        """By place column, whether it may be used."""
+        n = len(self._places)
+        self.solver.changeColsBounds(n, self._places, np.zeros(n), open_.astype(np.float64))
+
+    def ask_for(self, groups: Ints) -> None:
+        """Of each of these groups one place at least must be used, and of no other."""
+        n = len(self._group_rows)
+        if n:
+            low = np.where(np.isin(np.arange(n), groups), 1.0, -INFINITY)
+            self.solver.changeRowsBounds(n, self._group_rows, low, np.full(n, INFINITY))
+
+    # solving
+
+    def solve(self, deadline: float, most_steps: int | None = None, first: bool = False) -> float | None:
+        """The programme's value, or a guess at it after most_steps; None: out of time.
+
+        -inf where there is no solution. first: by interior point, if nothing was solved before; with a
+        basis there its memory was corrupted, once in a few runs.
+        """
+        left = max(LEAST_TIME_S, deadline - time.monotonic())
+        self.solver.setOptionValue("time_limit", self.solver.getRunTime() + left)
+        self.solver.setOptionValue("simplex_iteration_limit", 2**31 - 1 if most_steps is None else most_steps)
+        self.solver.setOptionValue("simplex_dual_edge_weight_strategy", -1 if most_steps is None else 1)
+        methods = ("ipm", "simplex") if first and self._fresh else ("simplex",)
+        self._fresh = False
+        for method in methods:
+            self.solver.setOptionValue("solver", method)
+            self.solver.run()
+            status = self.solver.getModelStatus()
+            if status == highspy.HighsModelStatus.kInfeasible:
+                return -np.inf
+            if status in SOLVED or most_steps is not None:
+                return float(self.solver.getInfo().objective_function_value)
+        return None
+
+    def finished(self) -> bool:
+        """Whether the last solution came to its end, so that its value is a bound."""
+        status = self.solver.getModelStatus()
+        return status in SOLVED or status == highspy.HighsModelStatus.kInfeasible
+
+    def values(self) -> Floats:
+        """Of the last solution: by other column, then by place column."""
+        values = np.array(self.solver.getSolution().col_value)
+        return np.concatenate([values[: self.others], values[self._places]])
+
+    def duals(self) -> tuple[Floats, Floats, Floats]:
+        """Of the last solution: of the exact rows, of points (what covering each costs), of groups."""
+        duals = np.array(self.solver.getSolution().row_dual)
+        points = paid(duals[self._point_rows], self._before)
+        return duals[: self._exact], points, duals[self._group_rows]
+
+    # bases
+
+    def basis(self) -> highspy.HighsBasis:
+        return self.solver.getBasis()
+
+    def begin_from(self, basis: highspy.HighsBasis) -> None:
+        """A basis of this programme, which may have had fewer rows and columns then."""
+        self.solver.setBasis(self._grown(basis))
+
+    def _grown(self, basis: highspy.HighsBasis) -> highspy.HighsBasis:
+        """With what is new binding nothing."""
+        columns, rows = list(basis.col_status), list(basis.row_status)
+        old_columns, old_rows = len(columns), len(rows)
+        if self.solver.getNumCol() == old_columns and self.solver.getNumRow() == old_rows:
+            return basis
+        columns += [Status.kLower] * (self.solver.getNumCol() - old_columns)
+        rows += [Status.kBasic] * (self.solver.getNumRow() - old_rows)
+        for spare, row in zip(self._spare.tolist(), self._point_rows.tolist(), strict=True):
+            if row >= old_rows:
+                columns[spare], rows[row] = Status.kBasic, Status.kLower
+        grown = highspy.HighsBasis()
+        grown.valid, grown.col_status, grown.row_status = True, columns, rows
+        return grown
+
+
+def _endless(value: float) -> float:
+    return float(np.clip(value, -INFINITY, INFINITY))
