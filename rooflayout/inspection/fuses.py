@@ -1,7 +1,8 @@
 """Whether runs have the fuses and isolators that they need. Currents in A.
 
-String fuses: IEC 62548 (from memory), 1.5 to 2.4 times Isc, needed where 1.25 times Isc of the other strings
-exceeds the panel's largest series fuse (NEC 690.9, from memory). Battery fuses: from 1.25 times what the
+String fuses: 1.56 times Isc (NEC 690.9(B), from memory) to 2.4 times (IEC 62548, from memory), or from 1.5
+times where no size serves both; needed where 1.25 times Isc of the other strings exceeds the panel's largest
+series fuse (NEC 690.9, from memory). Battery fuses: from 1.25 times what the
 controller can charge with (NEC 215.3, from memory) to what the cable carries.
 """
 
@@ -23,6 +24,7 @@ BATTERY_ROW_A = (
     *(200, 225, 250, 300, 350, 400, 500),
 )
 LEAST_OF_ISC, MOST_OF_ISC = 1.5, 2.4
+NEC_OF_ISC = 1.5625  # printed 156 %
 
 
 def fuses_are_there(job: Job, plan: Plan) -> Iterator[Breach]:
@@ -88,7 +90,9 @@ def _span_a(job: Job, plan: Plan, duty: Duty) -> tuple[float, float]:
         return duty.current_a, BATTERY_ROW_A[-1] if carries is None else carries + 0.05
     own = isc_a(job, plan, duty.strings[0])
     most, rated = MOST_OF_ISC * own, _series_fuse_a(job, plan, duty)
-    return LEAST_OF_ISC * own, most if rated is None else min(most, rated)
+    most = most if rated is None else min(most, rated)
+    both = any(NEC_OF_ISC * own - TOLERANCE <= a <= most + TOLERANCE for a in STRING_ROW_A)
+    return (NEC_OF_ISC if both else LEAST_OF_ISC) * own, most
 
 
 def _series_fuse_a(job: Job, plan: Plan, duty: Duty) -> float | None:

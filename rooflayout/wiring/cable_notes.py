@@ -25,6 +25,7 @@ def cable_notes(job: Job, wiring: Wiring) -> tuple[Note, ...]:
         *thick(job, wiring),
         *estimated(job, wiring.runs),
         *fuses(job, wiring),
+        *small_fuses(job, wiring),
         *isolators(job, wiring),
         *terminals(wiring.runs),
     )
@@ -149,6 +150,24 @@ def fuses(job: Job, wiring: Wiring) -> tuple[Note, ...]:
         )
     severity: Severity = "caution" if strings else "info"
     return (Note(severity, "fuses", f"Fuses: {'; '.join(parts)}."),) if parts else ()
+
+
+def small_fuses(job: Job, wiring: Wiring) -> tuple[Note, ...]:
+    """A caution for each string fuse that keeps IEC 62548 but not NEC 690.9(B)."""
+    models = job.panel_models()
+    strings = {s.string: s for s in wiring.strings}
+    told: dict[str, list[str]] = {}
+    for run in wiring.runs:
+        if run.kind != "string" or run.fuse_a is None:
+            continue
+        own = strings[run.start]
+        why = string_fuse(own.isc_a, models[own.model].max_series_fuse_a).why
+        if why:
+            told.setdefault(why, []).append(run.run)
+    return tuple(
+        Note("caution", "fuse-below-nec", f"{_listed(runs)}: a string fuse of {why}.")
+        for why, runs in told.items()
+    )
 
 
 def _kind_of_fuse(job: Job) -> str:

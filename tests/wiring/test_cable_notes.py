@@ -49,6 +49,17 @@ def test_no_standard_string_fuse() -> None:
     assert codes(job, wiring).count(("error", "run-no-fuse")) == 3
 
 
+def test_a_string_fuse_that_keeps_one_of_two_rules() -> None:
+    """15 A are 1.5 times 10 A, and the panel stands no more."""
+    tight = replace(FINCH, max_series_fuse_a=15.0)
+    job, wiring = runs_of([[[(tight, 1)] * 3]])
+    assert [r.fuse_a for r in wiring.runs[:3]] == [15.0] * 3
+    (note,) = [n for n in cable_notes(job, wiring) if n.code == "fuse-below-nec"]
+    assert note.severity == "caution"
+    assert note.text.startswith("R1, R2 and R3: a string fuse of 15 A is 1.50 times Isc, enough by IEC 62548")
+    assert "fuse-below-nec" not in [code for _, code in codes(*runs_of(THREE))]
+
+
 def test_no_standard_battery_fuse() -> None:
     job, wiring = runs_of(PAIR, of=replace(ALDER, max_charge_a=450.0))
     assert wiring.runs[-1].fuse_a is None
@@ -71,7 +82,7 @@ def test_fuses_are_listed() -> None:
     assert isolators.text.startswith("Isolators of R4: for DC, double-pole")
     assert note.severity == "caution"
     assert note.text == (
-        "Fuses: R1 15 A, R2 15 A and R3 15 A (gPV, one in each parallel string where they join, for DC of "
+        "Fuses: R1 16 A, R2 16 A and R3 16 A (gPV, one in each parallel string where they join, for DC of "
         "the string's open-circuit voltage); R5 80 A ("
         "close to the battery, for DC above 14.4 V, with a breaking capacity above the battery's "
         "short-circuit current: for lithium class T or NH, no blades)."

@@ -68,7 +68,7 @@ def test_what_set_the_size_in_words() -> None:
 
 def test_no_conductor_on_the_roof_is_thinner_than_the_job_asks() -> None:
     """12 AWG has 3.3 mm², 10 AWG 5.3 mm² (ASTM B258, from memory); cables inside are as thin as serves."""
-    near = Cable(roof_run_mm=200, gland_to_controller_mm=300, controller_to_battery_mm=300)
+    near = Cable(roof_run_mm=200, gland_to_controller_mm=300, controller_to_battery_mm=300, ambient_c=20)
     _, plain = runs_of(THREE, near)
     _, strong = runs_of(THREE, replace(near, least_roof_mm2=4.0))
     assert plain.runs[0].size_mm2 is not None
@@ -121,9 +121,10 @@ def test_strings_in_parallel_get_one_size() -> None:
 
 
 def test_string_fuses() -> None:
-    """Two others feed 2 x 12.5 A into a panel that stands 20 A; 1.5 x 10 A is the fuse (from memory)."""
+    """Two others feed 2 x 12.5 A into a panel that stands 20 A; the fuse from 1.5625 x 10 A (NEC 690.9(B)
+    with IEC 62548, from memory)."""
     _, wiring = runs_of(THREE)
-    assert [r.fuse_a for r in wiring.runs[:4]] == [15, 15, 15, None]
+    assert [r.fuse_a for r in wiring.runs[:4]] == [16, 16, 16, None]
     _, two = runs_of([[[(FINCH, 1)] * 2]])
     assert [r.fuse_a for r in two.runs[:3]] == [None, None, None]
 
