@@ -8,8 +8,10 @@ from collections.abc import Sequence
 from rooflayout.job import Job
 from rooflayout.plan import CableRun, Note, Severity, Wiring
 from rooflayout.wiring.conductors import AWG, METRIC, METRIC_TERMINAL_C, terminal_a
+from rooflayout.wiring.drafts import least_mm2, least_roof_mm2
 from rooflayout.wiring.lengths import CONTROLLER_TO_BATTERY_MM, GLAND_TO_CONTROLLER_MM
 from rooflayout.wiring.protection import battery_fuse, needs_fuse, string_fuse
+from rooflayout.wiring.sizing import thick_as
 
 USUAL_TERMINAL_MM2 = 35.0  # common practice, no source
 USUAL_TERMINAL_AWG = "2"  # 33.6 mm² (computed: ASTM B258), the largest AWG size that goes in there
@@ -20,7 +22,7 @@ THICK_AWG = {size.name for size in AWG[[size.name for size in AWG].index(USUAL_T
 def cable_notes(job: Job, wiring: Wiring) -> tuple[Note, ...]:
     """Notes on wiring.runs, the gravest first."""
     return (
-        *no_size(wiring.runs),
+        *no_size(job, wiring.runs),
         *no_fuse(job, wiring),
         *thick(job, wiring),
         *estimated(job, wiring.runs),
@@ -31,15 +33,14 @@ def cable_notes(job: Job, wiring: Wiring) -> tuple[Note, ...]:
     )
 
 
-def no_size(runs: Sequence[CableRun]) -> tuple[Note, ...]:
+def no_size(job: Job, runs: Sequence[CableRun]) -> tuple[Note, ...]:
     """An error for each run that no standard size serves; a caution where only one of the two rows does."""
-    tried = " and ".join(f"{row[0].name} to {row[-1].label}" for row in (METRIC, AWG))
     found = []
     for run in runs:
         way = f"{run.run}, from {run.start} to {run.end}"
         if run.size_mm2 is None and run.size_awg is None:
             why = run.why.removeprefix("no size: ")
-            text = f"{way}: no standard size serves ({tried} tried): {why}. Do not build it so."
+            text = f"{way}: no standard size serves ({_tried(job, run)} tried): {why}. Do not build it so."
             found.append(Note("error", "run-no-size", text))
         elif run.size_mm2 is None:
             text = f"{way}: no metric size serves, {run.size_awg} AWG does ({run.why})."
@@ -48,6 +49,13 @@ def no_size(runs: Sequence[CableRun]) -> tuple[Note, ...]:
             text = f"{way}: no AWG size serves, {run.size_mm2:g} mm² does."
             found.append(Note("caution", "run-no-size", text))
     return tuple(found)
+
+
+def _tried(job: Job, run: CableRun) -> str:
+    """The sizes thick enough for a run's strength, metric and AWG: "1.5 to 95 mm² and 16 to 4/0 AWG"."""
+    least = least_roof_mm2(job) if run.kind == "string" else least_mm2(job)
+    rows = ([size for size in row if thick_as(size, least)] for row in (METRIC, AWG))
+    return " and ".join(f"{row[0].name} to {row[-1].label}" for row in rows if row)
 
 
 def thick(job: Job, wiring: Wiring) -> tuple[Note, ...]:

@@ -66,6 +66,11 @@ def least_mm2(job: Job) -> float:
     return BOAT_LEAST_MM2 if job.vehicle is not None and job.vehicle.kind == "boat" else 0.0
 
 
+def least_roof_mm2(job: Job) -> float:
+    """The thinnest conductor on the roof for its strength: also no thinner than the job asks."""
+    return max(job.cable.least_roof_mm2 or 0.0, least_mm2(job))
+
+
 def string_draft(
     job: Job,
     panels: Sequence[PlacedPanel],
@@ -101,7 +106,7 @@ def string_draft(
             voltage_v=string.vmp_hot_v,
             laid=roof_laid(job, wiring),
             terminals_a=CONTINUOUS_FACTOR * current_a,
-            least_mm2=max(job.cable.least_roof_mm2 or 0.0, least_mm2(job)),
+            least_mm2=least_roof_mm2(job),
         ),
         fuse=fuse,
         isolator=joint is None,
