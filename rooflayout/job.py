@@ -221,7 +221,7 @@ class Cable:
     gland_mm: Point | None = None
     gland_to_controller_mm: float | None = None
     controller_to_battery_mm: float | None = None
-    ambient_c: float | None = None  # air round the cables, hotter on the roof; None: the hottest air
+    ambient_c: float | None = None  # air round the cables, hotter on the roof; None: by the hottest air
     insulation_c: float = 90.0  # what the insulation stands
     bundled: int = 2  # loaded conductors that lie together
     most_drop_pct: float = 3.0  # from a string to its controller, and from a controller to the battery

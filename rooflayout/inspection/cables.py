@@ -16,6 +16,7 @@ from collections.abc import Iterator
 from rooflayout.inspection.breach import Breach, figures, plain
 from rooflayout.inspection.copper import (
     BOAT_AWG,
+    INSIDE_K,
     METRIC_MM2,
     METRIC_TERMINAL_A,
     ROOF_K,
@@ -113,13 +114,15 @@ def sizes_are_standard(job: Job, plan: Plan) -> Iterator[Breach]:
 def runs_carry_their_current(job: Job, plan: Plan) -> Iterator[Breach]:
     """Stated capacity and both sizes stand the design current, the fuse, and what feeds in without a fuse.
 
-    A size may carry no more than at its insulation's limit in the job's ambient or the hottest air, hotter on
-    the roof, with the job's bundle; an AWG size no more than terminals for 75 °C take.
+    A size may carry no more than at its insulation's limit, with the job's bundle, in the job's ambient,
+    hotter on the roof; without one in the hottest air, hotter on the roof and somewhat hotter inside.
     """
-    inside_c = job.cable.ambient_c if job.cable.ambient_c is not None else hottest_air_c(job, plan)
+    outside_c, inside_k = hottest_air_c(job, plan), INSIDE_K
+    if job.cable.ambient_c is not None:
+        outside_c, inside_k = job.cable.ambient_c, 0.0
     for duty in duties(job, plan):
         run, needed = duty.run, needed_a(job, plan, duty)
-        ambient_c = inside_c + (ROOF_K if run.kind == "string" else 0.0)
+        ambient_c = outside_c + (ROOF_K if run.kind == "string" else inside_k)
         if run.carries_a is not None and not run.carries_a >= needed - _CARRIES_ROUNDED_A:
             a, b = figures(run.carries_a, needed)
             yield Breach("run-current", run.run, f"{run.run} states that it carries {a} A; it must {b} A")

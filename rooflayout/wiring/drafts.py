@@ -9,7 +9,7 @@ charge with, and a cable that carries as much as its fuse (NEC, from memory).
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from rooflayout.job import Job
 from rooflayout.plan import ControllerLoad, PanelString, PlacedPanel, RunKind, Wiring
@@ -29,6 +29,9 @@ from rooflayout.wiring.strain import working_a
 
 # Cables within 23 mm of a roof in the sun count as in air hotter by so much: NEC 310.15(B), from memory.
 HOT_ROOF_K = 33.0
+
+# Air in a closed cupboard with controllers, above the hottest outside: common practice, no source
+CUPBOARD_K = 10.0
 
 # No single conductor on a boat is thinner than 16 AWG, which has 1.31 mm²: 33 CFR 183.425 (read)
 BOAT_LEAST_MM2 = 1.3
@@ -50,15 +53,18 @@ class Draft:
 
 def roof_laid(job: Job, wiring: Wiring) -> Laid:
     """How the cables on the roof lie: HOT_ROOF_K above the job's ambient, else above the hottest air."""
-    inside = inside_laid(job, wiring)
-    return replace(inside, ambient_c=inside.ambient_c + HOT_ROOF_K)
+    outside_c = wiring.temperatures.hottest_air_c
+    return _laid(job, HOT_ROOF_K + (outside_c if job.cable.ambient_c is None else job.cable.ambient_c))
 
 
 def inside_laid(job: Job, wiring: Wiring) -> Laid:
-    """How the cables under the roof lie: in the job's ambient, else in the hottest air."""
-    cable, hottest_c = job.cable, wiring.temperatures.hottest_air_c
-    ambient_c = hottest_c if cable.ambient_c is None else cable.ambient_c
-    return Laid(ambient_c, cable.insulation_c, cable.bundled)
+    """How the cables under the roof lie: in the job's ambient, else CUPBOARD_K above the hottest air."""
+    assumed_c = wiring.temperatures.hottest_air_c + CUPBOARD_K
+    return _laid(job, assumed_c if job.cable.ambient_c is None else job.cable.ambient_c)
+
+
+def _laid(job: Job, ambient_c: float) -> Laid:
+    return Laid(ambient_c, job.cable.insulation_c, job.cable.bundled)
 
 
 def least_mm2(job: Job) -> float:

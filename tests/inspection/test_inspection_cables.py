@@ -131,6 +131,15 @@ def test_without_a_fuse_it_carries_what_the_others_feed_in() -> None:
     assert codes(job, with_run(STRING, fuse_a=None, carries_a=25.6)) == {"run-current"}
 
 
+def test_the_air_that_the_job_gives_and_that_of_a_cupboard() -> None:
+    """Given 30 °C; else 40 °C outside, 10 K more inside (common practice, no source), 33 K on the roof."""
+    for index, given_c, assumed_c in ((ARRAY, 30, 50), (BATTERY, 30, 50), (SINGLE, 63, 73)):
+        thin = with_run(index, size_mm2=1.5, size_awg=None, drop_v=None, drop_pct=None, carries_a=None)
+        for ambient_c, air_c in ((30.0, given_c), (None, assumed_c)):
+            told = texts(with_cable(ambient_c=ambient_c, bundled=6), thin)
+            assert any("carries at most" in t and t.endswith(f"in air of {air_c} °C") for t in told), told
+
+
 def test_no_size_carries_more_than_the_table() -> None:
     """6 mm² lies between No. 10 (5.26 mm², 55 A) and No. 8 (8.37 mm², 70 A): 58.9 A, and 3 % for tables.
 

@@ -9,7 +9,7 @@ from cabled_roofs import FINCH, GIVEN, PAIR, TEMPERATURES, THREE, runs_of, wired
 
 from rooflayout.job import Cable
 from rooflayout.wiring.conductors import Laid
-from rooflayout.wiring.drafts import HOT_ROOF_K, inside_laid, roof_laid
+from rooflayout.wiring.drafts import CUPBOARD_K, HOT_ROOF_K, inside_laid, roof_laid
 
 
 def test_one_string_goes_to_its_controller() -> None:
@@ -61,9 +61,9 @@ def test_what_set_the_size_in_words() -> None:
     _, short = runs_of(PAIR, Cable(roof_run_mm=200, gland_to_controller_mm=300, controller_to_battery_mm=300))
     assert [r.why for r in short.runs] == [
         "current at 75 °C: 12.5 A of 15.0 A",
-        "fuse at 42 °C: 80.0 A of 89.4 A",
+        "fuse at 52 °C: 80.0 A of 111.4 A",
     ]
-    assert [r.size_mm2 for r in short.runs] == [2.5, 16]
+    assert [r.size_mm2 for r in short.runs] == [2.5, 25]
 
 
 def test_no_conductor_on_the_roof_is_thinner_than_the_job_asks() -> None:
@@ -158,7 +158,7 @@ def test_lengths_without_a_gland_reach_the_farthest_corner() -> None:
 def test_ambient_of_roof_and_inside() -> None:
     job, _, wiring = wired(PAIR)
     assert roof_laid(job, wiring) == Laid(TEMPERATURES.hottest_air_c + HOT_ROOF_K, 90.0, 2)
-    assert inside_laid(job, wiring) == Laid(TEMPERATURES.hottest_air_c, 90.0, 2)
+    assert inside_laid(job, wiring) == Laid(TEMPERATURES.hottest_air_c + CUPBOARD_K, 90.0, 2)
     job, _, wiring = wired(PAIR, replace(GIVEN, ambient_c=55.0))
     assert inside_laid(job, wiring) == Laid(55.0, 90.0, 2)
     assert roof_laid(job, wiring) == Laid(55.0 + HOT_ROOF_K, 90.0, 2)
