@@ -14,7 +14,13 @@ from dataclasses import dataclass
 from rooflayout.job import Job
 from rooflayout.plan import ControllerLoad, PanelString, PlacedPanel, RunKind, Wiring
 from rooflayout.wiring.conductors import Laid
-from rooflayout.wiring.lengths import Length, controller_to_battery, gland_to_controller, roof_run
+from rooflayout.wiring.lengths import (
+    Length,
+    bar_to_battery,
+    controller_to_battery,
+    gland_to_controller,
+    roof_run,
+)
 from rooflayout.wiring.limits import design_isc_a
 from rooflayout.wiring.protection import (
     CONTINUOUS_FACTOR,
@@ -35,6 +41,8 @@ CUPBOARD_K = 10.0
 
 # No single conductor on a boat is thinner than 16 AWG, which has 1.31 mm²: 33 CFR 183.425 (read)
 BOAT_LEAST_MM2 = 1.3
+
+BUSBAR, BATTERY = "busbar", "battery"  # ends of cables
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,8 +145,8 @@ def array_draft(
     return Draft("array", joint, input_of(strings[0]), current_a, length.estimated, need, None, True)
 
 
-def battery_draft(job: Job, wiring: Wiring, load: ControllerLoad) -> Draft:
-    """The cable from a controller to the battery, with the fuse at the battery."""
+def battery_draft(job: Job, wiring: Wiring, load: ControllerLoad, end: str = BATTERY) -> Draft:
+    """The cable from a controller to the battery or the busbar, with the fuse at that end."""
     if job.battery is None or job.controllers is None:
         raise ValueError("the job has no battery or no controllers")
     model = job.controller_models()[load.model]
@@ -153,7 +161,35 @@ def battery_draft(job: Job, wiring: Wiring, load: ControllerLoad) -> Draft:
         laid=inside_laid(job, wiring),
         least_mm2=least_mm2(job),
     )
-    return Draft("battery", load.controller, "battery", current_a, length.estimated, need, fuse, True)
+    return Draft("battery", load.controller, end, current_a, length.estimated, need, fuse, True)
+
+
+def main_draft(job: Job, wiring: Wiring, loads: Sequence[ControllerLoad]) -> Draft:
+    """The cable from the busbar where controllers join to the battery, with the main fuse at the battery.
+
+    For 1.25 times what they charge with together: each as much as it can, or as it is set down to.
+    """
+    if job.battery is None:
+        raise ValueError("the job has no battery")
+    together_a = sum(most_charge_a(job, load) for load in loads)
+    fuse = battery_fuse(together_a)
+    length = bar_to_battery(job)
+    current_a = CONTINUOUS_FACTOR * together_a
+    need = Need(
+        carry_a=max(current_a, fuse.size_a or 0.0),
+        working_a=sum(load.charge_a for load in loads),
+        length_mm=length.mm,
+        voltage_v=job.battery.nominal_v,
+        laid=inside_laid(job, wiring),
+        least_mm2=least_mm2(job),
+    )
+    return Draft("main", BUSBAR, BATTERY, current_a, length.estimated, need, fuse, False)
+
+
+def most_charge_a(job: Job, load: ControllerLoad) -> float:
+    """What a controller charges with at most, A: as it can, or as it is set down to for the battery."""
+    can_a = job.controller_models()[load.model].max_charge_a
+    return can_a if load.set_a is None else min(can_a, load.set_a)
 
 
 def input_of(string: PanelString) -> str:

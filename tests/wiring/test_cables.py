@@ -31,9 +31,10 @@ def test_parallel_strings_meet_at_a_joint() -> None:
         ("R2", "string", "S2", joint),
         ("R3", "string", "S3", joint),
         ("R4", "array", joint, "C1 tracker 1"),
-        ("R5", "battery", "C1", "battery"),
+        ("R5", "battery", "C1", "busbar"),
         ("R6", "string", "S4", "C2 tracker 1"),
-        ("R7", "battery", "C2", "battery"),
+        ("R7", "battery", "C2", "busbar"),
+        ("R8", "main", "busbar", "battery"),
     ]
     assert [r.length_mm for r in wiring.runs[:4]] == [5000, 5000, 5000, 3000]
     assert [r.isolator for r in wiring.runs[:5]] == [False, False, False, True, True]
