@@ -220,12 +220,13 @@ class Cable:
     gland_facet: str | None = None  # where cables go through the roof; None: not known
     gland_mm: Point | None = None
     gland_to_controller_mm: float | None = None
-    controller_to_battery_mm: float | None = None
-    ambient_c: float | None = None  # air round the cables, hotter on the roof; None: the hottest air
+    controller_to_battery_mm: float | None = None  # or to the busbar, where several controllers join
+    ambient_c: float | None = None  # air round the cables, hotter on the roof; None: by the hottest air
     insulation_c: float = 90.0  # what the insulation stands
     bundled: int = 2  # loaded conductors that lie together
     most_drop_pct: float = 3.0  # from a string to its controller, and from a controller to the battery
     least_roof_mm2: float | None = None  # conductors on the roof, for their strength; None: no least size
+    bar_to_battery_mm: float | None = None  # from the busbar where several controllers join
 
 
 @dataclass(frozen=True, slots=True)

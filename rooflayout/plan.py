@@ -135,13 +135,14 @@ class Temperatures:
     hottest_source: str
 
 
-RunKind = Literal["string", "array", "battery"]
+RunKind = Literal["string", "array", "battery", "main"]
 
 
 @dataclass(frozen=True, slots=True)
 class CableRun:
     """One cable, there and back: from a string to the point where strings join or to its controller,
-    from that point to the controller, from a controller to the battery.
+    from that point to the controller, from a controller to the battery; where several controllers join, to
+    their busbar ("battery" too), and from it to the battery ("main").
 
     size_mm2 and size_awg are None when no standard size serves; why says which limit it was then, and
     in any case what set the size.
@@ -149,8 +150,8 @@ class CableRun:
 
     run: str  # R1, R2 ...
     kind: RunKind
-    start: str  # S1, "C1 tracker 1 joint", C1 ...
-    end: str  # C1 tracker 1, battery ...
+    start: str  # S1, "C1 tracker 1 joint", C1, busbar ...
+    end: str  # C1 tracker 1, busbar, battery ...
     current_a: float  # that it is sized for
     length_mm: float  # one way
     estimated: bool  # length not given in the job
@@ -159,7 +160,7 @@ class CableRun:
     carries_a: float | None  # the metric size, at this ambient, insulation and bundling
     drop_v: float | None  # the metric size, warm, at working current
     drop_pct: float | None
-    fuse_a: float | None  # of a string run where strings join, of a battery run at the battery
+    fuse_a: float | None  # of a string run where strings join, of a battery or main run at that end
     isolator: bool
     why: str
     carries_awg_a: float | None = None  # the AWG size, as of the metric one

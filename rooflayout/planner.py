@@ -10,6 +10,7 @@ from functools import cache
 from rooflayout.capped import pack_capped
 from rooflayout.energy.energy import energy_notes, energy_of, why_none
 from rooflayout.energy.roof_sun import RoofSun, roof_sun
+from rooflayout.fetching import pvlib_beside
 from rooflayout.inspection.breach import Breach
 from rooflayout.inspection.inspect import inspect_plan
 from rooflayout.job import Job
@@ -68,7 +69,8 @@ def plan_job(
         changes.extend(changes_of(job, temperatures, supply))
         return [change.supply for change in changes]
 
-    packed, supply = pack_capped(job, temperatures, clock, asked, wishes)
+    with pvlib_beside(workers > 1 and (job.battery is not None or sun is not None)):
+        packed, supply = pack_capped(job, temperatures, clock, asked, wishes)
     if job.wants_wiring:
         shade = shade_of(job, sun) if sun is not None and job.obstacles else None
         panels, wired = wire(job, temperatures, packed.panels, shade=shade)

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from ..job import Job
 from ..plan import CableRun, Plan
 from ..wiring.cable_kind import laid_words
+from ..wiring.cable_notes import FUSE_WITHIN
 from .blocks import Block
 from .leaf import Leaf, stacked_leaves
 from .lettering import NORMAL, clean, fixed, number
@@ -64,7 +65,8 @@ def cables_block(job: Job, plan: Plan) -> TableBlock | None:
     if any(r.fuse_a is not None for r in runs):
         notes.append(
             "Fuses stand where a fault is fed from, in the + conductor: a string's at the joint (in its −"
-            " too where neither pole is earthed and the local code asks for it), a battery's at the battery."
+            " too where neither pole is earthed and the local code asks for it), a controller's at the "
+            f"{controllers_end(runs)}{main_fuse(runs)}."
         )
     if any(r.size_mm2 is None or r.size_awg is None for r in runs):
         notes.append("none: no standard size serves this run; do not build it before that is mended.")
@@ -92,6 +94,17 @@ def _row(r: CableRun) -> Row:
             clean(r.why),
         )
     )
+
+
+def controllers_end(runs: Sequence[CableRun]) -> str:
+    """Where the cables of the controllers end: at the battery, or at the busbar where they join."""
+    return next((clean(r.end) for r in runs if r.kind == "battery"), "battery")
+
+
+def main_fuse(runs: Sequence[CableRun]) -> str:
+    """Where the main fuse stands, half a sentence; nothing without one."""
+    fused = any(r.kind == "main" and r.fuse_a is not None for r in runs)
+    return f", the main fuse {FUSE_WITHIN}" if fused else ""
 
 
 def size_words(run: CableRun) -> list[str]:

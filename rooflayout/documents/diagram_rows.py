@@ -38,6 +38,10 @@ _OUT_ISOLATOR = 216.0
 _OUT_FUSE = 227.0
 _BUS = 240.0
 BATTERY_AT = 244.0
+PLACE_WIDE = 261.0  # all of it
+_NEARER = 14.0  # by so much stands nearer what is before a busbar with a cable of its own
+_MAIN_FUSE = 228.5
+_MAIN_WORDS = 242.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +77,12 @@ class Runs:
     of_string: dict[str, CableRun]
     of_tracker: dict[tuple[str, int], CableRun]
     of_battery: dict[str, CableRun]
+    main: CableRun | None = None  # from the busbar to the battery
+
+    @property
+    def nearer_mm(self) -> float:
+        """How much nearer the bar and what is before it stand, for the main fuse behind it."""
+        return 0.0 if self.main is None else _NEARER
 
 
 def draw_branch(paper: Paper, branch: Branch, runs: Runs, left: float, y: float, pitch: float) -> float:
@@ -107,7 +117,7 @@ def draw_branch(paper: Paper, branch: Branch, runs: Runs, left: float, y: float,
     box = Box(left + _CONTROLLER, ends[-1] - half, left + _CONTROLLER + _CONTROLLER_WIDE, ends[0] + half)
     draw_converter(paper, box)
     out_y = (top + y + pitch) / 2
-    _draw_out(paper, branch, runs.of_battery.get(name), left, out_y)
+    _draw_out(paper, branch, runs.of_battery.get(name), left, out_y, runs.nearer_mm)
     return out_y
 
 
@@ -148,37 +158,67 @@ def _draw_string(
         draw_joint(paper, left + _JOINT, y)
 
 
-def _draw_out(paper: Paper, branch: Branch, run: CableRun | None, left: float, y: float) -> None:
-    room = _OUT_ISOLATOR - _OUT_WORDS - 1.0
+def _draw_out(
+    paper: Paper, branch: Branch, run: CableRun | None, left: float, y: float, nearer_mm: float
+) -> None:
+    isolator, fuse = left + _OUT_ISOLATOR - nearer_mm, left + _OUT_FUSE - nearer_mm
+    room = _OUT_ISOLATOR - nearer_mm - _OUT_WORDS - 1.0
     words = f"{branch.load.controller}  {clean(branch.load.model)}"
     _words(paper, words, left + _OUT_WORDS, y + 1.2, room, bold=True)
     symbols: list[tuple[float, Callable[[Paper, float, float], float]]] = []
     if run is not None:
         _run_words(paper, run, left + _OUT_WORDS, y, room)
         if run.isolator:
-            symbols.append((left + _OUT_ISOLATOR, draw_isolator))
+            symbols.append((isolator, draw_isolator))
         if run.fuse_a is not None:
-            symbols.append((left + _OUT_FUSE, draw_fuse))
-            _fuse_words(paper, run.fuse_a, left + _OUT_FUSE, y - 2.2 - NORMAL)
-    _line_through(paper, left + _CONTROLLER + _CONTROLLER_WIDE, left + _BUS, y, symbols)
+            symbols.append((fuse, draw_fuse))
+            _fuse_words(paper, run.fuse_a, fuse, y - 2.2 - NORMAL)
+    _line_through(paper, left + _CONTROLLER + _CONTROLLER_WIDE, left + _BUS - nearer_mm, y, symbols)
 
 
 def _fuse_words(paper: Paper, fuse_a: float, x: float, y: float) -> None:
     paper.text(x + FUSE_LENGTH / 2, y, f"{number(fuse_a, 1)} A", NORMAL, "center")
 
 
-def draw_battery_side(paper: Paper, job: Job, left: float, outs: Sequence[float]) -> None:
+def draw_battery_side(
+    paper: Paper,
+    job: Job,
+    left: float,
+    outs: Sequence[float],
+    plugged: Sequence[float] = (),
+    main: CableRun | None = None,
+) -> None:
+    """The bar and the battery. outs, plugged: heights of the lines of controllers, and of what portable
+    panels plug into; the latter go past a bar that has a cable of its own, to the battery."""
+    if main is None or not outs:
+        outs, plugged = [*outs, *plugged], []
     middle = (outs[0] + outs[-1]) / 2
-    if len(outs) > 1:
-        paper.line([(left + _BUS, outs[0]), (left + _BUS, outs[-1])], 0.7)
+    bar = left + _BUS - (_NEARER if main is not None else 0.0)
+    if main is not None or len(outs) > 1:
+        paper.line([(bar, outs[0]), (bar, outs[-1])], 0.7)
         for y in outs:
-            draw_joint(paper, left + _BUS, y)
-    paper.line([(left + _BUS, middle), (left + BATTERY_AT, middle)], _LINE)
+            draw_joint(paper, bar, y)
+    symbols = []
+    if main is not None and main.fuse_a is not None:
+        symbols = [(left + _MAIN_FUSE, draw_fuse)]
+        _fuse_words(paper, main.fuse_a, left + _MAIN_FUSE, middle - 2.2 - NORMAL)
+    _line_through(paper, bar, left + BATTERY_AT, middle, symbols)
+    if plugged:
+        x = left + _BUS
+        paper.line([(x, middle), (x, plugged[-1])], _LINE)
+        for y in (middle, *plugged):
+            draw_joint(paper, x, y)
     end = draw_battery(paper, left + BATTERY_AT, middle)
     centre = (left + BATTERY_AT + end) / 2
     paper.text(centre + 1.0, middle + 4.4, "battery", NORMAL, "center", bold=True)
     if job.battery is not None:
         paper.text(centre, middle - 4.4 - NORMAL, f"{number(job.battery.nominal_v, 1)} V", NORMAL, "center")
+    if main is not None:
+        paper.text(bar, outs[0] + 1.6, "busbar", SMALL, "center")
+        lines = [main.run, *(size_words(main) or ["no size serves"]), f"{length_m(main)} m"]
+        for number_, words in enumerate(lines, 1):
+            room = PLACE_WIDE - _MAIN_WORDS
+            _words(paper, words, left + _MAIN_WORDS, middle - 4.4 - NORMAL - number_ * (1.2 + NORMAL), room)
 
 
 def _line_through(

@@ -6,6 +6,7 @@ Heights are those of the capital letters in millimetres of paper (ISO 3098: nomi
 
 from __future__ import annotations
 
+import re
 from functools import lru_cache
 from typing import Literal
 
@@ -83,6 +84,10 @@ def text_box(
     return Box(x + start, y - DESCENT * em, x + start + width, y + rise)
 
 
+# A space, but not that between a figure and its unit
+_BETWEEN_WORDS = re.compile(r"(?<!\d) | (?!(?:%|°C|mm²|mm|m|A|V|W|Wh|kWh|W/m²|K|kg|Ah|AWG)(?![\w/]))")
+
+
 def _pieces(word: str, height_mm: float, room_mm: float, bold: bool) -> list[str]:
     """A word cut where it would run out of room, after a hyphen where there is one."""
     pieces: list[str] = []
@@ -100,10 +105,10 @@ def _pieces(word: str, height_mm: float, room_mm: float, bold: bool) -> list[str
 
 @lru_cache(maxsize=5000)
 def wrap(text: str, height_mm: float, room_mm: float, bold: bool = False) -> tuple[str, ...]:
-    """The text in lines no wider than the room [mm]; words too long for it are cut."""
+    """The text in lines no wider than the room [mm], a figure and its unit on one; words too long are cut."""
     lines: list[str] = []
     line = ""
-    for word in clean(text).split(" "):
+    for word in _BETWEEN_WORDS.split(clean(text)):
         longer = f"{line} {word}" if line else word
         if width_mm(longer, height_mm, bold) <= room_mm:
             line = longer

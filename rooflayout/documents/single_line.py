@@ -11,7 +11,7 @@ from .arrange import upper_box
 from .blocks import HEADING, draw_heading
 from .box import Box
 from .diagram_rows import (
-    BATTERY_AT,
+    PLACE_WIDE,
     Branch,
     Part,
     Plugged,
@@ -99,6 +99,7 @@ def runs_of(plan: Plan) -> Runs:
         {r.start: r for r in runs if r.kind == "string"},
         arrays,
         {r.start: r for r in runs if r.kind == "battery"},
+        next((r for r in runs if r.kind == "main"), None),
     )
 
 
@@ -117,18 +118,19 @@ def _drawing(job: Job, parts: Sequence[Part], runs: Runs) -> Callable[[Paper], N
         draw_heading(paper, "Single-line diagram", whole.x0, whole.y1, whole.width)
         rows = sum(p.rows for p in parts)
         pitch = min(_PITCH, room.height / rows)
-        left = room.x0 + (room.width - (BATTERY_AT + 17.0)) / 2
+        left = room.x0 + (room.width - PLACE_WIDE) / 2
         y = room.y1 - pitch / 2
-        outs = []
+        outs: list[float] = []
+        plugged: list[float] = []
         for part in parts:
             if isinstance(part, Branch):
                 outs.append(draw_branch(paper, part, runs, left, y, pitch))
             else:
-                outs.append(
+                plugged.append(
                     draw_plugged(paper, part.portable, fuse_words(job, part.portable), left, y, pitch)
                 )
             y -= pitch * part.rows
-        draw_battery_side(paper, job, left, outs)
+        draw_battery_side(paper, job, left, outs, plugged, runs.main if outs else None)
         _draw_key(paper, whole, parts, _estimated(parts, runs))
 
     return draw
@@ -136,7 +138,7 @@ def _drawing(job: Job, parts: Sequence[Part], runs: Runs) -> Callable[[Paper], N
 
 def _estimated(parts: Sequence[Part], runs: Runs) -> bool:
     """Whether a length on the sheet is estimated, and so has its asterisk."""
-    shown: list[CableRun | None] = []
+    shown: list[CableRun | None] = [runs.main]
     for part in (p for p in parts if isinstance(p, Branch)):
         name = part.load.controller
         shown.append(runs.of_battery.get(name))

@@ -16,6 +16,7 @@ from collections.abc import Iterator
 from rooflayout.inspection.breach import Breach, figures, plain
 from rooflayout.inspection.copper import (
     BOAT_AWG,
+    INSIDE_K,
     METRIC_MM2,
     METRIC_TERMINAL_A,
     ROOF_K,
@@ -26,7 +27,7 @@ from rooflayout.inspection.copper import (
     most_a,
     solid_drop_v,
 )
-from rooflayout.inspection.duties import BATTERY, Duty, duties, input_of, isc_a, joint_of
+from rooflayout.inspection.duties import BATTERY, BUSBAR, MAIN, Duty, duties, input_of, isc_a, joint_of
 from rooflayout.inspection.electrical import CURRENT_FACTOR, hottest_air_c
 from rooflayout.inspection.lookup import TOLERANCE, tracker_strings
 from rooflayout.inspection.stated import wrong
@@ -61,14 +62,20 @@ def every_run_is_there(job: Job, plan: Plan) -> Iterator[Breach]:
             yield Breach(
                 "run-end", run.run, f"{run.run} goes from {run.start} to {run.end}; it must to {end}"
             )
-        elif not end and run.kind == "array":
-            text = f"{run.run} begins at {run.start}; no parallel strings join there"
+        elif not end and run.kind in ("array", MAIN):
+            what = "controllers" if run.kind == MAIN else "parallel strings"
+            text = f"{run.run} begins at {run.start}; no {what} join there"
             yield Breach("run-start", run.run, text)
 
 
 def _needed(plan: Plan) -> dict[tuple[str, str], str]:
-    """The end of each run by its kind and start."""
+    """The end of each run by its kind and start.
+
+    Controllers join at a busbar, which then has a cable to the battery, or go there each by itself.
+    """
     needed: dict[tuple[str, str], str] = {}
+    there = {(str(r.kind), r.start, r.end) for r in plan.wiring.runs} if plan.wiring else set()
+    ends: dict[str, str] = {}
     for (controller, tracker), strings in tracker_strings(plan).items():
         last = input_of(controller, tracker)
         if len(strings) > 1:
@@ -76,12 +83,16 @@ def _needed(plan: Plan) -> dict[tuple[str, str], str]:
             needed |= {("string", s.string): joint for s in strings} | {("array", joint): last}
         else:
             needed["string", strings[0].string] = last
-        needed[BATTERY, controller] = "battery"
-    return needed
+        ends[controller] = "battery"
+    on_bar = [c for c in ends if (BATTERY, c, BUSBAR) in there]
+    if on_bar:
+        ends |= dict.fromkeys(on_bar, BUSBAR)
+        needed[MAIN, BUSBAR] = "battery"
+    return needed | {(BATTERY, controller): end for controller, end in ends.items()}
 
 
 def run_currents_are_right(job: Job, plan: Plan) -> Iterator[Breach]:
-    """A run is sized for 1.25 times Isc of its strings, or 1.25 times what its controller can charge with."""
+    """A run is sized for 1.25 times Isc of its strings, or for 1.25 times the charge of its controllers."""
     for duty in duties(job, plan):
         yield from wrong(duty.run.run, {"current_a": (duty.run.current_a, duty.current_a)})
 
@@ -93,6 +104,7 @@ def runs_are_as_long_as_the_job_says(job: Job, plan: Plan) -> Iterator[Breach]:
         parts = {
             "array": [cable.gland_to_controller_mm],
             BATTERY: [cable.controller_to_battery_mm],
+            MAIN: [cable.bar_to_battery_mm],
             "string": [cable.roof_run_mm, *([] if duty.others else [cable.gland_to_controller_mm])],
         }[duty.run.kind]
         given = sum(mm for mm in parts if mm is not None)
@@ -113,13 +125,15 @@ def sizes_are_standard(job: Job, plan: Plan) -> Iterator[Breach]:
 def runs_carry_their_current(job: Job, plan: Plan) -> Iterator[Breach]:
     """Stated capacity and both sizes stand the design current, the fuse, and what feeds in without a fuse.
 
-    A size may carry no more than at its insulation's limit in the job's ambient or the hottest air, hotter on
-    the roof, with the job's bundle; an AWG size no more than terminals for 75 °C take.
+    A size may carry no more than at its insulation's limit, with the job's bundle, in the job's ambient,
+    hotter on the roof; without one in the hottest air, hotter on the roof and somewhat hotter inside.
     """
-    inside_c = job.cable.ambient_c if job.cable.ambient_c is not None else hottest_air_c(job, plan)
+    outside_c, inside_k = hottest_air_c(job, plan), INSIDE_K
+    if job.cable.ambient_c is not None:
+        outside_c, inside_k = job.cable.ambient_c, 0.0
     for duty in duties(job, plan):
         run, needed = duty.run, needed_a(job, plan, duty)
-        ambient_c = inside_c + (ROOF_K if run.kind == "string" else 0.0)
+        ambient_c = outside_c + (ROOF_K if run.kind == "string" else inside_k)
         if run.carries_a is not None and not run.carries_a >= needed - _CARRIES_ROUNDED_A:
             a, b = figures(run.carries_a, needed)
             yield Breach("run-current", run.run, f"{run.run} states that it carries {a} A; it must {b} A")
@@ -217,8 +231,10 @@ def paths_keep_to_the_drop(job: Job, plan: Plan) -> Iterator[Breach]:
     most = job.cable.most_drop_pct
     for duty in found.values():
         path = [duty]
-        if duty.run.kind == "array":
+        if duty.run.kind in ("array", MAIN):
             continue
+        if duty.run.end == BUSBAR:
+            path += [d for d in found.values() if d.run.kind == MAIN]
         if duty.others:
             one = duty.strings[0]
             array = found.get(("array", joint_of(one.controller, one.tracker)))

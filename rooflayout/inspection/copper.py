@@ -95,6 +95,8 @@ BOAT_AWG = "16"
 
 # Cables that touch a roof in the sun lie in air hotter by so much, K: NEC 310.15(B), from memory
 ROOF_K = 33.0
+# Under the roof, in a closed cupboard, above the hottest air outside, K: common practice, no source
+INSIDE_K = 10.0
 # What is left of the capacity where so many circuits of two conductors lie together: IEC 60364-5-52 table
 # B.52.17, row for bunched, from memory. Between two columns the smaller bundle counts: a generous bound
 BUNCHED = {

@@ -18,7 +18,8 @@ from rooflayout.inspection.lookup import controller_of, models_of, tracker_strin
 from rooflayout.job import ControllerModel, Job, PanelModel
 from rooflayout.plan import CableRun, PanelString, Plan
 
-BATTERY = "battery"
+BATTERY, MAIN = "battery", "main"  # kinds of run
+BUSBAR = "busbar"  # where controllers join
 CHARGE_FACTOR = 1.25  # on the charge current: NEC 215.3, a load that goes on for hours, from memory
 
 
@@ -52,7 +53,8 @@ def input_of(controller: str, tracker: int) -> str:
 def duties(job: Job, plan: Plan) -> Iterator[Duty]:
     """The duty of each run whose names and whose panels' figures are known; other rules report the rest."""
     for run in plan.wiring.runs if plan.wiring and job.wants_wiring else ():
-        found = _battery_duty(job, plan, run) if run.kind == BATTERY else _panels_duty(job, plan, run)
+        duty = {BATTERY: _battery_duty, MAIN: _main_duty}.get(run.kind, _panels_duty)
+        found = duty(job, plan, run)
         if found is not None:
             yield found
 
@@ -103,3 +105,23 @@ def _battery_duty(job: Job, plan: Plan, run: CableRun) -> Duty | None:
         charge_a = min(charge_a, stated[0])  # it may be set down; another rule checks that
     design_a = CHARGE_FACTOR * controller.max_charge_a
     return Duty(run, strings, (), design_a, charge_a, job.battery.nominal_v, controller)
+
+
+def _main_duty(job: Job, plan: Plan, run: CableRun) -> Duty | None:
+    """1.25 times what the controllers on the busbar can charge with together, or are set down to."""
+    if job.battery is None or plan.wiring is None:
+        return None
+    joined = [r for r in plan.wiring.runs if r.kind == BATTERY and r.end == BUSBAR]
+    set_a = {c.controller: c.set_a for c in plan.wiring.controllers}
+    together_a, working_a = 0.0, 0.0
+    for own in joined:
+        duty = _battery_duty(job, plan, own)
+        if duty is None or duty.controller is None:
+            return None
+        limit_a, stated = duty.controller.max_charge_a, set_a.get(own.start)
+        if stated is not None and math.isfinite(stated):
+            limit_a = min(limit_a, stated)
+        together_a += limit_a
+        working_a += duty.working_a
+    design_a = CHARGE_FACTOR * together_a
+    return Duty(run, (), (), design_a, working_a, job.battery.nominal_v) if joined else None

@@ -1,8 +1,9 @@
 """Whether runs have the fuses and isolators that they need. Currents in A.
 
-String fuses: IEC 62548 (from memory), 1.5 to 2.4 times Isc, needed where 1.25 times Isc of the other strings
-exceeds the panel's largest series fuse (NEC 690.9, from memory). Battery fuses: from 1.25 times what the
-controller can charge with (NEC 215.3, from memory) to what the cable carries.
+String fuses: 1.56 times Isc (NEC 690.9(B), from memory) to 2.4 times (IEC 62548, from memory), or from 1.5
+times where no size serves both; needed where 1.25 times Isc of the other strings exceeds the panel's largest
+series fuse (NEC 690.9, from memory). Battery and main fuses: from 1.25 times what the controllers can charge
+with (NEC 215.3, from memory) to what the cable carries.
 """
 
 from __future__ import annotations
@@ -10,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rooflayout.inspection.breach import Breach, figures, plain
-from rooflayout.inspection.duties import BATTERY, Duty, duties, isc_a
+from rooflayout.inspection.duties import BATTERY, MAIN, Duty, duties, isc_a
 from rooflayout.inspection.electrical import CURRENT_FACTOR
 from rooflayout.inspection.lookup import TOLERANCE, models_of
 from rooflayout.job import Job
@@ -22,7 +23,9 @@ BATTERY_ROW_A = (
     *(5, 7.5, 10, 15, 20, 25, 30, 40, 50, 60, 70, 80, 100, 125, 150, 175),
     *(200, 225, 250, 300, 350, 400, 500),
 )
+CHARGED = (BATTERY, MAIN)  # runs that the battery feeds in a fault
 LEAST_OF_ISC, MOST_OF_ISC = 1.5, 2.4
+NEC_OF_ISC = 1.5625  # printed 156 %
 
 
 def fuses_are_there(job: Job, plan: Plan) -> Iterator[Breach]:
@@ -32,12 +35,12 @@ def fuses_are_there(job: Job, plan: Plan) -> Iterator[Breach]:
     """
     for duty in duties(job, plan):
         run, (least, most) = duty.run, _span_a(job, plan, duty)
-        row: tuple[float, ...] = BATTERY_ROW_A if run.kind == BATTERY else STRING_ROW_A
+        row: tuple[float, ...] = BATTERY_ROW_A if run.kind in CHARGED else STRING_ROW_A
         serves = [a for a in row if least - TOLERANCE <= a <= most + TOLERANCE]
         if run.fuse_a is not None or not serves or not _needs_fuse(job, plan, duty):
             continue
-        why = "at the battery"
-        if run.kind != BATTERY:
+        why = f"at the {run.end}"
+        if run.kind not in CHARGED:
             others = CURRENT_FACTOR * sum(isc_a(job, plan, s) for s in duty.others)
             why = f"as the other strings can feed {plain(others)} A into it"
         text = f"{run.run}, from {run.start}, has no fuse; it needs one of {serves[0]:g} A or more {why}"
@@ -50,7 +53,7 @@ def fuses_are_the_right_size(job: Job, plan: Plan) -> Iterator[Breach]:
         run = duty.run
         if run.fuse_a is None or run.kind == "array":
             continue
-        row: tuple[float, ...] = BATTERY_ROW_A if run.kind == BATTERY else STRING_ROW_A
+        row: tuple[float, ...] = BATTERY_ROW_A if run.kind in CHARGED else STRING_ROW_A
         if all(abs(run.fuse_a - a) > TOLERANCE for a in row):
             text = f"{run.run} has a fuse of {plain(run.fuse_a)} A; no standard size"
             yield Breach("run-fuse", run.run, text)
@@ -66,7 +69,7 @@ def fuses_are_the_right_size(job: Job, plan: Plan) -> Iterator[Breach]:
 def isolators_are_there(job: Job, plan: Plan) -> Iterator[Breach]:
     """Every way into and out of a controller has an isolator; strings that join have it in the array run."""
     for duty in duties(job, plan):
-        joins = duty.run.kind == "string" and bool(duty.others)
+        joins = (duty.run.kind == "string" and bool(duty.others)) or duty.run.kind == MAIN
         if not duty.run.isolator and not joins:
             text = f"{duty.run.run}, from {duty.run.start} to {duty.run.end}, has no isolator; it needs one"
             yield Breach("run-isolator", duty.run.run, text)
@@ -74,7 +77,7 @@ def isolators_are_there(job: Job, plan: Plan) -> Iterator[Breach]:
 
 def _needs_fuse(job: Job, plan: Plan, duty: Duty) -> bool:
     if duty.run.kind != "string":
-        return duty.run.kind == BATTERY
+        return duty.run.kind in CHARGED
     rated = _series_fuse_a(job, plan, duty)
     if rated is None:
         rated = MOST_OF_ISC * isc_a(job, plan, duty.strings[0])
@@ -83,12 +86,14 @@ def _needs_fuse(job: Job, plan: Plan, duty: Duty) -> bool:
 
 def _span_a(job: Job, plan: Plan, duty: Duty) -> tuple[float, float]:
     """The smallest and the largest fuse."""
-    if duty.run.kind == BATTERY:
+    if duty.run.kind in CHARGED:
         carries = duty.run.carries_a  # stated in tenths
         return duty.current_a, BATTERY_ROW_A[-1] if carries is None else carries + 0.05
     own = isc_a(job, plan, duty.strings[0])
     most, rated = MOST_OF_ISC * own, _series_fuse_a(job, plan, duty)
-    return LEAST_OF_ISC * own, most if rated is None else min(most, rated)
+    most = most if rated is None else min(most, rated)
+    both = any(NEC_OF_ISC * own - TOLERANCE <= a <= most + TOLERANCE for a in STRING_ROW_A)
+    return (NEC_OF_ISC if both else LEAST_OF_ISC) * own, most
 
 
 def _series_fuse_a(job: Job, plan: Plan, duty: Duty) -> float | None:

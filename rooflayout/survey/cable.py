@@ -49,6 +49,7 @@ def read_cable(top: Table, facets: Facets) -> Cable:
         gland_mm=gland,
         gland_to_controller_mm=cable.number("gland_to_controller", RUN),
         controller_to_battery_mm=cable.number("controller_to_battery", RUN),
+        bar_to_battery_mm=cable.number("bar_to_battery", RUN),
         ambient_c=ambient,
         insulation_c=insulation,
         bundled=int(cable.number_or("bundled", COUNT, 2.0)),

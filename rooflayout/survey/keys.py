@@ -33,7 +33,8 @@ KEYS: dict[str, tuple[str, ...]] = {
     "controllers": ("catalogue", "fitted", "choose", "most_clipped_pct"),
     "wiring": ("most_string_v", "most_mismatch_pct"),
     "cable": (
-        *("roof_run", "gland_facet", "gland", "gland_to_controller", "controller_to_battery"),
+        *("roof_run", "gland_facet", "gland"),
+        *("gland_to_controller", "controller_to_battery", "bar_to_battery"),
         *("ambient", "insulation", "bundled", "most_drop_pct", "least_roof_mm2"),
     ),
     "bench": ("irradiance", "cell"),

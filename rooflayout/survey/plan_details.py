@@ -14,7 +14,7 @@ from rooflayout.survey.spans import COUNT, NUMBER, SIZE, ZERO_UP, Span
 from rooflayout.survey.table import Table, named_once, tables
 
 SIZE_MM2 = Span("mm² above 0", 0.0, above=True)
-RUN_KINDS = ("string", "array", "battery")
+RUN_KINDS = ("string", "array", "battery", "main")
 STRING_NAMES = 'a list of strings, such as ["S1", "S2"]'
 STRING, CONTROLLER = 'a name such as "S1"', 'a name such as "C1"'
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from pathlib import Path
 from typing import cast, get_args
@@ -156,6 +157,24 @@ def check_wiring_is_whole(top: Table) -> bool:
             text += "but neither [battery] nor [controllers]."
             top.findings.note("caution", "wiring-not-asked", text)
     return battery and controllers
+
+
+def check_battery_is_served(top: Table, battery: Battery | None, controllers: Controllers | None) -> None:
+    """Reports a battery of a nominal voltage that no controller to use serves: nothing could be wired."""
+    if battery is None or controllers is None:
+        return
+    models = controllers.catalogue if controllers.choose else controllers.fitted
+    served = sorted({volts for model in models for volts in model.battery_v})
+    if not served or any(math.isclose(volts, battery.nominal_v) for volts in served):
+        return
+    *others, last = [number_text(volts) for volts in served]
+    words = f"{', '.join(others)} or {last}" if others else last
+    whose = "the controllers to choose from charge" if controllers.choose else "the fitted controllers charge"
+    hint = f"By the column battery_v {whose} batteries of {words} V; use others, or another battery."
+    found = f"{number_text(battery.nominal_v)} V, which no controller charges"
+    owner = table(top, "battery")
+    if owner is not None:
+        owner.problem(("nominal",), "nominal", found, f"{words} V", hint)
 
 
 def _check_prices(owner: Table, catalogue: Catalogue[ControllerModel]) -> None:

@@ -20,7 +20,12 @@ from rooflayout.survey.masses import note_roof_limits
 from rooflayout.survey.obstacles import read_obstacles
 from rooflayout.survey.panel_rules import read_panel_rules
 from rooflayout.survey.portable import plug_in, read_portable_entries
-from rooflayout.survey.power import check_wiring_is_whole, read_battery, read_controllers_table
+from rooflayout.survey.power import (
+    check_battery_is_served,
+    check_wiring_is_whole,
+    read_battery,
+    read_controllers_table,
+)
 from rooflayout.survey.problems import Findings, Problem, ProblemsFound
 from rooflayout.survey.site import note_bearings, read_site, read_spacing
 from rooflayout.survey.table import Source, Table
@@ -56,6 +61,8 @@ def read_job(path: Path) -> tuple[Job, tuple[Note, ...]]:
     panels = read_panel_rules(top, path.parent, kept_models, portable_models, wires)
     battery = read_battery(top)
     controllers = read_controllers_table(top, path.parent)
+    if wires:
+        check_battery_is_served(top, battery, controllers.controllers)
     charger = read_vehicle_charger(top, battery)
     wiring_rules, cable, bench = read_wiring_rules(top), read_cable(top, facets), read_bench(top)
     space = read_mounting_space(top)

@@ -115,7 +115,7 @@ def _cables(job: Job, panels: Sequence[PlacedPanel], wiring: Wiring) -> Iterator
     home_mm = None if job.vehicle is None else job.vehicle.controllers_at_mm
     for run in wiring.runs:
         kg, name = cable_kg(run), f"cable {run.run}"
-        if run.kind == "battery":
+        if run.kind in ("battery", "main"):
             yield Part(TO_BATTERY, name, kg, home_mm)
             continue
         middle_mm = _mean([at_mm.get(p) for p in _panels_of(run, wiring)])

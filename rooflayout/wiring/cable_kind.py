@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from rooflayout.job import Job
 from rooflayout.plan import Note, Wiring
-from rooflayout.wiring.drafts import inside_laid, roof_laid
+from rooflayout.wiring.drafts import CUPBOARD_K, inside_laid, roof_laid
 
 # ISO 10133 holds for installations up to 50 V DC, and table 5 of 33 CFR 183.425 below 50 V: both read
 BOAT_MOST_V = 50.0
@@ -21,7 +21,10 @@ def kind_notes(job: Job, wiring: Wiring) -> tuple[Note, ...]:
     bundles = bundle_words(job, wiring)
     text = f"Cable sizes are for {laid_words(job, wiring)}{bundles}."
     if job.cable.ambient_c is None:
-        text += " Where they lie hotter, as beside an engine, give [cable] ambient."
+        text += (
+            " Where it is hotter or cooler, as beside an engine or in the open, give [cable] ambient. Many "
+            "controllers charge less in such heat: see their data sheets."
+        )
     assumed = job.cable.ambient_c is None or bundles
     return (Note("caution" if assumed else "info", "cable-kind", text),)
 
@@ -29,10 +32,11 @@ def kind_notes(job: Job, wiring: Wiring) -> tuple[Note, ...]:
 def laid_words(job: Job, wiring: Wiring) -> str:
     """Insulation class, air inside and on the roof, and bundle, in words."""
     inside, roof = inside_laid(job, wiring), roof_laid(job, wiring)
-    source = "the hottest, as none is given" if job.cable.ambient_c is None else "as the job says"
+    assumed = f"assumed: a closed cupboard, {CUPBOARD_K:g} K above the hottest outside; common practice"
+    source = assumed if job.cable.ambient_c is None else "as the job says"
     return (
-        f"insulation that stands {inside.insulation_c:g} °C, air of {inside.ambient_c:.0f} °C ({source}), "
-        f"{roof.ambient_c:.0f} °C on the roof, {inside.bundled} loaded conductors together"
+        f"insulation that stands {inside.insulation_c:g} °C, air of {inside.ambient_c:.0f} °C inside "
+        f"({source}), {roof.ambient_c:.0f} °C on the roof, {inside.bundled} loaded conductors together"
     )
 
 

@@ -8,11 +8,19 @@ from collections.abc import Sequence
 from rooflayout.job import Job
 from rooflayout.plan import CableRun, Note, Severity, Wiring
 from rooflayout.wiring.conductors import AWG, METRIC, METRIC_TERMINAL_C, terminal_a
-from rooflayout.wiring.lengths import CONTROLLER_TO_BATTERY_MM, GLAND_TO_CONTROLLER_MM
-from rooflayout.wiring.protection import battery_fuse, needs_fuse, string_fuse
+from rooflayout.wiring.drafts import BATTERY, least_mm2, least_roof_mm2, most_charge_a
+from rooflayout.wiring.lengths import (
+    BAR_TO_BATTERY_MM,
+    CONTROLLER_TO_BATTERY_MM,
+    GLAND_TO_CONTROLLER_MM,
+)
+from rooflayout.wiring.protection import CONTINUOUS_FACTOR, battery_fuse, needs_fuse, string_fuse
+from rooflayout.wiring.sizing import thick_as
 
 USUAL_TERMINAL_MM2 = 35.0  # common practice, no source
 USUAL_TERMINAL_AWG = "2"  # 33.6 mm² (computed: ASTM B258), the largest AWG size that goes in there
+# ABYC E-11, from memory: a fuse at most so far along the conductor from where it is fed
+FUSE_WITHIN = "within 175 mm (7 inches) of the battery"
 TERMINAL_A = {size.label: terminal_a(size) for size in (*METRIC, *AWG)}
 THICK_AWG = {size.name for size in AWG[[size.name for size in AWG].index(USUAL_TERMINAL_AWG) + 1 :]}
 
@@ -20,25 +28,26 @@ THICK_AWG = {size.name for size in AWG[[size.name for size in AWG].index(USUAL_T
 def cable_notes(job: Job, wiring: Wiring) -> tuple[Note, ...]:
     """Notes on wiring.runs, the gravest first."""
     return (
-        *no_size(wiring.runs),
+        *no_size(job, wiring.runs),
         *no_fuse(job, wiring),
         *thick(job, wiring),
         *estimated(job, wiring.runs),
         *fuses(job, wiring),
+        *small_fuses(job, wiring),
+        *bar_notes(job, wiring),
         *isolators(job, wiring),
         *terminals(wiring.runs),
     )
 
 
-def no_size(runs: Sequence[CableRun]) -> tuple[Note, ...]:
+def no_size(job: Job, runs: Sequence[CableRun]) -> tuple[Note, ...]:
     """An error for each run that no standard size serves; a caution where only one of the two rows does."""
-    tried = " and ".join(f"{row[0].name} to {row[-1].label}" for row in (METRIC, AWG))
     found = []
     for run in runs:
         way = f"{run.run}, from {run.start} to {run.end}"
         if run.size_mm2 is None and run.size_awg is None:
             why = run.why.removeprefix("no size: ")
-            text = f"{way}: no standard size serves ({tried} tried): {why}. Do not build it so."
+            text = f"{way}: no standard size serves ({_tried(job, run)} tried): {why}. Do not build it so."
             found.append(Note("error", "run-no-size", text))
         elif run.size_mm2 is None:
             text = f"{way}: no metric size serves, {run.size_awg} AWG does ({run.why})."
@@ -49,6 +58,13 @@ def no_size(runs: Sequence[CableRun]) -> tuple[Note, ...]:
     return tuple(found)
 
 
+def _tried(job: Job, run: CableRun) -> str:
+    """The sizes thick enough for a run's strength, metric and AWG: "1.5 to 95 mm² and 16 to 4/0 AWG"."""
+    least = least_roof_mm2(job) if run.kind == "string" else least_mm2(job)
+    rows = ([size for size in row if thick_as(size, least)] for row in (METRIC, AWG))
+    return " and ".join(f"{row[0].name} to {row[-1].label}" for row in rows if row)
+
+
 def thick(job: Job, wiring: Wiring) -> tuple[Note, ...]:
     """A caution on the runs that are thicker than terminals of controllers usually take, and the cure."""
     found = []
@@ -56,8 +72,8 @@ def thick(job: Job, wiring: Wiring) -> tuple[Note, ...]:
     nominal_v = 0.0 if job.battery is None else job.battery.nominal_v
     higher_v = next((v for v in (24, 48) if v > nominal_v), None)
     for run in wiring.runs:
-        if run.kind == "string" and run.end.endswith("joint"):
-            continue  # it ends at the joint, not at a controller
+        if run.kind == "main" or (run.kind == "string" and run.end.endswith("joint")):
+            continue  # it ends at no controller
         metric = run.size_mm2 is not None and run.size_mm2 > USUAL_TERMINAL_MM2
         if not metric and run.size_awg not in THICK_AWG:
             continue
@@ -104,6 +120,8 @@ def no_fuse(job: Job, wiring: Wiring) -> tuple[Note, ...]:
                 why = string_fuse(own.isc_a, model.max_series_fuse_a).why
         elif run.kind == "battery" and run.fuse_a is None:
             why = battery_fuse(controllers[loads[run.start].model].max_charge_a).why
+        elif run.kind == "main" and run.fuse_a is None:
+            why = battery_fuse(run.current_a / CONTINUOUS_FACTOR).why
         if why:
             text = f"{run.run}, from {run.start} to {run.end}, needs a fuse: {why}. Do not build it so."
             found.append(Note("error", "run-no-fuse", text))
@@ -122,7 +140,10 @@ def estimated(job: Job, runs: Sequence[CableRun]) -> tuple[Note, ...]:
     if cable.gland_to_controller_mm is None:
         taken.append(f"{GLAND_TO_CONTROLLER_MM / 1000:g} m from gland to controller")
     if cable.controller_to_battery_mm is None:
-        taken.append(f"{CONTROLLER_TO_BATTERY_MM / 1000:g} m from controller to battery")
+        end = next((run.end for run in runs if run.kind == "battery"), "battery")
+        taken.append(f"{CONTROLLER_TO_BATTERY_MM / 1000:g} m from controller to {end}")
+    if cable.bar_to_battery_mm is None and any(run.kind == "main" for run in runs):
+        taken.append(f"{BAR_TO_BATTERY_MM / 1000:g} m from busbar to battery")
     text = f"Cable lengths are estimated for {_listed(names)} ({'; '.join(taken)}): measure before buying."
     return (Note("caution", "cable-lengths-estimated", text),)
 
@@ -133,8 +154,9 @@ def fuses(job: Job, wiring: Wiring) -> tuple[Note, ...]:
     A caution where strings need one each, since none may be left out.
     """
     runs = wiring.runs
-    strings = [r for r in runs if r.kind != "battery" and r.fuse_a is not None]
+    strings = [r for r in runs if r.kind == "string" and r.fuse_a is not None]
     batteries = [f"{r.run} {r.fuse_a:g} A" for r in runs if r.kind == "battery" and r.fuse_a is not None]
+    mains = [f"{r.run} {r.fuse_a:g} A" for r in runs if r.kind == "main" and r.fuse_a is not None]
     parts = []
     if strings:
         names = _listed([f"{r.run} {r.fuse_a:g} A" for r in strings])
@@ -143,18 +165,52 @@ def fuses(job: Job, wiring: Wiring) -> tuple[Note, ...]:
             f"voltage{_unrated(job, wiring, strings)})"
         )
     if batteries and job.battery is not None:
+        where = f"at the busbar, the main fuse {FUSE_WITHIN}" if mains else "close to the battery"
         parts.append(
-            f"{_listed(batteries)} (close to the battery, for DC above {job.battery.charge_v:g} V, with a "
+            f"{_listed([*batteries, *mains])} ({where}, for DC above {job.battery.charge_v:g} V, with a "
             f"breaking capacity above the battery's short-circuit current: {_kind_of_fuse(job)})"
         )
     severity: Severity = "caution" if strings else "info"
     return (Note(severity, "fuses", f"Fuses: {'; '.join(parts)}."),) if parts else ()
 
 
+def small_fuses(job: Job, wiring: Wiring) -> tuple[Note, ...]:
+    """A caution for each string fuse that keeps IEC 62548 but not NEC 690.9(B)."""
+    models = job.panel_models()
+    strings = {s.string: s for s in wiring.strings}
+    told: dict[str, list[str]] = {}
+    for run in wiring.runs:
+        if run.kind != "string" or run.fuse_a is None:
+            continue
+        own = strings[run.start]
+        why = string_fuse(own.isc_a, models[own.model].max_series_fuse_a).why
+        if why:
+            told.setdefault(why, []).append(run.run)
+    return tuple(
+        Note("caution", "fuse-below-nec", f"{_listed(runs)}: a string fuse of {why}.")
+        for why, runs in told.items()
+    )
+
+
 def _kind_of_fuse(job: Job) -> str:
     """Blade fuses break too little for lithium: common practice, no source."""
     lead = job.battery is not None and job.battery.chemistry in ("gel", "agm", "flooded")
     return "see the fuse's data sheet" if lead else "for lithium class T or NH, no blades"
+
+
+def bar_notes(job: Job, wiring: Wiring) -> tuple[Note, ...]:
+    """A caution where several controllers go to the battery each by itself, too much for one busbar."""
+    runs = [r for r in wiring.runs if r.kind == "battery"]
+    if len(runs) < 2 or any(r.end != BATTERY for r in runs):
+        return ()
+    names = {r.start for r in runs}
+    together_a = sum(most_charge_a(job, load) for load in wiring.controllers if load.controller in names)
+    text = (
+        f"{_listed([r.start for r in runs])} go to the battery each by itself: for one busbar with "
+        f"{CONTINUOUS_FACTOR * together_a:.0f} A there is no standard fuse or size. Join none of them before "
+        "the battery's terminals, or take busbars for a part of them, each with its own fuse."
+    )
+    return (Note("caution", "no-busbar", text),)
 
 
 def isolators(job: Job, wiring: Wiring) -> tuple[Note, ...]:
@@ -171,7 +227,7 @@ def isolators(job: Job, wiring: Wiring) -> tuple[Note, ...]:
     last = [r for r in wiring.runs if r.isolator and r.kind == "battery"]
     if last and job.battery is not None:
         each = _listed([f"{r.run} {max(math.ceil(r.current_a), r.fuse_a or 0.0):g} A" for r in last])
-        text += f" At the battery, for DC above {job.battery.charge_v:g} V: {each} or more."
+        text += f" At the {last[0].end}, for DC above {job.battery.charge_v:g} V: {each} or more."
     return (Note("info", "isolators", text),)
 
 

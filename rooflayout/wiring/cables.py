@@ -11,7 +11,15 @@ from rooflayout.job import Battery, Job
 from rooflayout.plan import CableRun, PanelString, PlacedPanel, Wiring
 from rooflayout.wiring.cable_notes import cable_notes
 from rooflayout.wiring.conductors import AWG, METRIC, Size, capacity_a
-from rooflayout.wiring.drafts import Draft, array_draft, battery_draft, input_of, string_draft
+from rooflayout.wiring.drafts import (
+    BUSBAR,
+    Draft,
+    array_draft,
+    battery_draft,
+    input_of,
+    main_draft,
+    string_draft,
+)
 from rooflayout.wiring.hot_drop import thick_enough
 from rooflayout.wiring.limits import TOLERANCE
 from rooflayout.wiring.of_plan import limit_v, needed_v
@@ -39,20 +47,22 @@ def cable_runs(job: Job, panels: Sequence[PlacedPanel], wiring: Wiring) -> tuple
     joint at the gland, and one goes on from there. job.cable.most_drop_pct holds from string to
     controller and again from controller to battery; the hot operating voltage and the battery's nominal
     one are 100 %. Less is allowed where a controller would get less than it needs in the heat (hot_drop.py).
+    Several controllers join at a busbar beside the battery, from where one cable goes on with the main fuse;
+    each goes to the battery by itself where no standard fuse or size serves that one.
     Working currents are those at STC (Imp, else Isc) and the plan's charge current.
     Raises ValueError when the job has no battery or controllers, KeyError for a name that the job or the
     panels do not have.
     """
     found: list[CableRun] = []
+    to_battery = {s.draft.start: _run(s) for s in _battery_side(job, wiring)}
     for load in wiring.controllers:
         strings = [s for s in wiring.strings if s.controller == load.controller]
         if not strings:
             continue
         for tracker in dict.fromkeys(s.tracker for s in strings):
             found += _tracker_runs(job, panels, wiring, [s for s in strings if s.tracker == tracker])
-        battery = battery_draft(job, wiring, load)
-        sized = _sized([battery], None, job.cable.most_drop_pct, partial(_battery_for, job.battery))
-        found += [_run(s) for s in sized]
+        found.append(to_battery.pop(load.controller))
+    found += to_battery.values()  # the cable from the busbar
     return tuple(replace(run, run=f"R{number}") for number, run in enumerate(found, 1))
 
 
@@ -66,6 +76,28 @@ def _tracker_runs(
     sized = _sized(drafts, array, job.cable.most_drop_pct, partial(_series_for, strings, limits_v))
     least_v = needed_v(job, wiring, strings[0])
     return [_run(s) for s in (sized if least_v is None else _kept_up(strings, least_v, sized))]
+
+
+def _battery_side(job: Job, wiring: Wiring) -> list[_Sized]:
+    """The cables of all controllers with strings: to one busbar, whose own cable comes last, where several
+    can join; else each to the battery by itself."""
+    strung = {s.controller for s in wiring.strings}
+    loads = [load for load in wiring.controllers if load.controller in strung]
+    most_pct, raised = job.cable.most_drop_pct, partial(_battery_for, job.battery)
+    alone = [_sized([battery_draft(job, wiring, load)], None, most_pct, raised)[0] for load in loads]
+    if len(loads) < 2:
+        return alone
+    main = main_draft(job, wiring, loads)
+    drafts = [battery_draft(job, wiring, load, BUSBAR) for load in loads]
+    joined = _sized(drafts, main, most_pct, raised, alike=False)
+    unserved = _unserved(joined) - _unserved(alone)
+    return alone if unserved or _fuse_a(main) is None else joined  # and bar_notes tells of it
+
+
+def _unserved(sized: Sequence[_Sized]) -> set[str]:
+    """The rows in which some of the cables have no size."""
+    metric, awg = any(s.metric is None for s in sized), any(s.awg is None for s in sized)
+    return {row for row, lacking in (("metric", metric), ("AWG", awg)) if lacking}
 
 
 def _kept_up(strings: Sequence[PanelString], least_v: float, sized: list[_Sized]) -> list[_Sized]:
@@ -115,11 +147,15 @@ def _battery_for(battery: Battery | None, times: float) -> str:
 
 
 def _sized(
-    drafts: Sequence[Draft], array: Draft | None, most_pct: float, raised: Callable[[float], str]
+    drafts: Sequence[Draft],
+    array: Draft | None,
+    most_pct: float,
+    raised: Callable[[float], str],
+    alike: bool = True,
 ) -> list[_Sized]:
-    """The cables that share a voltage drop, each with its sizes; an array's comes last.
+    """The cables that share a voltage drop, each with its sizes; that behind the others' joint comes last.
 
-    Parallel strings get one size, the largest that one of them needs, so that a shop buys one.
+    alike: parallel strings get one size, the largest that one of them needs, so that a shop buys one.
     raised: words for a higher voltage, as for change.
     """
     needs, last = [d.need for d in drafts], None if array is None else array.need
@@ -131,7 +167,7 @@ def _sized(
         pct = metric_pct[part]
         metric, awg = smallest(METRIC, draft.need, pct), smallest(AWG, draft.need, awg_pct[part])
         reason = why(METRIC, metric, draft.need, pct, _fuse_a(draft))
-        if draft is not array:
+        if alike and draft is not array:
             if metric is not None and thickest is not metric:
                 reason = f"as the tracker's other strings: one needs {thickest.label}"
             metric, awg = metric and thickest, awg and thickest_awg

@@ -8,6 +8,7 @@ from dataclasses import replace
 from rooflayout.job import Job
 from rooflayout.plan import Note, PlacedPanel, Temperatures, Wiring
 from rooflayout.wiring.bench import meter_readings, portable_readings
+from rooflayout.wiring.bonding import bonding_notes
 from rooflayout.wiring.cable_kind import boat_notes, kind_notes, thin_notes
 from rooflayout.wiring.cables import cable_notes, cable_runs
 from rooflayout.wiring.hot_drop import behind_cables, hot_drop_notes
@@ -50,6 +51,7 @@ def design_notes(job: Job, wiring: Wiring) -> tuple[Note, ...]:
     return (
         *cable_notes(job, wiring),
         *kind_notes(job, wiring),
+        *bonding_notes(wiring),
         *boat_notes(job, wiring),
         *thin_notes(wiring),
         *hot_drop_notes(job, wiring),

@@ -9,12 +9,18 @@ charge with, and a cable that carries as much as its fuse (NEC, from memory).
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from rooflayout.job import Job
 from rooflayout.plan import ControllerLoad, PanelString, PlacedPanel, RunKind, Wiring
 from rooflayout.wiring.conductors import Laid
-from rooflayout.wiring.lengths import Length, controller_to_battery, gland_to_controller, roof_run
+from rooflayout.wiring.lengths import (
+    Length,
+    bar_to_battery,
+    controller_to_battery,
+    gland_to_controller,
+    roof_run,
+)
 from rooflayout.wiring.limits import design_isc_a
 from rooflayout.wiring.protection import (
     CONTINUOUS_FACTOR,
@@ -30,8 +36,13 @@ from rooflayout.wiring.strain import working_a
 # Cables within 23 mm of a roof in the sun count as in air hotter by so much: NEC 310.15(B), from memory.
 HOT_ROOF_K = 33.0
 
+# Air in a closed cupboard with controllers, above the hottest outside: common practice, no source
+CUPBOARD_K = 10.0
+
 # No single conductor on a boat is thinner than 16 AWG, which has 1.31 mm²: 33 CFR 183.425 (read)
 BOAT_LEAST_MM2 = 1.3
+
+BUSBAR, BATTERY = "busbar", "battery"  # ends of cables
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,20 +61,28 @@ class Draft:
 
 def roof_laid(job: Job, wiring: Wiring) -> Laid:
     """How the cables on the roof lie: HOT_ROOF_K above the job's ambient, else above the hottest air."""
-    inside = inside_laid(job, wiring)
-    return replace(inside, ambient_c=inside.ambient_c + HOT_ROOF_K)
+    outside_c = wiring.temperatures.hottest_air_c
+    return _laid(job, HOT_ROOF_K + (outside_c if job.cable.ambient_c is None else job.cable.ambient_c))
 
 
 def inside_laid(job: Job, wiring: Wiring) -> Laid:
-    """How the cables under the roof lie: in the job's ambient, else in the hottest air."""
-    cable, hottest_c = job.cable, wiring.temperatures.hottest_air_c
-    ambient_c = hottest_c if cable.ambient_c is None else cable.ambient_c
-    return Laid(ambient_c, cable.insulation_c, cable.bundled)
+    """How the cables under the roof lie: in the job's ambient, else CUPBOARD_K above the hottest air."""
+    assumed_c = wiring.temperatures.hottest_air_c + CUPBOARD_K
+    return _laid(job, assumed_c if job.cable.ambient_c is None else job.cable.ambient_c)
+
+
+def _laid(job: Job, ambient_c: float) -> Laid:
+    return Laid(ambient_c, job.cable.insulation_c, job.cable.bundled)
 
 
 def least_mm2(job: Job) -> float:
     """The thinnest conductor anywhere for its strength: BOAT_LEAST_MM2 on boats, else as thin as serves."""
     return BOAT_LEAST_MM2 if job.vehicle is not None and job.vehicle.kind == "boat" else 0.0
+
+
+def least_roof_mm2(job: Job) -> float:
+    """The thinnest conductor on the roof for its strength: also no thinner than the job asks."""
+    return max(job.cable.least_roof_mm2 or 0.0, least_mm2(job))
 
 
 def string_draft(
@@ -101,7 +120,7 @@ def string_draft(
             voltage_v=string.vmp_hot_v,
             laid=roof_laid(job, wiring),
             terminals_a=CONTINUOUS_FACTOR * current_a,
-            least_mm2=max(job.cable.least_roof_mm2 or 0.0, least_mm2(job)),
+            least_mm2=least_roof_mm2(job),
         ),
         fuse=fuse,
         isolator=joint is None,
@@ -126,8 +145,8 @@ def array_draft(
     return Draft("array", joint, input_of(strings[0]), current_a, length.estimated, need, None, True)
 
 
-def battery_draft(job: Job, wiring: Wiring, load: ControllerLoad) -> Draft:
-    """The cable from a controller to the battery, with the fuse at the battery."""
+def battery_draft(job: Job, wiring: Wiring, load: ControllerLoad, end: str = BATTERY) -> Draft:
+    """The cable from a controller to the battery or the busbar, with the fuse at that end."""
     if job.battery is None or job.controllers is None:
         raise ValueError("the job has no battery or no controllers")
     model = job.controller_models()[load.model]
@@ -142,7 +161,35 @@ def battery_draft(job: Job, wiring: Wiring, load: ControllerLoad) -> Draft:
         laid=inside_laid(job, wiring),
         least_mm2=least_mm2(job),
     )
-    return Draft("battery", load.controller, "battery", current_a, length.estimated, need, fuse, True)
+    return Draft("battery", load.controller, end, current_a, length.estimated, need, fuse, True)
+
+
+def main_draft(job: Job, wiring: Wiring, loads: Sequence[ControllerLoad]) -> Draft:
+    """The cable from the busbar where controllers join to the battery, with the main fuse at the battery.
+
+    For 1.25 times what they charge with together: each as much as it can, or as it is set down to.
+    """
+    if job.battery is None:
+        raise ValueError("the job has no battery")
+    together_a = sum(most_charge_a(job, load) for load in loads)
+    fuse = battery_fuse(together_a)
+    length = bar_to_battery(job)
+    current_a = CONTINUOUS_FACTOR * together_a
+    need = Need(
+        carry_a=max(current_a, fuse.size_a or 0.0),
+        working_a=sum(load.charge_a for load in loads),
+        length_mm=length.mm,
+        voltage_v=job.battery.nominal_v,
+        laid=inside_laid(job, wiring),
+        least_mm2=least_mm2(job),
+    )
+    return Draft("main", BUSBAR, BATTERY, current_a, length.estimated, need, fuse, False)
+
+
+def most_charge_a(job: Job, load: ControllerLoad) -> float:
+    """What a controller charges with at most, A: as it can, or as it is set down to for the battery."""
+    can_a = job.controller_models()[load.model].max_charge_a
+    return can_a if load.set_a is None else min(can_a, load.set_a)
 
 
 def input_of(string: PanelString) -> str:

@@ -12,6 +12,7 @@ from rooflayout.plan import PlacedPanel
 
 GLAND_TO_CONTROLLER_MM = 3000.0  # common practice, no source
 CONTROLLER_TO_BATTERY_MM = 1500.0  # common practice, no source
+BAR_TO_BATTERY_MM = 300.0  # common practice, no source: the bar beside the battery, the fuse in between
 ESTIMATE_MM = 100.0  # nobody lays an estimated way closer than that
 
 
@@ -56,6 +57,10 @@ def gland_to_controller(job: Job) -> Length:
 
 def controller_to_battery(job: Job) -> Length:
     return _given(job.cable.controller_to_battery_mm, CONTROLLER_TO_BATTERY_MM)
+
+
+def bar_to_battery(job: Job) -> Length:
+    return _given(job.cable.bar_to_battery_mm, BAR_TO_BATTERY_MM)
 
 
 def centre_mm(panel: PlacedPanel) -> Point:

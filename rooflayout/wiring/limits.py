@@ -148,8 +148,9 @@ def string_limit_v(
 
 
 def served_text(controller: ControllerModel) -> str:
-    """The nominal battery voltages that a controller serves, in words: "12 or 24"."""
-    return " or ".join(f"{v:g}" for v in controller.battery_v) or "no"
+    """The nominal battery voltages that a controller serves, in words: "12 or 24", "12, 24 or 48"."""
+    *others, last = [f"{v:g}" for v in controller.battery_v] or ["no"]
+    return f"{', '.join(others)} or {last}" if others else last
 
 
 def most_in_series(

@@ -11,6 +11,7 @@ from rooflayout.wiring.limits import TOLERANCE, design_isc_a
 # gPV fuses of IEC 60269-6, 10 x 38 mm; from memory
 STRING_FUSES_A = (1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 16.0, 20.0, 25.0, 30.0)
 LEAST_OF_ISC, MOST_OF_ISC = 1.5, 2.4  # IEC 62548, from memory: what a string fuse is of the panel's Isc
+NEC_OF_ISC = 1.25 * 1.25  # NEC 690.9(B), from memory: 125 % of a current that is 125 % of Isc
 
 # Blade and bolted fuses of ISO 8820-3 and ISO 8820-5; from memory
 BATTERY_FUSES_A = (
@@ -22,7 +23,10 @@ CONTINUOUS_FACTOR = 1.25  # NEC 215.3 and 240, continuous load; from memory
 
 @dataclass(frozen=True, slots=True)
 class FuseChoice:
-    """A fuse size in A; None when no standard size serves, and then why says so."""
+    """A fuse size in A; None when no standard size serves, and then why says so.
+
+    why beside a size: what of the rules it does not keep.
+    """
 
     size_a: float | None
     why: str = ""
@@ -46,19 +50,32 @@ def needs_fuse(panel: PanelModel, others_isc_a: Sequence[float]) -> bool:
 
 
 def string_fuse(isc_a: float, max_series_fuse_a: float | None) -> FuseChoice:
-    """The smallest gPV size from 1.5 to 2.4 times Isc, and at most the panel's largest series fuse.
+    """The smallest gPV size from 1.56 to 2.4 times Isc, and at most the panel's largest series fuse.
 
-    Source: IEC 62548 (from memory). max_series_fuse_a None: the catalogue does not say.
+    Sources: IEC 62548 (1.5 to 2.4 times) and NEC 690.9(B) (1.25 x 1.25), both from memory. Where no size
+    keeps both, the largest from 1.5 times on that the panel allows. max_series_fuse_a None: the catalogue
+    does not say.
     """
-    least_a, most_a = LEAST_OF_ISC * isc_a, MOST_OF_ISC * isc_a
-    limit = f"{MOST_OF_ISC:g} times Isc"
+    most_a, limit = MOST_OF_ISC * isc_a, f"{MOST_OF_ISC:g} times Isc"
     if max_series_fuse_a is not None and max_series_fuse_a < most_a:
         most_a, limit = max_series_fuse_a, "the panel's largest series fuse"
-    for size_a in STRING_FUSES_A:
-        if least_a * (1.0 - TOLERANCE) <= size_a <= most_a * (1.0 + TOLERANCE):
-            return FuseChoice(size_a)
+    both = _sizes_a(NEC_OF_ISC * isc_a, most_a)
+    if both:
+        return FuseChoice(both[0])
+    least_a = LEAST_OF_ISC * isc_a
+    serving = _sizes_a(least_a, most_a)
+    if serving:
+        size_a = serving[-1]
+        kept = f"{size_a:g} A is {size_a / isc_a:.2f} times Isc, enough by IEC 62548 ({LEAST_OF_ISC:g})"
+        text = f"{kept}, too little by NEC 690.9(B) ({NEC_OF_ISC:.2f}): no standard size is up to {limit}"
+        return FuseChoice(size_a, text)
     span = f"from {least_a:.1f} A ({LEAST_OF_ISC:g} times Isc) to {most_a:.1f} A ({limit})"
     return FuseChoice(None, f"no standard string fuse {span}")
+
+
+def _sizes_a(least_a: float, most_a: float) -> list[float]:
+    """The string fuses in a span, the smallest first."""
+    return [a for a in STRING_FUSES_A if least_a * (1.0 - TOLERANCE) <= a <= most_a * (1.0 + TOLERANCE)]
 
 
 def battery_fuse(max_charge_a: float) -> FuseChoice:

@@ -49,7 +49,12 @@ def within_drop(size: Size, need: Need, allowed_pct: float) -> bool:
 
 def strong(size: Size, need: Need) -> bool:
     """True when the conductor is as thick as is asked for its strength."""
-    return size.area_mm2 >= need.least_mm2 * (1.0 - TOLERANCE)
+    return thick_as(size, need.least_mm2)
+
+
+def thick_as(size: Size, least_mm2: float) -> bool:
+    """True when the size has at least so much copper."""
+    return size.area_mm2 >= least_mm2 * (1.0 - TOLERANCE)
 
 
 def smallest(sizes: Sequence[Size], need: Need, allowed_pct: float) -> Size | None:
@@ -155,7 +160,7 @@ def _less_lost(
     alike = " and the rest of the way shortened alike" if array is not None and array.length_mm > 0.0 else ""
     together = math.ceil(whole_pct / most_pct * (1.0 - TOLERANCE))
     ways = [
-        f"{thickest.label} would do for {reach_m:.1f} m instead of {need.length_mm / 1000:.1f} m{alike}",
+        f"{thickest.label} would do for {reach_m:.1f} m instead of {need.length_mm / 1000:g} m{alike}",
         f"where {math.ceil(whole_pct * 10.0) / 10.0:.1f} % may be lost",
         raised(whole_pct / most_pct),
         f"{together} x {thickest.label} side by side all the way" if together in SIDE_BY_SIDE else "",

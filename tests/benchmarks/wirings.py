@@ -1,60 +1,26 @@
-"""How long wirings take, and how much they slow a plan.
+"""How long wirings take.
 
 python tests/benchmarks/wirings.py [--count 10000] [--panels 12] [--controllers 3] [--seed 0]
-python tests/benchmarks/wirings.py --slowdown [--only NAME ...] [--limit 60] [--fitted 6] [--runs 1]
 
-The first makes random wirings (tests/wiring/random_wirings.py), each inspected and compared with a search
-over all counts. The second plans the reference roofs without wiring and with so many controllers fitted
-for a 12 V battery, each with two trackers that take whatever lies there, and compares the seconds:
-processor time of the plan without its documents, which other work disturbs less than the clock.
+Makes random wirings (tests/wiring/random_wirings.py), each inspected and compared with a search over all
+counts. How much wiring slows a plan: slowdown.py.
 """
 
 from __future__ import annotations
 
 import argparse
-import json
-import shutil
-import subprocess
 import sys
-import tempfile
 import time
-from collections.abc import Sequence
 from pathlib import Path
 from random import Random
 from statistics import median
-from typing import Any
 
 HERE = Path(__file__).parent
-ROOFS = HERE / "roofs"
-GRACE_S = 120.0
 SLOWEST = 5
-MOST_RATIO = 1.2  # the aim: wiring slows no plan by more than a fifth
-BOX = "model,trackers,max_pv_v,max_pv_isc_a,max_charge_a,battery_v,start_above_battery_v,efficiency_pct"
-WIRED = """
-[site]
-coldest = -10
-hottest = 30
-
-[battery]
-nominal = 12
-charge = 14.4
-
-[controllers]
-catalogue = "boxes.csv"
-fitted = [{fitted}]
-"""
-HEADS = (
-    *("roof", "W", "wired W", "proven", "wired proven"),
-    *("cpu s", "wired cpu s", "ratio", "clock s", "wired clock s", "ratio"),
-)
 
 
 def main() -> int:
     options = _options()
-    if options.one:
-        return one(options.one, options.limit)
-    if options.slowdown:
-        return slowdown(options.only, options.limit, options.fitted, options.runs)
     return wirings(options.count, options.panels, options.controllers, options.seed)
 
 
@@ -108,77 +74,12 @@ def wirings(count: int, panels: int, controllers: int, seed: int) -> int:
     return 1 if faults else 0
 
 
-def slowdown(only: Sequence[str], limit_s: float, fitted: int, runs: int) -> int:
-    """Prints a row a roof, then the middle and the worst ratio. 1 when one of the ratios is too high."""
-    roofs = [r for r in sorted(ROOFS.glob("*.toml")) if not only or r.stem in only]
-    if not roofs:
-        raise SystemExit(f"no roof is called {' or '.join(only)}")
-    print("| " + " | ".join(HEADS) + " |\n|" + " --- |" * len(HEADS))
-    ratios = []
-    with tempfile.TemporaryDirectory() as directory:
-        folder = Path(directory)
-        shutil.copy(ROOFS / "panels.csv", folder)
-        (folder / "boxes.csv").write_text(f"{BOX}\nAlder twin,2,250,200,200,12,0,97\n")
-        for roof in roofs:
-            plain, wired = folder / roof.name, folder / f"wired-{roof.name}"
-            plain.write_text(roof.read_text())
-            names = ", ".join(['"Alder twin"'] * fitted)
-            wired.write_text(roof.read_text() + WIRED.format(fitted=names))
-            pairs = [(_planned(plain, limit_s), _planned(wired, limit_s)) for _ in range(runs)]
-            ratios.append(_row(roof.stem, *zip(*pairs, strict=True)))
-    worst = max(ratios)
-    print(f"processor time with wiring over without: middle {median(ratios):.2f}, worst {worst:.2f}")
-    return 1 if worst > MOST_RATIO else 0
-
-
-def _row(roof: str, plain: Sequence[dict[str, Any]], wired: Sequence[dict[str, Any]]) -> float:
-    """Prints a row of the middle figures of all runs; gives the ratio of processor time."""
-    cells = [roof, *(f"{of[0]['watts']:g}" for of in (plain, wired)), plain[0]["proven"], wired[0]["proven"]]
-    ratios = []
-    for name in ("cpu_s", "clock_s"):
-        before, after = (median(run[name] for run in of) for of in (plain, wired))
-        ratios.append(after / before)
-        cells += [f"{before:.1f}", f"{after:.1f}", f"{ratios[-1]:.2f}"]
-    print("| " + " | ".join(cells) + " |", flush=True)
-    return ratios[0]
-
-
-def _planned(job: Path, limit_s: float) -> dict[str, Any]:
-    """What a process of its own prints: watts, proven or not, processor and clock seconds of the plan."""
-    command = [sys.executable, __file__, "--one", str(job), "--limit", f"{limit_s:g}"]
-    done = subprocess.run(command, capture_output=True, text=True, timeout=limit_s + GRACE_S)
-    if done.returncode != 0:
-        raise SystemExit(f"{job.name}: {done.stderr}")
-    found: dict[str, Any] = json.loads(done.stdout)
-    return found
-
-
-def one(job_file: str, limit_s: float) -> int:
-    """Plans one job, without documents, and prints a line of JSON."""
-    from rooflayout.planner import plan_job
-    from rooflayout.survey.read import read_job
-
-    job, _ = read_job(Path(job_file))
-    cpu_s, clock_s = time.process_time(), time.monotonic()
-    layout = plan_job(job, time_limit_s=limit_s).layout
-    cpu_s, clock_s = time.process_time() - cpu_s, time.monotonic() - clock_s
-    proven = "yes" if layout.status == "proven" else "no"
-    print(json.dumps({"watts": layout.watts, "proven": proven, "cpu_s": cpu_s, "clock_s": clock_s}))
-    return 0
-
-
 def _options() -> argparse.Namespace:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawTextHelpFormatter)
     parser.add_argument("--count", type=int, default=10_000)
     parser.add_argument("--panels", type=int, default=12)
     parser.add_argument("--controllers", type=int, default=3)
     parser.add_argument("--seed", type=int, default=0)
-    parser.add_argument("--one", help=argparse.SUPPRESS)
-    parser.add_argument("--slowdown", action="store_true")
-    parser.add_argument("--only", nargs="*", default=[])
-    parser.add_argument("--limit", type=float, default=60.0)
-    parser.add_argument("--fitted", type=int, default=6)
-    parser.add_argument("--runs", type=int, default=1)
     return parser.parse_args()
 
 

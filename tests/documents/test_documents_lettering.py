@@ -8,6 +8,7 @@ from dataclasses import replace
 import pytest
 
 from rooflayout.documents.drawing import draw_sheets, drawing_style
+from rooflayout.documents.lettering import NORMAL, wrap
 from rooflayout.documents.paper import A3, A4, Paper
 
 from .lettering_on_sheets import overlapping, read_lettering
@@ -108,3 +109,12 @@ def test_a_script_without_glyphs_neither_fails_nor_warns(recwarn: pytest.Warning
     with drawing_style():
         draw_sheets(replace(job, title="屋根"), replace(plan, title="屋根 ☃\n\tx"))
     assert [w for w in recwarn if "Glyph" in str(w.message)] == []
+
+
+def test_a_figure_and_its_unit_stay_on_one_line() -> None:
+    text = "voltage drop: 1.75 % of 2.48 %, fuse at 35 °C: 100.0 A of 120.0 A, in 3 parts"
+    for room_mm in range(18, 60):
+        lines = wrap(text, NORMAL, float(room_mm))
+        assert " ".join(lines) == text
+        assert not any(line.split()[0].rstrip(",:") in ("%", "°C", "A") for line in lines)
+    assert len(wrap(text, NORMAL, 18.0)) > 8

@@ -96,7 +96,7 @@ def test_each_conductor_has_a_label_at_both_ends() -> None:
         ("R1  −", "this end: C1 tracker 1"),
     ]
     assert {label.lines[2] for label in labels} == {"6 mm² / AWG 10"}  # whichever row was bought
-    to_battery = cable_labels(plan.wiring.runs[-1])
+    to_battery = cable_labels(plan.wiring.runs[-2])
     assert [label.lines[2] for label in to_battery] == [
         *["16 mm² / AWG 4, fuse 80 A"] * 2,  # only the + conductor has it
         *["16 mm² / AWG 4"] * 2,
@@ -105,7 +105,10 @@ def test_each_conductor_has_a_label_at_both_ends() -> None:
     assert heads.count("SOLAR: LIVE IN DAYLIGHT") == 5  # with the portable set
     assert heads.count("ISOLATE HERE") == sum(r.isolator for r in plan.wiring.runs)
     assert "FUSE 80 A" in heads
-    # 6 runs and a lead of 4 labels, 5 warnings, 6 isolators, 2 fuses, 2 controllers: 43, 28 on a sheet
+    main = cable_labels(plan.wiring.runs[-1])
+    assert [label.lines[1] for label in main] == ["this end: busbar", "this end: battery"] * 2
+    assert "FUSE 300 A" in heads
+    # 7 runs and a lead of 4 labels, 5 warnings, 6 isolators, 3 fuses, 2 controllers: 48, 28 on a sheet
     assert len(label_leaves(plan)) == 2
 
 

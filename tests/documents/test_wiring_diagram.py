@@ -112,6 +112,23 @@ def test_the_diagram_says_both_sizes_of_every_run(name: str) -> None:
     drawn = {t.text for lettering in wiring_sheets(name)[1] for t in lettering}
     assert plan.wiring is not None
     for run in plan.wiring.runs:
-        if run.size_mm2 is not None and run.size_awg is not None:
+        if run.kind == "main":  # a column of words beside the battery
+            assert {run.run, f"{run.size_mm2:g} mm²", f"AWG {run.size_awg}"} <= drawn
+        elif run.size_mm2 is not None and run.size_awg is not None:
             both = f"{run.run}  {run.size_mm2:g} mm² / AWG {run.size_awg}"
             assert any(text.startswith(both) for text in drawn), both
+
+
+def test_the_diagram_shows_the_busbar_with_its_cable_and_the_main_fuse() -> None:
+    """Portable panels go past it to the battery."""
+    job, plan = WIRED["trailer"]()
+    assert plan.wiring is not None
+    main = runs_of(plan).main
+    assert main is not None
+    texts = [t.text for leaf in diagram_leaves(job, plan) for t in leaf_lettering(leaf)]
+    for words in ("busbar", main.run, "95 mm²", "AWG 3/0", "0.25 m", "300 A"):
+        assert sum(t.rstrip("*").replace("* ", " ") == words for t in texts) == 1, words
+    alone = tuple(r for r in plan.wiring.runs if r.kind != "main")
+    bare = replace(plan, wiring=replace(plan.wiring, runs=alone))
+    assert runs_of(bare).main is None
+    assert "busbar" not in [t.text for leaf in diagram_leaves(job, bare) for t in leaf_lettering(leaf)]

@@ -83,9 +83,9 @@ def test_cable_schedule_says_which_cable_and_air_its_sizes_count_on() -> None:
     for cable, told in (
         (
             Cable(ambient_c=45.0, insulation_c=105.0, bundled=4),
-            "105 °C, air of 45 °C (as the job says), 78 °C on",
+            "105 °C, air of 45 °C inside (as the job says), 78 °C on",
         ),
-        (Cable(), "90 °C, air of 42 °C (the hottest, as none is given), 75 °C on"),
+        (Cable(), "90 °C, air of 52 °C inside (assumed: a closed cupboard, 10 K above the hottest outside; "),
     ):
         table = cables_block(replace(job, cable=cable), plan)
         assert table is not None

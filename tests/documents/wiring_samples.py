@@ -51,7 +51,7 @@ def run(name: str, kind: RunKind, start: str, end: str, current_a: float, **more
 
 
 def runs_for(strings: Sequence[PanelString]) -> tuple[CableRun, ...]:
-    """A run a string, one from each joint, one a controller."""
+    """A run a string, one from each joint, one a controller; from the busbar where there are several."""
     trackers: dict[tuple[str, int], list[PanelString]] = {}
     for s in strings:
         trackers.setdefault((s.controller, s.tracker), []).append(s)
@@ -65,8 +65,13 @@ def runs_for(strings: Sequence[PanelString]) -> tuple[CableRun, ...]:
         if len(mine) > 1:
             amps = 1.25 * sum(s.isc_a for s in mine)
             runs.append(run(f"R{len(runs) + 1}", "array", f"{there} joint", there, amps))
-    for controller in dict.fromkeys(s.controller for s in strings):
-        runs.append(run(f"R{len(runs) + 1}", "battery", controller, "battery", 60.0))
+    controllers = list(dict.fromkeys(s.controller for s in strings))
+    end = "busbar" if len(controllers) > 1 else "battery"
+    for controller in controllers:
+        runs.append(run(f"R{len(runs) + 1}", "battery", controller, end, 60.0))
+    if len(controllers) > 1:
+        thick = {"size_mm2": 95.0, "size_awg": "3/0", "fuse_a": 300.0, "length_mm": 250.0, "isolator": False}
+        runs.append(run(f"R{len(runs) + 1}", "main", "busbar", "battery", 60.0 * len(controllers), **thick))
     return tuple(runs)
 
 

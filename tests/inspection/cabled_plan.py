@@ -6,7 +6,7 @@ hand_made.the_good_plan). Ohm per km at 20 °C by IEC 60228 class 5 tinned (read
 on the roof, 33 K hotter, 6 mm² carries 50 A x sqrt(27/60) = 33.5 A.
 
 - a string to the joint: 2 x 5 m x 4.323 mohm/m x 9.8 A = 0.424 V, 1.39 %; 1.25 x 10.3 A = 12.88 A. The two
-  others feed 2 x 12.88 = 25.8 A, above 20 A: a fuse from 1.5 x 10.3 = 15.45 A to 20 A, so 16 A
+  others feed 2 x 12.88 = 25.8 A, above 20 A: a fuse from 1.5625 x 10.3 = 16.09 A to 20 A, so 20 A
 - the joint to the tracker: 2 x 3 m x 1.581 mohm/m x 29.4 A = 0.279 V, 0.91 %; 38.63 A
 - the single string: 2 x 8 m x 4.323 mohm/m x 9.8 A = 0.678 V, 2.22 %
 - to the battery: 2 x 1.5 m x 1.014 mohm/m x 40 A = 0.122 V, 1.01 % of 12 V; 1.25 x 40 A = 50 A
@@ -44,7 +44,7 @@ def _run(run: str, kind: RunKind, start: str, end: str, amps: float, mm: float, 
 
 RUNS = (
     *(
-        _run(f"R{n}", "string", f"S{n}", JOINT, 12.88, 5000, drop_v=0.424, drop_pct=1.39, fuse_a=16.0,
+        _run(f"R{n}", "string", f"S{n}", JOINT, 12.88, 5000, drop_v=0.424, drop_pct=1.39, fuse_a=20.0,
              isolator=False)
         for n in (1, 2, 3)
     ),

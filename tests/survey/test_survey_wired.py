@@ -41,7 +41,9 @@ def test_all_tables_are_read_as_written(wired: Path) -> None:
     assert notes == ()
     assert job.battery == Battery(24.0, 28.8, 200.0, 90.0)
     assert job.wiring_rules == WiringRules(60.0, 1.5)
-    assert job.cable == Cable(2500.0, "front slope", (-120.0, 1020.0), 1800.0, 900.0, 45.0, 105.0, 4, 2.0)
+    assert job.cable == Cable(
+        2500.0, "front slope", (-120.0, 1020.0), 1800.0, 900.0, 45.0, 105.0, 4, 2.0, None, 250.0
+    )
     assert isinstance(job.cable.bundled, int)
     assert job.mounting_space == MountingSpace(400.0, 300.0, 120.0, 50.0)
 

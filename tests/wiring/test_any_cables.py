@@ -50,8 +50,8 @@ def test_what_is_chosen_serves(counts: Counts, cable: Cable) -> None:
         if run.size_awg is not None:
             assert capacity_a(BY_AWG[run.size_awg], laid) >= run.current_a * (1 - 1e-9)
         assert run.drop_v is not None
-        joint = run.end if run.end.endswith("joint") else run.start
-        part = 1 if run.kind == "array" else 0
+        joint = run.end if run.end.endswith(("joint", "busbar")) else run.start
+        part = 1 if run.kind in ("array", "main") else 0
         whole_pct[joint][part] = max(whole_pct[joint][part], run.drop_pct)
         if run.kind == "string":
             assert run.current_a == CURRENT_FACTOR * strings[run.start].isc_a
@@ -116,17 +116,22 @@ def test_never_thinner_when_it_gets_harder(worse: str, counts: Counts, cable: Ca
     if hot_drop_notes(job, wiring):  # too little voltage whatever the size: none is thicker for it
         return
     strained = wiring.runs
+    if len(eased) != len(strained):  # only one of them has a busbar, and the ways to it are others
+        eased, strained = (
+            tuple(r for r in runs if r.kind not in ("battery", "main")) for runs in (eased, strained)
+        )
     thicker_before_joint = {  # what comes after may lose more then
         old.end
         for old, new in zip(eased, strained, strict=True)
-        if old.kind == "string" and any(a > b for a, b in zip(thickness(new), thickness(old), strict=True))
+        if old.kind in ("string", "battery")
+        and any(a > b for a, b in zip(thickness(new), thickness(old), strict=True))
     }
-    after_joint = {r.start: r for r in strained if r.kind == "array"}
+    after_joint = {r.start: r for r in strained if r.kind in ("array", "main")}
     for before, after in zip(eased, strained, strict=True):
         beyond = thickness(after_joint.get(after.end, after))
         for old, new, last, row in zip(
             thickness(before), thickness(after), beyond, (METRIC, AWG), strict=True
         ):
             # where no size serves from the joint on, the strings' cables are of no use
-            spared = before.kind == "array" and before.start in thicker_before_joint
+            spared = before.kind in ("array", "main") and before.start in thicker_before_joint
             assert new >= old or last == len(row) or spared, (before, after)

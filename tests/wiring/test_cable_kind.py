@@ -14,14 +14,18 @@ NEAR = Cable(roof_run_mm=100, gland_to_controller_mm=100, controller_to_battery_
 
 
 def test_insulation_and_air_are_told_and_assumed_air_is_a_caution() -> None:
-    """Hottest air 42 °C in the test's temperatures, 33 K more on the roof (NEC 310.15(B), from memory)."""
+    """Hottest air 42 °C in the test's temperatures, 33 K more on the roof (NEC 310.15(B), from memory), 10 K
+    more in a closed cupboard (common practice, no source)."""
     (note,) = kind_notes(*runs_of(PAIR))
     assert note.severity == "caution"
-    assert "insulation that stands 90 °C, air of 42 °C (the hottest, as none is given)" in note.text
+    assert (
+        "insulation that stands 90 °C, air of 52 °C inside (assumed: a closed cupboard, 10 K above"
+        in note.text
+    )
     assert "75 °C on the roof, 2 loaded conductors together" in note.text
     (given,) = kind_notes(*runs_of(PAIR, replace(GIVEN, ambient_c=50.0, insulation_c=105.0)))
     assert given.severity == "info"
-    assert "stands 105 °C, air of 50 °C (as the job says), 83 °C on the roof" in given.text
+    assert "stands 105 °C, air of 50 °C inside (as the job says), 83 °C on the roof" in given.text
     assert "[cable] ambient" not in given.text
 
 

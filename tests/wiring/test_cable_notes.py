@@ -9,6 +9,7 @@ import pytest
 from cabled_roofs import ALDER, FINCH, GIVEN, PAIR, THREE, codes, runs_of, wired
 
 from rooflayout.job import Cable
+from rooflayout.needs import Vehicle
 from rooflayout.wiring.cables import cable_notes, cable_runs
 
 
@@ -49,6 +50,26 @@ def test_no_standard_string_fuse() -> None:
     assert codes(job, wiring).count(("error", "run-no-fuse")) == 3
 
 
+def test_no_size_names_the_sizes_that_were_tried() -> None:
+    """A boat's conductors begin at 16 AWG (33 CFR 183.425, READ), the roof's where the job says."""
+    far = replace(GIVEN, roof_run_mm=300_000, controller_to_battery_mm=100_000, least_roof_mm2=4.0)
+    job, wiring = runs_of(PAIR, far, vehicle=Vehicle("boat"))
+    told = {n.text[:2]: n.text for n in cable_notes(job, wiring) if n.code == "run-no-size"}
+    assert "(4 to 95 mm² and 10 to 4/0 AWG tried)" in told["R1"]
+    assert "(1.5 to 95 mm² and 16 to 4/0 AWG tried)" in told["R2"]
+
+
+def test_a_string_fuse_that_keeps_one_of_two_rules() -> None:
+    """15 A are 1.5 times 10 A, and the panel stands no more."""
+    tight = replace(FINCH, max_series_fuse_a=15.0)
+    job, wiring = runs_of([[[(tight, 1)] * 3]])
+    assert [r.fuse_a for r in wiring.runs[:3]] == [15.0] * 3
+    (note,) = [n for n in cable_notes(job, wiring) if n.code == "fuse-below-nec"]
+    assert note.severity == "caution"
+    assert note.text.startswith("R1, R2 and R3: a string fuse of 15 A is 1.50 times Isc, enough by IEC 62548")
+    assert "fuse-below-nec" not in [code for _, code in codes(*runs_of(THREE))]
+
+
 def test_no_standard_battery_fuse() -> None:
     job, wiring = runs_of(PAIR, of=replace(ALDER, max_charge_a=450.0))
     assert wiring.runs[-1].fuse_a is None
@@ -71,7 +92,7 @@ def test_fuses_are_listed() -> None:
     assert isolators.text.startswith("Isolators of R4: for DC, double-pole")
     assert note.severity == "caution"
     assert note.text == (
-        "Fuses: R1 15 A, R2 15 A and R3 15 A (gPV, one in each parallel string where they join, for DC of "
+        "Fuses: R1 16 A, R2 16 A and R3 16 A (gPV, one in each parallel string where they join, for DC of "
         "the string's open-circuit voltage); R5 80 A ("
         "close to the battery, for DC above 14.4 V, with a breaking capacity above the battery's "
         "short-circuit current: for lithium class T or NH, no blades)."
@@ -106,7 +127,10 @@ def test_no_size_for_the_drop_says_what_would_do() -> None:
     )
     _, higher = runs_of([[[(FINCH, 4)]]], replace(GIVEN, roof_run_mm=300_000))
     assert higher.runs[0].size_mm2 is not None
-    assert "for 182.7 m instead of 303.0 m, or where 5.0 % may be lost" in note.text
+    assert "for 182.7 m instead of 303 m, or where 5.0 % may be lost" in note.text
+    odd = replace(GIVEN, roof_run_mm=300_850)  # to the mm: .1f would make 303.9 of it, and 8.8 of 8.85
+    (note,) = [n for n in cable_notes(*runs_of(PAIR, odd)) if n.code == "run-no-size"]
+    assert "for 182.7 m instead of 303.85 m, or" in note.text
     for cable in (
         replace(GIVEN, roof_run_mm=179_700),
         replace(GIVEN, roof_run_mm=300_000, most_drop_pct=5.0),

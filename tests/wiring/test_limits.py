@@ -306,3 +306,11 @@ def test_a_strings_limit_is_the_least_of_input_panel_and_installer(
     system_v: float | None, cap_v: float | None, limit_v: float
 ) -> None:
     assert limits.string_limit_v(replace(PANEL, max_system_v=system_v), TRACKER, cap_v) == limit_v
+
+
+@pytest.mark.parametrize(
+    ("volts", "words"),
+    [((), "no"), ((12.0,), "12"), ((12.0, 24.0), "12 or 24"), ((12, 36, 48), "12, 36 or 48")],
+)
+def test_served_voltages_in_words(volts: tuple[float, ...], words: str) -> None:
+    assert limits.served_text(replace(TRACKER, battery_v=volts)) == words

@@ -61,22 +61,42 @@ def test_what_unlike_strings_feed_in() -> None:
 
 @given(st.floats(0.3, 25.0), RATINGS_A)
 def test_string_fuse_is_the_smallest_in_the_window(isc_a: float, rating_a: float | None) -> None:
-    """1.5 Isc <= In <= 2.4 Isc and In <= the panel's rating: IEC 62548, from memory."""
+    """1.5 Isc <= In <= 2.4 Isc and In <= the panel's rating (IEC 62548), In >= 1.5625 Isc (NEC 690.9(B)):
+    from memory. Where both cannot be kept, the largest that keeps the first."""
     serving = [
         size
         for size in STRING_FUSES_A
         if 1.5 * isc_a <= size <= 2.4 * isc_a and (rating_a is None or size <= rating_a)
     ]
+    both = [size for size in serving if size >= 1.5625 * isc_a]
     choice = string_fuse(isc_a, rating_a)
-    assert choice.size_a == (serving[0] if serving else None)
-    assert bool(choice.why) is not bool(serving)
+    assert choice.size_a == (both[0] if both else serving[-1] if serving else None)
+    assert bool(choice.why) is not bool(both)
+
+
+def test_string_fuse_by_the_reference() -> None:
+    """isc-1.25: 15.625 A for 10 A, so the next size is 16 A (an installers' mailing list: common practice,
+    no source); 690.8(B) and 690.9(B) by a textbook's 156 %, READ."""
+    assert string_fuse(10.0, 20.0).size_a == 16.0
+    assert string_fuse(10.0, None).size_a == 16.0
 
 
 def test_string_fuse_in_words() -> None:
-    assert string_fuse(10.35, 20.0).size_a == 16.0
+    assert string_fuse(10.35, 20.0).size_a == 20.0  # 16 A would be 1.55 times
     span = "from 15.5 A (1.5 times Isc) to 15.0 A (the panel's largest series fuse)"
     assert string_fuse(10.35, 15.0).why == f"no standard string fuse {span}"
     assert string_fuse(0.3, None).why.endswith("to 0.7 A (2.4 times Isc)")
+
+
+@pytest.mark.parametrize("rating_a", [16.0, 16.1])
+def test_string_fuse_between_the_two_rules(rating_a: float) -> None:
+    """The panel's 16 A are 1.546 times 10.35 A."""
+    choice = string_fuse(10.35, rating_a)
+    assert choice.size_a == 16.0
+    assert choice.why == (
+        "16 A is 1.55 times Isc, enough by IEC 62548 (1.5), too little by NEC 690.9(B) (1.56): no standard "
+        "size is up to the panel's largest series fuse"
+    )
 
 
 @pytest.mark.parametrize(

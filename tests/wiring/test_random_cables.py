@@ -22,6 +22,7 @@ def random_cable(random: Random) -> Cable:
     return Cable(
         roof_run_mm=random.choice((None, 2000.0, 9000.0)),
         gland_to_controller_mm=random.choice((None, 500.0, 6000.0)),
+        bar_to_battery_mm=random.choice((None, 150.0, 1500.0)),
         controller_to_battery_mm=random.choice((None, 300.0, 5000.0)),
         ambient_c=random.choice((None, None, 20.0, 60.0)),
         insulation_c=random.choice((60.0, 70.0, 75.0, 80.0, 85.0, 90.0, 105.0, 125.0)),

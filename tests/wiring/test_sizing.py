@@ -96,7 +96,7 @@ def test_each_way_out_of_too_much_drop_is_said() -> None:
     told = change(METRIC, long, [long], None, 3.0, lambda times: f"at {times:.2f} times the voltage")
     metres = long.length_mm / 1000
     assert told == (
-        f"95 mm² would do for {int(metres * 20 / 3) / 10:.1f} m instead of {metres:.1f} m, "
+        f"95 mm² would do for {int(metres * 20 / 3) / 10:.1f} m instead of {metres:g} m, "
         "or where 4.5 % may be lost, or at 1.50 times the voltage, or 2 x 95 mm² side by side all the way"
     )
 
@@ -109,7 +109,7 @@ def test_the_length_told_is_the_runs_own() -> None:
         told = change(METRIC, own, [string], array, 3.0)
         reach_m = int(10 * metres * 3.0 / whole_pct) / 10
         alike = "and the rest of the way shortened alike"
-        assert told.startswith(f"95 mm² would do for {reach_m:.1f} m instead of {metres:.1f} m {alike}, or ")
+        assert told.startswith(f"95 mm² would do for {reach_m:.1f} m instead of {metres:g} m {alike}, or ")
 
 
 def test_no_more_than_three_cables_side_by_side() -> None:
