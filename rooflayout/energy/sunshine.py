@@ -145,8 +145,8 @@ def _off_pct(found: PlaceSun) -> float:
 
 
 def _of_place(found: PlaceSun) -> str:
-    by = f" and by hours of sunshine round {found.city}" if found.city else ""
-    text = f"mean sun of 2011 to 2015 (MERRA-2, corrected by weather stations{by})"
+    by = f", those round {found.city} above all" if found.city else ""
+    text = f"mean sun of 2011 to 2015 (MERRA-2, corrected by cities' hours of sunshine{by})"
     away_km = found.sun.away_km
     return text if away_km is None else f"{text} {away_km:.0f} km away, the nearest there is"
 

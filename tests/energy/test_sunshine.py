@@ -61,7 +61,7 @@ def test_the_grids_figures_with_their_source() -> None:
     assert tuple(m.air_c for m in found.months) == monthly_mean_c(*DELTA)
     assert found.uncertainty_pct == NEAR_CITY_PCT < GRID_PCT
     assert "MERRA-2" in found.source
-    assert "by hours of sunshine round Barcelona)" in found.source
+    assert "hours of sunshine, those round Barcelona above all)" in found.source
     assert "ERA5" in found.source
 
 
