@@ -1,7 +1,7 @@
 """Monthly irradiation of the level ground from a packaged grid, with the spread of its days.
 
-The grid is MERRA-2's, three degrees by three degrees, on and near land (see data/ATTRIBUTION.md). As it stands
-it is too sunny where winters are cold, hardly so in the tropics, and it is corrected here by a place's coldest
+The grid is MERRA-2's, three degrees by three degrees, on and near land (see data/ATTRIBUTION.md). As it is,
+it is too sunny where winters are cold, hardly so in the tropics, and is corrected here by a place's coldest
 month. Between its cells the clearness index is bilinear, over those that have data.
 """
 
@@ -26,7 +26,7 @@ NO_DATA = 65535
 FARTHEST_KM = 600.0  # of the nearest cell, where the cells round a place have no data
 DARK_KWH_M2_DAY = 0.2  # outside the air; darker months have no clearness index, and count as without sun
 # By how much the clearness is taken down: the log of it, and what each degree of the coldest month above
-# freezing gives back. By the hours of sunshine of 268 cities, not by weather stations: see data/ATTRIBUTION.md.
+# freezing gives back. By the hours of sunshine of 268 cities, not by weather files: see data/ATTRIBUTION.md.
 LOG_TAKEN, LOG_PER_K = -0.164, 0.0067
 
 

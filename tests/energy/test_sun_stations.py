@@ -1,11 +1,11 @@
 """The packaged sun beside typical-year weather files and published means: how far off it is.
 
-The yearly error is meant to be under 10 % at nine places in ten. 15 of 16 files have it, nine of ten others, 33
-of all 37 places; 35 are within 15 %. No number is fitted to any of them: the grid's correction is a line
+The yearly error is meant to be under 10 % at nine places in ten. 15 of 16 files have it, nine of ten others,
+33 of all 37 places; 35 are within 15 %. No number is fitted to any of them: the grid's correction is a line
 through the hours of sunshine of the cities, by the handbook's relation. But that it goes by the coldest month
 was chosen among six such measures with the first 27 places and four of the ten in view (it is also what tells
-most at the cities); so are half way and 300 km, how cities near by are heard. Six of the ten (Toronto, Beijing,
-Boston, Philadelphia, Northway, Mount Shasta) were looked at when all was chosen: five are within 10 %.
+most at the cities); so are half way and 300 km, how cities near by are heard. Six of the ten (Toronto,
+Beijing, Boston, Philadelphia, Northway, Mount Shasta) were looked at when all was chosen: five are within it.
 """
 
 from __future__ import annotations
@@ -151,7 +151,7 @@ def test_no_lean() -> None:
 
 
 def raw_at_cities() -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Of each city: the log of its clearness by the grid's as it stands, its coldest month above 0 °C, where."""
+    """Of each city: log of its clearness by the grid's as it stands, coldest month above 0 °C, where."""
     cities = city_sunshine._cities()
     where = np.column_stack([cities.latitude_deg, cities.longitude_deg])
     coldest = np.array([max(min(monthly_mean_c(*place)), 0.0) for place in where])
