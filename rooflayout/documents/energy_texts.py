@@ -25,8 +25,10 @@ def year_words(energy: Energy) -> tuple[str, str]:
     """The year's harvest, and how far to trust it and where it comes from."""
     head = f"{wh_words(energy.wh_year)} a year from the roof panels."
     source = clean(energy.source).rstrip(".")
-    more = f"The year's sun lies within {number(energy.uncertainty_pct)} % of this at nine places in ten."
-    return head, f"{more} Source: {source}. {ESTIMATE}"
+    sun = f"{energy.sun_kwh_m2_day:.1f} kWh/m² a day on the level"
+    where = f"{clean(energy.place)}: {sun}" if energy.place else f"Sun: {sun}"
+    within = f"The year's sun lies within {number(energy.uncertainty_pct)} % of this at nine places in ten."
+    return head, f"{where}. {within} Source: {source}. {ESTIMATE}"
 
 
 def battery_block(job: Job, plan: Plan) -> list[TextBlock]:
