@@ -12,6 +12,7 @@ import pytest
 from matplotlib.colors import to_rgb
 from matplotlib.transforms import Bbox
 
+from rooflayout.documents.arrange import upper_box
 from rooflayout.documents.balance_sheet import bearings_table, facts_block, items_table, signed
 from rooflayout.documents.box import Box
 from rooflayout.documents.charge_band import ChargeBand, sentences_blocks
@@ -60,7 +61,7 @@ def test_no_lettering_is_too_small_to_read(name: str) -> None:
 
 
 def test_every_part_has_its_sheet_in_order() -> None:
-    months = ["Sun and loads", "Through the year", "Battery and loads"]
+    months = ["Sun and loads", "Through the year", "Month by month"]
     assert kinds_of("trailer") == [*months, "Shade map", "Mass and balance"]
 
 
@@ -68,8 +69,8 @@ def test_every_part_has_its_sheet_in_order() -> None:
     ("name", "gone"),
     [
         ("twelve_loads", {"Shade map", "Mass and balance"}),
-        ("no_battery", {"Through the year", "Battery and loads", "Mass and balance"}),
-        ("balance_alone", {"Sun and loads", "Through the year", "Battery and loads", "Shade map"}),
+        ("no_battery", {"Through the year", "Month by month", "Mass and balance"}),
+        ("balance_alone", {"Sun and loads", "Through the year", "Month by month", "Shade map"}),
     ],
 )
 def test_only_sheets_with_something_to_show(name: str, gone: set[str]) -> None:
@@ -221,13 +222,31 @@ def test_every_load_of_known_watts_has_its_row() -> None:
     assert table.rows[0].cells[6] == "12.8"  # 2.1 times June's 6.1
 
 
-def test_year_uncertainty_and_source_stand_on_every_sheet_of_the_sun() -> None:
+def test_year_place_and_uncertainty_stand_on_every_sheet_of_the_sun() -> None:
+    """Where the figures are from is said once in the set; nothing by the title block is cut short."""
+    sources = 0
     for leaf, lettering in zip(
         energy_leaves(*WITH_ENERGY["trailer"]()), energy_sheets("trailer")[1], strict=True
     ):
         words = " ".join(t.text for t in lettering)
-        told = "lies within 15 % of this at nine places in ten" in words and "invented place" in words
+        told = "lies within 15 % of this at nine places in ten" in words
         assert told is (leaf.document_type not in ("Shade map", "Mass and balance"))
+        assert told is ("12.3 N 45.6 E, 78 km from Invented Town: 3.5 kWh/m² a day on the level" in words)
+        assert told is ("no year is like the one before." in words)
+        sources += "mean sun of an invented place" in words
+    assert sources == 1
+
+
+@pytest.mark.parametrize("name", ["trailer", "three_controllers"])
+def test_no_sheet_of_the_sun_is_half_empty(name: str) -> None:
+    """The lowest lettering above the title block stands in the lower third of the space for it."""
+    box = upper_box(A4)
+    leaves = energy_leaves(*WITH_ENERGY[name]())
+    for leaf, lettering in zip(leaves, energy_sheets(name)[1], strict=True):
+        if leaf.document_type in ("Shade map", "Mass and balance"):
+            continue
+        lowest = min(t.y0 for t in lettering if t.y0 > box.y0)
+        assert lowest < box.y0 + box.height / 3, leaf.document_type
 
 
 def test_clipping_autonomy_refill_and_ratio_are_said() -> None:
