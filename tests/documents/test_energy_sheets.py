@@ -23,7 +23,7 @@ from rooflayout.documents.month_chart import load_hours_table, months_table
 from rooflayout.documents.palette import SHADE_STEPS
 from rooflayout.documents.paper import A4, Paper
 from rooflayout.documents.shade_picture import runs_of, step_of, step_words
-from rooflayout.documents.shade_view import loss_words
+from rooflayout.documents.shade_view import loss_words, shade_view
 from rooflayout.documents.vehicle_sketch import centre_on_vehicle_mm, plan_sketch, supports_of
 from rooflayout.documents.write import write_documents
 from rooflayout.yields import Balance, Bearing, ShadeMap
@@ -211,6 +211,17 @@ def test_sentences_name_each_month_once() -> None:
     for month, sentence in zip(plan.energy.months, block.sentences, strict=True):  # type: ignore[attr-defined]
         assert month.sentence.lower().endswith(sentence.lower())
         assert not sentence.startswith("In ")
+
+
+@pytest.mark.parametrize("name", ["trailer", "three_controllers"])
+def test_names_on_the_shade_map_mind_its_own_lettering(name: str) -> None:
+    """What stands in the way of a name is the panels' number and loss, not the drawing's longer words."""
+    job, plan = WITH_ENERGY[name]()
+    for facet in job.facets:
+        view = shade_view(job, plan, facet, 25, 250.0, {})
+        assert view.labels
+        assert view.names.panels == view.labels
+        assert all(len(line.text) <= 12 for stack in view.labels.values() for line in stack.lines)
 
 
 def test_every_load_of_known_watts_has_its_row() -> None:
