@@ -124,7 +124,7 @@ def _correction(coldest_c: NDArray[np.float64] | float) -> NDArray[np.float64]:
     """What the clearness is multiplied with, by the mean of the coldest month.
 
     MERRA-2 has too few clouds in temperate and cold climates and about enough in the tropics; how cold the
-    coldest month is tells these apart (Köppen: 18 °C and more is tropical).
+    coldest month is tells these apart (Köppen, from memory: the tropics have 18 °C and more).
     """
     import numpy as np
 
