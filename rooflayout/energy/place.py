@@ -15,7 +15,7 @@ from rooflayout.energy.sun_grid import grid_sun
 from rooflayout.job import Job, Site
 
 ASK = "Are latitude and longitude the wrong way round?"
-# A given temperature this far from the estimate does not go with a place, and half as far it does.
+# A given temperature this far from the estimate does not go with a place.
 COLDEST_OFF_K, HOTTEST_OFF_K = 2 * COLDEST_ONE_IN_TWENTY_K, 4 * HOTTEST_RMSE_K
 
 
@@ -73,11 +73,10 @@ def place_doubt(job: Job) -> str:
     if hint:
         return f"{place_words(*place)}, lies off the land. {hint}"
     other = place[1], place[0]
-    if not on_land(*other) or not any(off > most for _, off, most in _apart(site, place)):
+    worst, worst_other = (max((off for _, off in _apart(site, at)), default=0.0) for at in (place, other))
+    if worst <= 1.0 or worst_other > min(1.0, worst / 2) or not on_land(*other):
         return ""
-    if any(off > most / 2 for _, off, most in _apart(site, other)):
-        return ""
-    given = [words for words, off, most in _apart(site, place) if off > most / 2]
+    given = [words for words, off in _apart(site, place) if off > 1.0]
     goes = "does not go" if len(given) == 1 else "do not go"
     return (
         f"[site] {' and '.join(given)} {goes} with {place_words(*place)}, but would with "
@@ -85,11 +84,11 @@ def place_doubt(job: Job) -> str:
     )
 
 
-def _apart(site: Site, place: tuple[float, float]) -> Iterator[tuple[str, float, float]]:
-    """Of each temperature that the job gives: its words, how far off the place's estimate, and the most."""
+def _apart(site: Site, place: tuple[float, float]) -> Iterator[tuple[str, float]]:
+    """Each temperature that the job gives, in words, and how far off the place's estimate, of the most."""
     if site.coldest_c is not None:
-        off = abs(site.coldest_c - coldest_design_c(*place))
-        yield f"coldest = {site.coldest_c:g}", off, COLDEST_OFF_K
+        off_k = abs(site.coldest_c - coldest_design_c(*place))
+        yield f"coldest = {site.coldest_c:g}", off_k / COLDEST_OFF_K
     if site.hottest_c is not None:
-        off = abs(site.hottest_c - hottest_design_c(*place))
-        yield f"hottest = {site.hottest_c:g}", off, HOTTEST_OFF_K
+        off_k = abs(site.hottest_c - hottest_design_c(*place))
+        yield f"hottest = {site.hottest_c:g}", off_k / HOTTEST_OFF_K

@@ -70,6 +70,7 @@ def test_temperatures_that_fit_the_other_way_round_only() -> None:
     assert "would with 40.7 N 0.7 E, " in doubt
     assert doubt.endswith(ASK)
     assert place_doubt(job(*DELTA, coldest_c=-5.0, hottest_c=35.0)) == ""
+    assert place_doubt(job(0.72, 40.72, coldest_c=-5.0, hottest_c=42.0)) == doubt  # as the example trailer
     assert place_doubt(job(0.72, 40.72)) == ""  # nothing to go by
     assert place_doubt(job(0.72, 40.72, coldest_c=-40.0)) == ""  # fits neither way
     assert place_doubt(job(0.72, 40.72, coldest_c=18.0)) == ""
