@@ -15,6 +15,7 @@ from typing import Literal
 
 Aim = Literal["watts", "harvest"]
 Chemistry = Literal["lithium", "gel", "agm", "flooded"]
+When = Literal["day", "night"]
 VehicleKind = Literal["trailer", "motor", "boat"]
 EVERY_MONTH = tuple(range(1, 13))
 
@@ -55,6 +56,7 @@ class Load:
     power_w: float | None = None  # while it runs; None: only its Wh a day are known
     inverter: bool = False
     months: tuple[int, ...] = EVERY_MONTH
+    when: When | None = None  # the sun is up, or down; None: evenly over the 24 hours
 
 
 @dataclass(frozen=True, slots=True)

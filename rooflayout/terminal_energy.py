@@ -57,6 +57,8 @@ def energy_lines(plan: Plan) -> list[str]:
     line = f"The roof gives about {wh_words(energy.wh_year)} a year"
     line += f" (the sun alone is known to {energy.uncertainty_pct:.0f} %)"
     lines = [f"{line}."]
+    if energy.place:
+        lines.insert(0, f"Sun of {energy.place}: {energy.sun_kwh_m2_day:.1f} kWh/m² a day on the level.")
     if any(m.soc_middle_pct is not None for m in energy.months):
         lines.insert(0, CHARGE)
     battery = []

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from rooflayout.months import DAYS_IN_MONTH
+
 
 @dataclass(frozen=True, slots=True)
 class MonthYield:
@@ -91,6 +93,7 @@ class Energy:
     wh_year: float  # roof panels, after the controllers
     uncertainty_pct: float  # of the yearly sun; nine places in ten lie within it
     source: str  # of the sun's figures, in words
+    place: str = ""  # where the sun shines so, in words
     usable_wh: float | None = None  # of the battery
     days_without_sun: float | None = None  # from full to empty, in the month of most demand
     refill_hours: float | None = None  # of full sun (1000 W/m² on the level) from 20 % to full
@@ -98,6 +101,12 @@ class Energy:
     load_hours: tuple[LoadHours, ...] = ()
     soc_band_pct: tuple[tuple[float, float, float], ...] = ()  # low, middle, high of each day of the year
     maps: tuple[ShadeMap, ...] = ()
+
+    @property
+    def sun_kwh_m2_day(self) -> float:
+        """On the level, mean of the year."""
+        days = [DAYS_IN_MONTH[(m.month - 1) % 12] for m in self.months]
+        return sum(m.sun_kwh_m2_day * d for m, d in zip(self.months, days, strict=True)) / sum(days)
 
 
 @dataclass(frozen=True, slots=True)

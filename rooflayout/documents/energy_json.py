@@ -14,6 +14,7 @@ def energy_to_dict(energy: Energy) -> dict[str, Any]:
         "wh_year": round(energy.wh_year),
         "uncertainty_pct": round(energy.uncertainty_pct, 1),
         "source": energy.source,
+        "place": energy.place,
         "months": [_month(m) for m in energy.months],
         "controllers": [
             {

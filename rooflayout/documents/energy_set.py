@@ -22,7 +22,7 @@ from .shade_picture import shade_leaves
 from .sheet import framed_paper
 from .table import TableBlock
 
-CHART_HEIGHTS = (78.0, 68.0, 60.0, 52.0)  # the highest at which no further sheet is needed
+CHART_HEIGHTS = (104.0, 92.0, 84.0, 78.0, 68.0, 60.0, 52.0)  # the highest that needs no further sheet
 
 
 def energy_files(job: Job, plan: Plan) -> dict[str, bytes]:
@@ -56,14 +56,29 @@ def month_leaves(job: Job, plan: Plan) -> list[Leaf]:
         return []
     hours = load_hours_table(energy.load_hours)
     tables = [hours] if hours else []
-    said = [*controllers_block(job, plan), *granted_block(job, plan), *battery_block(job, plan)]
+    battery = battery_block(job, plan)
+    said = [*controllers_block(job, plan), *granted_block(job, plan)]
     if not energy.soc_band_pct:
-        return _with_year(energy, _without_band(energy, tables, said))
+        return _with_year(energy, _without_band(energy, tables, [*said, *battery]))
+    ways = (_on_three(energy, tables, [*battery, *said]), _on_two(energy, tables, [*said, *battery]))
+    return _with_year(energy, min(ways, key=len))
+
+
+def _on_two(energy: Energy, tables: list[TableBlock], said: list[TextBlock]) -> list[Leaf]:
+    """Chart and table with what is said under them, the band with the sentences; a third for what is left."""
     first, rest = _first_sheet(energy, said)
     band = _fewest(
         lambda mm: stacked_leaves("Through the year", [*band_blocks(energy, mm), *sentences_blocks(energy)])
     )
-    return _with_year(energy, [*first, *band, *stacked_leaves("Battery and loads", tables, rest)])
+    left = stacked_leaves("Battery and loads", tables, rest) if tables or rest else []
+    return [*first, *band, *left]
+
+
+def _on_three(energy: Energy, tables: list[TableBlock], said: list[TextBlock]) -> list[Leaf]:
+    """Chart and table; the band with the hours of the loads; the sentences with all that is said."""
+    band = _fewest(lambda mm: stacked_leaves("Through the year", [*band_blocks(energy, mm), *tables]))
+    words = stacked_leaves("Month by month", sentences_blocks(energy), said)
+    return [*_month_sheets(energy, []), *band, *words]
 
 
 def _without_band(energy: Energy, tables: list[TableBlock], said: list[TextBlock]) -> list[Leaf]:

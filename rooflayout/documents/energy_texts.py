@@ -22,11 +22,12 @@ _GRANTED = ("harvest-losses", "assumed-heights", "portable-harvest")
 
 
 def year_words(energy: Energy) -> tuple[str, str]:
-    """The year's harvest, and how far to trust it and where it comes from."""
+    """The year's harvest, and the place whose sun it is and how far to trust it."""
     head = f"{wh_words(energy.wh_year)} a year from the roof panels."
-    source = clean(energy.source).rstrip(".")
-    more = f"The year's sun lies within {number(energy.uncertainty_pct)} % of this at nine places in ten."
-    return head, f"{more} Source: {source}. {ESTIMATE}"
+    sun = f"{energy.sun_kwh_m2_day:.1f} kWh/m² a day on the level"
+    where = f"{clean(energy.place)}: {sun}" if energy.place else f"Sun: {sun}"
+    within = f"The year's sun lies within {number(energy.uncertainty_pct)} % of this at nine places in ten."
+    return head, f"{where}. {within} {ESTIMATE}"
 
 
 def battery_block(job: Job, plan: Plan) -> list[TextBlock]:
@@ -55,8 +56,11 @@ def controllers_block(job: Job, plan: Plan) -> list[TextBlock]:
 
 
 def granted_block(job: Job, plan: Plan) -> list[TextBlock]:
-    """What the figures rest on beside the sun, which stands by the title block."""
-    said = _notes(job, plan, _GRANTED)
+    """What the figures rest on: where the sun's are from, and what is taken for granted."""
+    if plan.energy is None:
+        return []
+    source = clean(plan.energy.source).rstrip(".")
+    said = ([f"Sun and air: {source}."] if source else []) + _notes(job, plan, _GRANTED)
     return [TextBlock("What the figures rest on", tuple(("", s) for s in said))] if said else []
 
 

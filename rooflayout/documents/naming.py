@@ -6,7 +6,7 @@ Places are millimetres of paper from the lower left corner of the roof's boundin
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import product
 
@@ -100,9 +100,13 @@ Anchored = tuple[tuple[str, ...], list[PaperPoint]]  # the wordings of a name, a
 Outside = list[Anchored]
 
 
-def plan_names(field: Field, margin: Margin) -> tuple[Names, int]:
-    """Find every name its place; returns also how many rows above the roof that takes."""
-    panels, outside = _panel_names(field)
+def plan_names(field: Field, margin: Margin, labels: Mapping[str, Stack] | None = None) -> tuple[Names, int]:
+    """Find every name its place; returns also how many rows above the roof that takes.
+
+    labels: what is written in the panels, where that is not the drawing's wording; a panel without one is
+    named outside.
+    """
+    panels, outside = _panel_names(field) if labels is None else _labelled(field, labels)
     taken = [*margin.figures]
     taken += [panels[p.panel].box_at(*field.panel_box(p).centre) for p in field.panels if p.panel in panels]
     outline = [field.place(p) for p in field.outline]
@@ -172,6 +176,12 @@ def _panel_names(field: Field) -> tuple[dict[str, Stack], Outside]:
         else:
             inside.update((p.panel, stack) for p, stack in zip(group, stacks, strict=True))
     return inside, outside
+
+
+def _labelled(field: Field, labels: Mapping[str, Stack]) -> tuple[dict[str, Stack], Outside]:
+    """Panels with lettering of their own, and those that have none."""
+    bare = [p for p in field.panels if p.panel not in labels]
+    return dict(labels), [((p.panel,), [field.panel_box(p).centre]) for p in bare]
 
 
 def _inside(

@@ -119,7 +119,7 @@ def shade_view(
     wide, high = bounds.width / denominator, bounds.height / denominator
     margin = Margin((), high + _GAP, _ROW, 0.0, max(wide, min(room_mm, LEAST_WIDTH)), wide)
     if (denominator, margin) not in known:
-        known[denominator, margin] = plan_names(field, margin)
+        known[denominator, margin] = plan_names(field, margin, labels)
     names, rows = known[denominator, margin]
     remarks = [f"without room for their names: {', '.join(names.unplaced)}"] if names.unplaced else []
     heading = job.site.heading_deg if job.site else None

@@ -1,10 +1,11 @@
 """How the battery fares, day by day over many made-up years.
 
-A day begins at sunset: night first, with its share of the day's draw; then sunrise, when the state of
+A day begins at sunset: night first, with what is drawn at night; then sunrise, when the state of
 charge is noted; then half of what the sun is short of the draw in daylight, then what it gives beyond the
 draw, and the engine; then the other half (daylight.py). What charges the battery does so with its charge
 efficiency; what a full battery does not take is spilled, what an empty one does not give is not drawn. The
-draw is even over the 24 hours. The battery begins full, a year before the years that count.
+draw is even over the night and even over the day, and over both for loads that do not say when. The battery
+begins full, a year before the years that count.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from typing import TYPE_CHECKING
 
 from rooflayout.energy.day_kinds import PERSISTENCE, draw_wh
 from rooflayout.energy.daylight import over_and_short_wh
-from rooflayout.energy.loads import demand_wh_day, driving_wh_day
+from rooflayout.energy.loads import demand_wh_day, driving_wh_day, night_draw_share
 from rooflayout.job import Battery, Job
 from rooflayout.months import DAYS_IN_MONTH
 
@@ -110,7 +111,7 @@ def simulate(
         return None
     month_of = np.tile(np.repeat(np.arange(12), DAYS_IN_MONTH), 2)  # the first year does not count
     demand_wh = np.array(demand_wh_day(job))[month_of]
-    nights = np.array(night_share)[month_of]
+    nights = np.array(night_draw_share(job, night_share))[month_of]
     sun_wh = draw_wh(days, month_of, years=years, persistence=persistence, seed=seed)
     engine_wh = np.array(driving_wh_day(job))[month_of]
     over_wh, short_wh = over_and_short_wh(sun_wh, demand_wh, nights)

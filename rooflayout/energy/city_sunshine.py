@@ -77,6 +77,16 @@ def place_sun(latitude_deg: float, longitude_deg: float) -> PlaceSun | None:
     return PlaceSun(_scaled(grid, factor), factor, cities.city[nearest], nearest_km)
 
 
+def nearest_city(latitude_deg: float, longitude_deg: float) -> tuple[str, float]:
+    """Name of the nearest city of the table, however far, and its distance in km."""
+    import numpy as np
+
+    cities = _cities()
+    km = away_km(latitude_deg, longitude_deg, cities.latitude_deg, cities.longitude_deg)
+    index = int(np.argmin(km))
+    return cities.city[index], float(km[index])
+
+
 def clearness_by_sunshine(sunshine_h: float, daylight_h: float) -> float:
     """Share of the irradiation outside the air that arrives, by hours of sunshine of so many of daylight.
 

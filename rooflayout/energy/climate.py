@@ -62,6 +62,18 @@ def hottest_design_c(latitude_deg: float, longitude_deg: float) -> float:
     return 0.978 * warmest_c + 0.062 * (warmest_c - min(months_c)) + 7.0
 
 
+def coldest_month_c(
+    latitude_deg: NDArray[np.float64], longitude_deg: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Mean of the coldest month in °C at the grid's own points, [latitude, longitude].
+
+    Whole degrees, longitudes any way round. Source: as for monthly_mean_c.
+    """
+    rows, columns = (90.0 - latitude_deg).astype(int), (longitude_deg % 360.0).astype(int)
+    coldest: NDArray[np.float64] = _grid_c().min(axis=0)[rows[:, None], columns[None, :]]
+    return coldest
+
+
 @lru_cache(maxsize=1)
 def _grid_c() -> NDArray[np.float64]:
     """The grid in °C: month, latitude from 90 to -90, longitude from 0 to 359."""

@@ -1,4 +1,4 @@
-"""A day's sun set against an even draw: what is left over at noon, what is short in the morning and evening.
+"""A day's sun against a draw even in daylight: what is over at noon, what is short in morning and evening.
 
 The sun's power over the day is taken as half a sine wave from sunrise to sunset. That leaves out clouds
 that come and go; beside hour by hour (tests/energy/test_battery.py) it is nearer by half than day against
@@ -19,8 +19,8 @@ def over_and_short_wh(
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Wh of a day's sun beyond the draw of the moment, and Wh of draw in daylight beyond the sun.
 
-    demand_wh is that of 24 hours, night_share (0 to 1) the part of them without sun. Arrays that go
-    together; over - short = sun - draw in daylight. The sun above the draw between the angles x and
+    demand_wh is that of 24 hours, night_share (0 to 1) the part of it that is drawn without sun. Arrays that
+    go together; over - short = sun - draw in daylight. The sun above the draw between the angles x and
     180° - x of the wave: over = sun cos x - draw (1 - 2x / 180°), where sin x is draw over the wave's top.
     """
     import numpy as np  # not at the top: help must come without it

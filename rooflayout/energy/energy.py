@@ -11,6 +11,7 @@ from rooflayout.energy.harvest import Harvest, MonthDays, harvest
 from rooflayout.energy.loads import demand_wh_day, driving_wh_day, load_hours
 from rooflayout.energy.notes import notes_on
 from rooflayout.energy.on_facet import direction_wh
+from rooflayout.energy.place import place_doubt, place_of
 from rooflayout.energy.roof_sun import RoofSun, roof_sun
 from rooflayout.energy.sentences import month_sentence
 from rooflayout.energy.shade import ShadeTable, shade_map
@@ -49,6 +50,7 @@ def energy_of(
         wh_year=found.wh_year,
         uncertainty_pct=climate.uncertainty_pct,
         source=climate.source,
+        place=place_of(job),
         usable_wh=usable,
         days_without_sun=None if battery is None else sizing.days_without_sun(battery, demand),
         refill_hours=None
@@ -64,7 +66,8 @@ def energy_of(
 def energy_notes(job: Job, energy: Energy | None, wiring: Wiring | None = None) -> tuple[Note, ...]:
     """All notes on an estimate, or why there is none; wiring gives clipping its watts and amperes."""
     if energy is not None:
-        return notes_on(job, energy, wiring)
+        doubt = place_doubt(job)
+        return (*([Note("caution", "place", doubt)] if doubt else []), *notes_on(job, energy, wiring))
     why = why_none(job)
     return () if why is None else (Note("caution", "no-harvest", why),)
 

@@ -6,6 +6,7 @@ inverter carries its losses.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from rooflayout.job import Job
@@ -37,6 +38,27 @@ def demand_wh_day(job: Job) -> tuple[float, ...]:
     )
 
 
+def night_draw_share(job: Job, night_share: Sequence[float]) -> tuple[float, ...]:
+    """Part (0 to 1) of a day's draw that falls between sunset and sunrise, by month.
+
+    night_share: the part of the 24 hours without sun, by month, which is also that of what is drawn evenly:
+    the inverter's own draw, and loads that do not say when.
+    """
+    found = []
+    for month, demand, night in zip(EVERY_MONTH, demand_wh_day(job), night_share, strict=True):
+        by_night, by_day = (
+            sum(
+                load_wh_day(own, job.inverter)
+                for own in job.loads
+                if own.when == when and month in own.months
+            )
+            for when in ("night", "day")
+        )
+        evenly = max(demand - by_night - by_day, 0.0)
+        found.append((by_night + evenly * night) / demand if demand > 0.0 else night)
+    return tuple(found)
+
+
 def driving_wh_day(job: Job) -> tuple[float, ...]:
     """Wh a day from charging while driving, by month: A x charge voltage x hours; 0 without a battery."""
     if job.driving is None or job.battery is None:
@@ -66,7 +88,8 @@ def load_hours(
     month, weight_days (both [N]) and power_w ([N], or [headings, N] of which the mean is taken) are the
     hours of the sky: which month, how many days a year the hour stands for, what reaches the battery's
     terminals then. An hour counts whole or not at all. Other loads are not counted, nor is the battery;
-    all twelve months are told, those in which the load is not used too.
+    all twelve months are told, those in which the load is not used too. No load that runs at night: the sun
+    alone never carries it.
     """
     import numpy as np  # not at the top: help must come without it
 
@@ -75,7 +98,7 @@ def load_hours(
     found = []
     for load in job.loads:
         needed_w = load_w(load, job.inverter)
-        if needed_w is None:
+        if needed_w is None or load.when == "night":
             continue
         carried = (watts >= needed_w).mean(axis=0) * weight_days
         hours = np.bincount(month, weights=carried, minlength=13)[1:]

@@ -147,10 +147,11 @@ def _losses(job: Job, wiring: Wiring | None) -> Note:
         "tolerance, ageing and the tracker's search, light lost at the glass, and the heat of panels that "
         f"lie flush{', cables and controllers' if wiring is not None and wiring.controllers else ''}."
     )
-    if job.loads:
-        text += (
-            " Loads count as drawn evenly over day and night: what runs at night leans on the battery more."
-        )
+    evenly = [load.name for load in job.loads if load.when is None]
+    if evenly:
+        which = "Loads count" if len(evenly) == len(job.loads) else f"Of the loads {', '.join(evenly)} count"
+        text += f" {which} as drawn evenly over day and night: what runs at night leans on the battery more"
+        text += ' (when = "night").'
     blank = [m.model for m in job.panel_models().values() if m.power_pct_per_k is None]
     if blank:
         text += f" Power falls by {-USUAL_POWER_PCT_PER_K:g} % per K where the catalogue is blank: "

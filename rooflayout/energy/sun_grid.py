@@ -1,7 +1,8 @@
 """Monthly irradiation of the level ground from a packaged grid, with the spread of its days.
 
-The grid is MERRA-2's, three degrees by three degrees, on and near land (see data/ATTRIBUTION.md), too sunny
-as it stands and corrected here. Between its cells the clearness index is bilinear, over those that have data.
+The grid is MERRA-2's, three degrees by three degrees, on and near land (see data/ATTRIBUTION.md). As it is,
+it is too sunny where winters are cold, hardly so in the tropics, and is corrected here by a place's coldest
+month. Between its cells the clearness index is bilinear, over those that have data.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from functools import lru_cache
 from importlib import resources
 from typing import TYPE_CHECKING
 
+from rooflayout.energy.climate import coldest_month_c, monthly_mean_c
 from rooflayout.energy.earth import away_km
 from rooflayout.energy.outside import outside_by_month
 
@@ -23,8 +25,9 @@ GRID_FILE = "ghi_merra2_monthly_3deg.npz"
 NO_DATA = 65535
 FARTHEST_KM = 600.0  # of the nearest cell, where the cells round a place have no data
 DARK_KWH_M2_DAY = 0.2  # outside the air; darker months have no clearness index, and count as without sun
-# KT' = 0.8686 KT + 0.0079, fitted to 26 typical-year weather files: see data/ATTRIBUTION.md.
-SCALE, OFFSET = 0.8686, 0.0079
+# By how much the clearness is taken down: the log of it, and what each degree of the coldest month above
+# freezing gives back. By the hours of sunshine of 268 cities, not by weather files: see data/ATTRIBUTION.md.
+LOG_TAKEN, LOG_PER_K = -0.164, 0.0067
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +63,7 @@ def grid_sun(latitude_deg: float, longitude_deg: float) -> GridSun | None:
         if apart_km > FARTHEST_KM:
             return None
     outside = np.array(outside_by_month(latitude_deg))[:, None]
-    sums = np.where(found > 0.0, SCALE * found + OFFSET, 0.0) * outside
+    sums = found * _correction(min(monthly_mean_c(latitude_deg, longitude_deg))) * outside
     quantiles = tuple(tuple(float(q) for q in month[1:]) for month in sums)
     return GridSun(tuple(float(mean) for mean in sums[:, 0]), quantiles, apart_km)
 
@@ -72,8 +75,10 @@ def usual_spread(clearness: float | None) -> tuple[float, ...]:
     """
     import numpy as np
 
-    cells = _grid().clearness
-    cells = SCALE * cells[cells[..., 0] > 0.0] + OFFSET
+    grid = _grid()
+    coldest = coldest_month_c(grid.latitude_deg, grid.longitude_deg)
+    cells = grid.clearness * _correction(coldest)[..., None, None]
+    cells = cells[cells[..., 0] > 0.0]
     if clearness is not None:
         within = float(np.clip(clearness, cells[:, 0].min() + 0.1, cells[:, 0].max() - 0.1))
         cells = cells[np.abs(cells[:, 0] - within) <= 0.05]
@@ -113,6 +118,17 @@ def _nearest(latitude_deg: float, longitude_deg: float) -> tuple[NDArray[np.floa
     km[np.isnan(grid.clearness[:, :, 0, 0])] = np.inf
     row, column = np.unravel_index(int(np.argmin(km)), km.shape)
     return grid.clearness[row, column], float(km[row, column])
+
+
+def _correction(coldest_c: NDArray[np.float64] | float) -> NDArray[np.float64]:
+    """What the clearness is multiplied with, by the mean of the coldest month.
+
+    MERRA-2 has too few clouds in temperate and cold climates and about enough in the tropics; how cold the
+    coldest month is tells these apart (Köppen, from memory: the tropics have 18 °C and more).
+    """
+    import numpy as np
+
+    return np.asarray(np.exp(LOG_TAKEN + LOG_PER_K * np.maximum(coldest_c, 0.0)))
 
 
 @lru_cache(maxsize=1)

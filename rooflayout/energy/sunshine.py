@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from rooflayout.energy.city_sunshine import NEAR_KM, PlaceSun, place_sun
 from rooflayout.energy.climate import monthly_mean_c
 from rooflayout.energy.outside import outside_by_month
+from rooflayout.energy.place import land_the_other_way
 from rooflayout.energy.sun_grid import grid_sun, usual_spread
 from rooflayout.job import Job
 from rooflayout.months import DAYS_BEFORE, MONTHS
@@ -62,7 +63,10 @@ def monthly_climate(job: Job) -> MonthlyClimate:
         raise NoClimate(f"Without [site] latitude and longitude there are no figures for the sun. {GIVE}")
     found = place_sun(*place)
     if found is None:
-        raise NoClimate(f"The packaged figures have no sun for {_where(place)}. {GIVE}")
+        hint = land_the_other_way(*place)
+        raise NoClimate(
+            f"The packaged figures have no sun for {_where(place)}. {f'{hint} ' if hint else ''}{GIVE}"
+        )
     air_c, air_source = _air(job.climate, place)
     sun = found.sun
     months = zip(sun.mean_kwh_m2_day, sun.quantiles_kwh_m2_day, air_c, strict=True)
@@ -145,8 +149,8 @@ def _off_pct(found: PlaceSun) -> float:
 
 
 def _of_place(found: PlaceSun) -> str:
-    by = f" and by hours of sunshine round {found.city}" if found.city else ""
-    text = f"mean sun of 2011 to 2015 (MERRA-2, corrected by weather stations{by})"
+    by = f", those round {found.city} above all" if found.city else ""
+    text = f"mean sun of 2011 to 2015 (MERRA-2, corrected by cities' hours of sunshine{by})"
     away_km = found.sun.away_km
     return text if away_km is None else f"{text} {away_km:.0f} km away, the nearest there is"
 

@@ -69,7 +69,8 @@ class Programme:
         switch = [(n, s) for n in alone.tolist() for s in switches[n]]
         from_, own = np.nonzero(before != ALONE)[0], np.arange(new)
         rows = np.concatenate([row, own, from_, np.array([n for n, _ in switch], dtype=np.int64)])
-        at_columns = [self._places[at], self._spare[old:], self._spare[before[from_]], [s for _, s in switch]]
+        switched = np.array([s for _, s in switch], dtype=np.int32)
+        at_columns = [self._places[at], self._spare[old:], self._spare[before[from_]], switched]
         values: list[Floats] = [np.asarray(signs[row, at], dtype=np.float64), np.ones(new)]
         values += [-np.ones(len(from_)), -np.ones(len(switch))]
         shape = (new, columns + new)

@@ -44,7 +44,7 @@ KEYS: dict[str, tuple[str, ...]] = {
         *("start_above_battery_v", "efficiency_pct"),
     ),
     "portable_panel": ("model", "count", "name", "into"),
-    "load": ("name", "watts", "hours", "watt_hours", "inverter", "months"),
+    "load": ("name", "watts", "hours", "watt_hours", "inverter", "months", "when"),
     "inverter": ("efficiency", "idle", "hours"),
     "driving": ("hours", "current", "months"),
     "mounts": ("kg_per_panel",),

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from typing import cast
+
 from rooflayout.job import Battery
-from rooflayout.needs import Inverter, Load
+from rooflayout.needs import Inverter, Load, When
 from rooflayout.survey.controllers import EFFICIENCY
 from rooflayout.survey.months import read_months
 from rooflayout.survey.site import names_a_place
@@ -16,6 +18,7 @@ WATT_HOURS = Span("watt-hours a day above 0", 0.0, 1e6, above=True, too_high="wa
 IDLE = Span("watts from 0 to 500", 0.0, 500.0, hint="What it draws while nothing is plugged in.")
 LEAST_W = 1.0  # less was likely typed in kW
 LEAST_INVERTER_W = 3.0  # nobody runs an inverter for less
+MOST_HOURS_OF_ONE = 18.0  # of a day or a night, as they are up to 60 degrees of latitude
 LEAST_WH = 5.0  # less was likely typed in kWh
 
 
@@ -82,7 +85,12 @@ def _load(entry: Table) -> Load | None:
     watts, hours = entry.number("watts", WATTS), entry.number("hours", HOURS_A_DAY)
     watt_hours = entry.number("watt_hours", WATT_HOURS)
     inverter, months = entry.flag("inverter", False), read_months(entry)
+    when = cast(When | None, entry.choice("when", ("day", "night")))
     _note_small(entry, watts, watt_hours, inverter)
+    if when is not None and hours is not None and hours > MOST_HOURS_OF_ONE:
+        text = f"{entry.name}: {number_text(hours)} hours a day are more than a {when} has; without when it "
+        text += "counts as drawn evenly over day and night."
+        entry.findings.note("caution", "load-longer-than-its-time", text)
     if not _is_one_form(entry):
         return None
     wh_day = watt_hours
@@ -95,7 +103,7 @@ def _load(entry: Table) -> Load | None:
         expected = f"at most {most}, what {number_text(watts)} W take in 24 h"
         entry.problem(("watt_hours",), "watt_hours", number_text(wh_day), expected)
         return None
-    return Load(name, wh_day, watts, inverter, months)
+    return Load(name, wh_day, watts, inverter, months, when)
 
 
 def _is_one_form(entry: Table) -> bool:

@@ -44,6 +44,7 @@ def read_energy(top: Table) -> Energy | None:
         wh_year=own.number_or("wh_year", ZERO_UP, math.nan),
         uncertainty_pct=own.number_or("uncertainty_pct", ZERO_UP, math.nan),
         source=own.text("source", "a text in quotes") or "",
+        place=(own.text("place", "a text in quotes") or "") if own.values.get("place") else "",
         usable_wh=own.number("usable_wh", ZERO_UP),
         days_without_sun=own.number("days_without_sun", ZERO_UP),
         refill_hours=own.number("refill_hours", ZERO_UP),

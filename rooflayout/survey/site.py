@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from rooflayout.job import Facet, Site, Spacing
 from rooflayout.survey.spans import BEARING, Span, as_number
@@ -21,7 +22,7 @@ def read_site(top: Table) -> Site | None:
     if site is None:
         return None
     site.check_keys("site")
-    latitude, longitude = site.number("latitude", LATITUDE), site.number("longitude", LONGITUDE)
+    latitude, longitude = site.number("latitude", _latitude(site)), site.number("longitude", LONGITUDE)
     if site.has("latitude") and not site.has("longitude"):
         site.missing("longitude", f"{LONGITUDE.says}, beside the latitude")
     if site.has("longitude") and not site.has("latitude"):
@@ -75,6 +76,19 @@ def read_spacing(top: Table) -> Spacing:
         return Spacing()
     spacing.check_keys("spacing")
     return Spacing(spacing.length_or("between_panels", 0.0), spacing.length_or("from_edge", 0.0))
+
+
+def _latitude(site: Table) -> Span:
+    """With a hint where latitude and longitude would both fit the other way round."""
+    latitude, longitude = (as_number(site.values.get(key)) for key in ("latitude", "longitude"))
+    if (
+        latitude is not None
+        and longitude is not None
+        and LONGITUDE.holds(latitude)
+        and LATITUDE.holds(longitude)
+    ):
+        return replace(LATITUDE, hint="Are latitude and longitude the wrong way round?")
+    return LATITUDE
 
 
 def _heading(site: Table) -> float | None:

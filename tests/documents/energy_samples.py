@@ -65,6 +65,7 @@ def energy_for(
         wh_year=sum(m.harvest_wh_day for m in months) * 30.4,
         uncertainty_pct=15.0,
         source="mean sun of an invented place",
+        place="12.3 N 45.6 E, 78 km from Invented Town",
         usable_wh=4320.0 if known else None,
         days_without_sun=1.8 if known and demand else None,
         refill_hours=3.1 if known else None,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from itertools import combinations
 
 import pytest
@@ -13,14 +14,16 @@ from shapely import box as rectangle
 
 from rooflayout.documents.box import Box
 from rooflayout.documents.callouts import Surroundings, place_callout
+from rooflayout.documents.lettering import NORMAL
 from rooflayout.documents.naming import Field, Margin, plan_names
 from rooflayout.documents.palette import OBSTACLE_FILL
 from rooflayout.documents.paper import A3, Paper
 from rooflayout.documents.roof import draw_facet
 from rooflayout.documents.shapes import clipped
-from rooflayout.documents.stack import PanelWords, Stack, panel_stacks
+from rooflayout.documents.stack import Line, PanelWords, Stack, panel_stacks
 from rooflayout.documents.view import PlacedView, plan_view
 from rooflayout.job import Facet
+from rooflayout.plan import PlacedPanel
 
 from .samples import SAMPLES, box, make_job, make_plan, outline, round_thing
 
@@ -111,6 +114,16 @@ def test_a_name_without_room_above_goes_beside_the_roof() -> None:
     above, rows = plan_names(field, Margin((), 60.0, 6.0, 0.0, 80.0, 62.0))
     assert rows == 1  # where there is room above the roof it is taken first
     assert above.beside_mm == 0.0
+
+
+def test_a_panel_without_a_label_of_its_own_is_named_outside() -> None:
+    first = PlacedPanel("P0", "f", "Tern 150", 0, 0, 400, 300, False, 150)
+    panels = (first, replace(first, panel="P1", x_mm=500))
+    field = Field(panels, {}, (), outline(1000, 1000), Box(0, 0, 1000, 1000), 20)
+    label = Stack((Line("P0", NORMAL, True),))
+    names, _ = plan_names(field, Margin((), 60.0, 6.0, 0.0, 80.0, 62.0), {"P0": label})
+    assert names.panels == {"P0": label}
+    assert [c.text for c in names.callouts] == ["P1"]
 
 
 def test_the_part_within_a_box_is_what_shapely_finds() -> None:

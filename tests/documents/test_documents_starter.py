@@ -142,7 +142,7 @@ def test_what_is_commented_out_works_too(tmp_path: Path) -> None:
     assert (job.battery.chemistry, job.battery.usable_pct) == ("lithium", 80)
     assert job.loads == (
         Load("fridge", 450),
-        Load("lamps", 125, 25),
+        Load("lamps", 125, 25, when="night"),
         Load("hob", 640, 1600, True, (5, 6, 7, 8)),
     )
     assert (job.inverter, job.driving) == (Inverter(90, 12, 6), Driving(0.4, 25, (6, 7, 8)))

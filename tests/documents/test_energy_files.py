@@ -75,7 +75,8 @@ def test_what_is_written_is_read_back(plan: Plan, folder: Path) -> None:
     assert balance_to_dict(again.balance) == balance_to_dict(plan.balance)
     assert inspect_plan(JOB, again) == []
     assert list(written) == [
-        *("wh_year", "uncertainty_pct", "source", "months", "controllers", "facets", "shade", "usable_wh"),
+        *("wh_year", "uncertainty_pct", "source", "place", "months", "controllers", "facets", "shade"),
+        "usable_wh",
         *("days_without_sun", "refill_hours", "watts_per_ah", "load_hours", "soc_band_pct"),
     ]
     assert list(balance_to_dict(plan.balance)) == [

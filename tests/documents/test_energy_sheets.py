@@ -12,6 +12,7 @@ import pytest
 from matplotlib.colors import to_rgb
 from matplotlib.transforms import Bbox
 
+from rooflayout.documents.arrange import upper_box
 from rooflayout.documents.balance_sheet import bearings_table, facts_block, items_table, signed
 from rooflayout.documents.box import Box
 from rooflayout.documents.charge_band import ChargeBand, sentences_blocks
@@ -22,7 +23,7 @@ from rooflayout.documents.month_chart import load_hours_table, months_table
 from rooflayout.documents.palette import SHADE_STEPS
 from rooflayout.documents.paper import A4, Paper
 from rooflayout.documents.shade_picture import runs_of, step_of, step_words
-from rooflayout.documents.shade_view import loss_words
+from rooflayout.documents.shade_view import loss_words, shade_view
 from rooflayout.documents.vehicle_sketch import centre_on_vehicle_mm, plan_sketch, supports_of
 from rooflayout.documents.write import write_documents
 from rooflayout.yields import Balance, Bearing, ShadeMap
@@ -60,7 +61,7 @@ def test_no_lettering_is_too_small_to_read(name: str) -> None:
 
 
 def test_every_part_has_its_sheet_in_order() -> None:
-    months = ["Sun and loads", "Through the year", "Battery and loads"]
+    months = ["Sun and loads", "Through the year", "Month by month"]
     assert kinds_of("trailer") == [*months, "Shade map", "Mass and balance"]
 
 
@@ -68,8 +69,8 @@ def test_every_part_has_its_sheet_in_order() -> None:
     ("name", "gone"),
     [
         ("twelve_loads", {"Shade map", "Mass and balance"}),
-        ("no_battery", {"Through the year", "Battery and loads", "Mass and balance"}),
-        ("balance_alone", {"Sun and loads", "Through the year", "Battery and loads", "Shade map"}),
+        ("no_battery", {"Through the year", "Month by month", "Mass and balance"}),
+        ("balance_alone", {"Sun and loads", "Through the year", "Month by month", "Shade map"}),
     ],
 )
 def test_only_sheets_with_something_to_show(name: str, gone: set[str]) -> None:
@@ -212,6 +213,17 @@ def test_sentences_name_each_month_once() -> None:
         assert not sentence.startswith("In ")
 
 
+@pytest.mark.parametrize("name", ["trailer", "three_controllers"])
+def test_names_on_the_shade_map_mind_its_own_lettering(name: str) -> None:
+    """What stands in the way of a name is the panels' number and loss, not the drawing's longer words."""
+    job, plan = WITH_ENERGY[name]()
+    for facet in job.facets:
+        view = shade_view(job, plan, facet, 25, 250.0, {})
+        assert view.labels
+        assert view.names.panels == view.labels
+        assert all(len(line.text) <= 12 for stack in view.labels.values() for line in stack.lines)
+
+
 def test_every_load_of_known_watts_has_its_row() -> None:
     _, plan = WITH_ENERGY["twelve_loads"]()
     assert plan.energy is not None
@@ -221,13 +233,31 @@ def test_every_load_of_known_watts_has_its_row() -> None:
     assert table.rows[0].cells[6] == "12.8"  # 2.1 times June's 6.1
 
 
-def test_year_uncertainty_and_source_stand_on_every_sheet_of_the_sun() -> None:
+def test_year_place_and_uncertainty_stand_on_every_sheet_of_the_sun() -> None:
+    """Where the figures are from is said once in the set; nothing by the title block is cut short."""
+    sources = 0
     for leaf, lettering in zip(
         energy_leaves(*WITH_ENERGY["trailer"]()), energy_sheets("trailer")[1], strict=True
     ):
         words = " ".join(t.text for t in lettering)
-        told = "lies within 15 % of this at nine places in ten" in words and "invented place" in words
+        told = "lies within 15 % of this at nine places in ten" in words
         assert told is (leaf.document_type not in ("Shade map", "Mass and balance"))
+        assert told is ("12.3 N 45.6 E, 78 km from Invented Town: 3.5 kWh/m² a day on the level" in words)
+        assert told is ("no year is like the one before." in words)
+        sources += "mean sun of an invented place" in words
+    assert sources == 1
+
+
+@pytest.mark.parametrize("name", ["trailer", "three_controllers"])
+def test_no_sheet_of_the_sun_is_half_empty(name: str) -> None:
+    """The lowest lettering above the title block stands in the lower third of the space for it."""
+    box = upper_box(A4)
+    leaves = energy_leaves(*WITH_ENERGY[name]())
+    for leaf, lettering in zip(leaves, energy_sheets(name)[1], strict=True):
+        if leaf.document_type in ("Shade map", "Mass and balance"):
+            continue
+        lowest = min(t.y0 for t in lettering if t.y0 > box.y0)
+        assert lowest < box.y0 + box.height / 3, leaf.document_type
 
 
 def test_clipping_autonomy_refill_and_ratio_are_said() -> None:

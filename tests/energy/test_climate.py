@@ -73,6 +73,15 @@ def test_between_grid_points_it_is_bilinear() -> None:
     assert climate.monthly_mean_c(40.25, 1.3)[0] == pytest.approx(expected_c)
 
 
+def test_the_coldest_month_of_grid_points() -> None:
+    """Rows by latitude, columns by longitude, any way round; the southern winter is July."""
+    found = climate.coldest_month_c(np.array([41.0, -34.0]), np.array([1.0, -58.0]))
+    for row, latitude_deg in enumerate((41.0, -34.0)):
+        for column, longitude_deg in enumerate((1.0, 302.0)):
+            months_c = climate.monthly_mean_c(latitude_deg, longitude_deg)
+            assert found[row, column] == pytest.approx(min(months_c))
+
+
 def test_longitude_wraps() -> None:
     assert climate.monthly_mean_c(52.3, -4.25) == pytest.approx(climate.monthly_mean_c(52.3, 355.75))
     assert climate.monthly_mean_c(52.3, 364.0) == pytest.approx(climate.monthly_mean_c(52.3, 4.0))

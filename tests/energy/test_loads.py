@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -26,6 +28,15 @@ def test_demand_follows_the_months_and_the_inverter_idles_only_in_them() -> None
     """480 Wh all year; from June to August 900 / 0.9 more, and 6 W x 24 h of the inverter."""
     demand = loads.demand_wh_day(a_job(FRIDGE, COOKER))
     assert demand == pytest.approx((480.0,) * 5 + (480.0 + 1000.0 + 144.0,) * 3 + (480.0,) * 4)
+
+
+def test_what_is_drawn_at_night() -> None:
+    """480 Wh at night, 1000 by day, the inverter's 144 evenly: of 1624 a quarter's 36 more are at night."""
+    job = a_job(replace(FRIDGE, when="night"), replace(COOKER, when="day"))
+    shares = loads.night_draw_share(job, (0.25,) * 12)
+    assert shares == pytest.approx((1.0,) * 5 + ((480.0 + 36.0) / 1624.0,) * 3 + (1.0,) * 4)
+    assert loads.night_draw_share(a_job(FRIDGE, COOKER), (0.25,) * 12) == pytest.approx((0.25,) * 12)
+    assert loads.night_draw_share(a_job(), (0.25, 0.5) * 6) == (0.25, 0.5) * 6
 
 
 def test_the_inverter_idles_for_its_hours_and_once_for_all_loads() -> None:
@@ -86,3 +97,15 @@ def test_hours_of_a_weather_file_count_day_by_day() -> None:
     assert own[6] == pytest.approx(8.0)
     assert own[:6] == (0.0,) * 6
     assert own[7:] == (0.0,) * 5  # no hour of those months is known
+
+
+def test_no_hours_of_sun_for_what_runs_at_night() -> None:
+    month, weight_days, power_w = np.array([1, 1]), np.array([15.5, 15.5]), np.array([0.0, 100.0])
+    lamp = Load("lamp", 60.0, 30.0)
+    by_day, by_night = (
+        loads.load_hours(a_job(replace(lamp, when=when)), month, weight_days, power_w)
+        for when in ("day", "night")
+    )
+    assert by_day == loads.load_hours(a_job(lamp), month, weight_days, power_w)
+    assert len(by_day) == 1
+    assert by_night == ()

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from importlib import resources
 
 import numpy as np
 import pytest
 
 from rooflayout.energy import sun_grid
+from rooflayout.energy.climate import coldest_month_c, monthly_mean_c
 from rooflayout.energy.outside import outside_by_month
 from rooflayout.energy.sun_grid import GridSun, grid_sun, usual_spread
 
@@ -18,40 +20,44 @@ def at(latitude_deg: float, longitude_deg: float) -> GridSun:
     return found
 
 
+def factor(latitude_deg: float, longitude_deg: float) -> float:
+    """What the grid's sun is multiplied with at a place, by its coldest month."""
+    return math.exp(-0.164 + 0.0067 * max(min(monthly_mean_c(latitude_deg, longitude_deg)), 0.0))
+
+
+def clearness(latitude_deg: float, longitude_deg: float) -> np.ndarray:
+    """Of the twelve months, before the correction; 0 where it stays dark."""
+    outside = np.array(outside_by_month(latitude_deg)) * factor(latitude_deg, longitude_deg)
+    return np.array(at(latitude_deg, longitude_deg).mean_kwh_m2_day) / np.where(outside > 0.0, outside, 1.0)
+
+
 def cells() -> dict[str, np.ndarray]:
     source = resources.files("rooflayout.energy").joinpath("data", sun_grid.GRID_FILE)
     with source.open("rb") as file, np.load(file) as data:
         return {key: data[key] for key in data}
 
 
-def test_on_a_cell_it_is_the_files_value_corrected() -> None:
-    """48 N, 9 E, July: the correction is linear, so it may be done on the sums themselves."""
+@pytest.mark.parametrize(
+    ("place", "factor"), [((48, 9), 0.8487), ((45, 9), 0.8695), ((0, 24), 1.0002)], ids=str
+)
+def test_on_a_cell_it_is_the_files_value_corrected(place: tuple[int, int], factor: float) -> None:
+    """July. By hand: exp(-0.164) in frost, exp(-0.164 + 0.0067 x 3.6) and x 24.5 at 3.6 and 24.5 °C."""
     data = cells()
-    row, column = list(data["lat"]).index(48), list(data["lon"]).index(9)
-    outside = outside_by_month(48.0)[6]
-    found = at(48.0, 9.0)
+    row, column = list(data["lat"]).index(place[0]), list(data["lon"]).index(place[1])
+    found = at(*place)
     assert found.away_km is None
-    raw = data["mean"][row, column, 6] / 100
-    assert found.mean_kwh_m2_day[6] == pytest.approx(0.8686 * raw + 0.0079 * outside)
-    quantiles = found.quantiles_kwh_m2_day[6]
-    for index, key in ((0, "p10"), (2, "p50"), (4, "p90")):
-        raw = data[key][row, column, 6] / 100
-        assert quantiles[index] == pytest.approx(0.8686 * raw + 0.0079 * outside)
-    low, middle, high = (data[key][row, column, 6] / 100 for key in ("p25", "p50", "p75"))
+    kwh = {key: data[key][row, column, 6] / 100 * factor for key in data if key not in ("lat", "lon")}
+    assert found.mean_kwh_m2_day[6] == pytest.approx(kwh["mean"], rel=2e-4)
+    low, middle, high = kwh["p25"], kwh["p50"], kwh["p75"]
     thirty, seventy = low + (middle - low) / 5, high - (high - middle) / 5
-    assert quantiles[1] == pytest.approx(0.8686 * thirty + 0.0079 * outside)
-    assert quantiles[3] == pytest.approx(0.8686 * seventy + 0.0079 * outside)
+    quantiles = kwh["p10"], thirty, middle, seventy, kwh["p90"]
+    assert found.quantiles_kwh_m2_day[6] == pytest.approx(quantiles, rel=2e-4)
 
 
 def test_between_cells_the_clearness_is_bilinear() -> None:
-    corner = [
-        np.array(at(*p).mean_kwh_m2_day) / outside_by_month(p[0])
-        for p in ((51, 9), (51, 12), (48, 9), (48, 12))
-    ]
-    nw, ne, sw, se = corner
+    nw, ne, sw, se = (clearness(*p) for p in ((51, 9), (51, 12), (48, 9), (48, 12)))
     expected = 0.25 * (0.4 * nw + 0.6 * ne) + 0.75 * (0.4 * sw + 0.6 * se)
-    found = np.array(at(48.75, 10.8).mean_kwh_m2_day) / outside_by_month(48.75)
-    assert found == pytest.approx(expected)
+    assert clearness(48.75, 10.8) == pytest.approx(expected)
 
 
 def test_cells_without_data_do_not_count() -> None:
@@ -66,10 +72,8 @@ def test_cells_without_data_do_not_count() -> None:
     ]
     row, column = lone[0]
     south, west = float(data["lat"][row]), float(data["lon"][column])
-    beside, own = at(south + 1.0, west + 1.0), at(south, west)
-    assert beside.away_km is None
-    clearness = np.array(beside.mean_kwh_m2_day) / outside_by_month(south + 1.0)
-    assert clearness == pytest.approx(np.array(own.mean_kwh_m2_day) / outside_by_month(south))
+    assert at(south + 1.0, west + 1.0).away_km is None
+    assert clearness(south + 1.0, west + 1.0) == pytest.approx(clearness(south, west))
 
 
 def test_longitude_wraps() -> None:
@@ -83,10 +87,9 @@ def test_longitude_wraps() -> None:
     [(74.0, None), (76.0, 445.0)],  # Novaya Zemlya: within a step of the last row; 4 degrees past it
 )
 def test_off_the_grid_the_nearest_cell_stands_in(latitude_deg: float, away_km: float | None) -> None:
-    found, row = at(latitude_deg, 57.0), at(72.0, 57.0)
+    found = at(latitude_deg, 57.0)
     assert found.away_km == (None if away_km is None else pytest.approx(away_km, abs=1.0))
-    clearness = np.array(found.mean_kwh_m2_day[3:8]) / outside_by_month(latitude_deg)[3:8]
-    assert clearness == pytest.approx(np.array(row.mean_kwh_m2_day[3:8]) / outside_by_month(72.0)[3:8])
+    assert clearness(latitude_deg, 57.0)[3:8] == pytest.approx(clearness(72.0, 57.0)[3:8])
 
 
 def test_the_distance_is_along_the_earth() -> None:
@@ -145,8 +148,10 @@ def test_quantiles_rise_and_their_mean_is_near_the_months(place: tuple[float, fl
 
 def test_nothing_beats_the_sky() -> None:
     """The clearest months on earth, in the Atacama, have a mean clearness of about 0.75."""
-    means = sun_grid._grid().clearness[..., 0]
-    corrected = 0.8686 * means[~np.isnan(means)] + 0.0079
+    grid = sun_grid._grid()
+    taken = sun_grid._correction(coldest_month_c(grid.latitude_deg, grid.longitude_deg))
+    means = grid.clearness[..., 0] * taken[..., None]
+    corrected = means[~np.isnan(means)]
     assert 0.70 < corrected.max() < 0.78
     assert corrected.min() >= 0.0
 

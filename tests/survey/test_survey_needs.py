@@ -169,6 +169,15 @@ def test_every_month_has_its_three_letters(good: Path) -> None:
     assert job.loads[0].months == EVERY_MONTH
 
 
+def test_when_a_load_runs(good: Path) -> None:
+    lamps = '[[load]]\nname = "lamps"\nwatts = 20\nhours = 20\nwhen = "night"\n'
+    _add(good, f'{lamps}\n[[load]]\nname = "pump"\nwatt_hours = 90\nwhen = "day"\n')
+    job, _ = read_job(good)
+    assert job.loads == (Load("lamps", 400.0, 20.0, when="night"), Load("pump", 90.0, when="day"))
+    ((severity, text),) = _notes(good, "load-longer-than-its-time")
+    assert (severity, text[:40]) == ("caution", 'load "lamps": 20 hours a day are more th')
+
+
 def test_a_load_that_never_runs_keeps_its_watts(good: Path) -> None:
     # Its power alone says how long the sun would carry it.
     _add(good, '[[load]]\nname = "air-conditioner"\nwatts = 700\nhours = 0\n')

@@ -1,0 +1,92 @@
+"""The place in words, and latitude and longitude the wrong way round."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from rooflayout.energy.city_sunshine import nearest_city
+from rooflayout.energy.energy import energy_notes, energy_of
+from rooflayout.energy.place import (
+    ASK,
+    degrees_words,
+    land_the_other_way,
+    on_land,
+    place_doubt,
+    place_of,
+    place_words,
+)
+from rooflayout.job import Job, Site
+from tests.energy.small_roofs import job_of, level
+
+DELTA, BERGEN = (40.72, 0.72), (60.4, 5.3)
+
+
+def job(latitude_deg: float | None, longitude_deg: float | None, **site: float) -> Job:
+    return replace(job_of(level(2000, 1000)), site=Site(latitude_deg, longitude_deg, **site))
+
+
+@pytest.mark.parametrize(
+    ("place", "words"),
+    [
+        ((52.1, 5.3), "52.1 N 5.3 E"),
+        ((-33.95, -70.6), "34.0 S 70.6 W"),
+        ((0.0, 359.0), "0.0 N 1.0 W"),
+        ((40.0, None), "40.0 N"),
+    ],
+)
+def test_degrees_in_words(place: tuple[float, float | None], words: str) -> None:
+    assert degrees_words(*place) == words
+
+
+def test_the_nearest_city_by_hand() -> None:
+    """Two degrees of latitude north of Lisbon: 222.4 km; far out at sea there is a nearest one too."""
+    assert nearest_city(38.72 + 2.0, -9.14)[1] < 222.4 + 0.1
+    assert nearest_city(38.72, -9.14) == ("Lisbon", pytest.approx(0.0, abs=0.01))
+    assert place_words(38.72, -9.14).endswith(", in Lisbon")
+    assert nearest_city(-40.0, -100.0)[1] > 2000.0
+    assert place_of(job(None, None)) == ""
+    assert place_of(job(52.1, None)) == "52.1 N"
+
+
+def test_a_place_in_the_ocean_that_is_land_the_other_way_round() -> None:
+    """Bergen is 60.4 N 5.3 E, and 5.3 N 60.4 E the Arabian Sea; on land or sea both ways nothing is asked."""
+    assert on_land(*BERGEN)
+    assert not on_land(5.3, 60.4)
+    hint = land_the_other_way(5.3, 60.4)
+    assert hint.startswith(ASK)
+    assert "60.4 N 5.3 E, " in hint
+    for place in (BERGEN, DELTA, (0.72, 40.72), (-40.0, -30.0), (80.0, 120.0)):
+        assert land_the_other_way(*place) == ""
+    assert place_doubt(job(5.3, 60.4)).startswith("5.3 N 60.4 E, ")
+    assert place_doubt(job(*BERGEN)) == place_doubt(job(None, None)) == ""
+
+
+def test_temperatures_that_fit_the_other_way_round_only() -> None:
+    """The Ebro delta's winter of -5 °C does not go with the Kenyan border, where both ways are land."""
+    doubt = place_doubt(job(0.72, 40.72, coldest_c=-5.0, hottest_c=35.0))
+    assert doubt.startswith("[site] coldest = -5 does not go with 0.7 N 40.7 E, ")
+    assert "would with 40.7 N 0.7 E, " in doubt
+    assert doubt.endswith(ASK)
+    assert place_doubt(job(*DELTA, coldest_c=-5.0, hottest_c=35.0)) == ""
+    assert place_doubt(job(0.72, 40.72, coldest_c=-5.0, hottest_c=42.0)) == doubt  # as the example trailer
+    assert place_doubt(job(0.72, 40.72)) == ""  # nothing to go by
+    assert place_doubt(job(0.72, 40.72, coldest_c=-40.0)) == ""  # fits neither way
+    assert place_doubt(job(0.72, 40.72, coldest_c=18.0)) == ""
+
+
+def test_estimate_and_notes_say_it() -> None:
+    wrong = job(0.72, 40.72, coldest_c=-5.0)
+    energy = energy_of(wrong, (), None)
+    assert energy is not None
+    assert energy.place == place_words(0.72, 40.72)
+    first = energy_notes(wrong, energy)[0]
+    assert (first.severity, first.code) == ("caution", "place")
+    right = replace(wrong, site=Site(*DELTA, coldest_c=-5.0))
+    assert all(note.code != "place" for note in energy_notes(right, energy_of(right, (), None)))
+    for place, asked in (((22.0, -30.0), True), ((-40.0, -30.0), False)):  # the Atlantic
+        (none,) = energy_notes(job(*place), None)
+        assert none.code == "no-harvest"
+        assert (ASK in none.text) == asked
+        assert "Give [climate] sun" in none.text
