@@ -12,7 +12,7 @@ import numpy as np
 from rooflayout.packing.clearance import Bools, Ints
 from rooflayout.packing.exact import exact_rows
 from rooflayout.packing.families import Auxiliary, Family
-from rooflayout.packing.grid import Floats, Point, PointGrid, heaped
+from rooflayout.packing.grid import Floats, Point, PointGrid, different, heaped
 from rooflayout.packing.interior import NO_FAMILY
 from rooflayout.packing.programme import Programme
 from rooflayout.packing.rules import Rules
@@ -41,7 +41,9 @@ class Choice:
         self._per_kind = np.array(rows, dtype=np.float64).reshape(len(rows), len(rules.kinds))
         families = Auxiliary(rules).families
         self._families = [families[n] for n, _ in family_points]
-        free, first = np.unique(self._covers(points), axis=0, return_index=True)
+        free = self._covers(points)
+        first, _ = different(free)
+        free = free[first]
         bare = self._bare(free)
         own = [*(points[i] for i in first.tolist()), *bare]
         self._asked = [*((NO_FAMILY, p) for p in own), *family_points]  # in the order of their rows
@@ -225,9 +227,7 @@ def undominated(covers: Bools, kind: Ints) -> tuple[Ints, Ints]:
     best, speaker = [], np.zeros(len(kind), dtype=np.int64)
     for k in np.unique(kind):
         own = np.nonzero(kind == k)[0]
-        _, first, same = np.unique(
-            np.packbits(covers[:, own], axis=0), axis=1, return_index=True, return_inverse=True
-        )
+        first, same = different(covers[:, own].T)
         each = covers[:, own[first]].astype(np.float32)
         within = each.T @ each >= each.sum(axis=0)[None, :] - HALF  # [i, j]: what j covers, i covers too
         np.fill_diagonal(within, False)
@@ -238,5 +238,5 @@ def undominated(covers: Bools, kind: Ints) -> tuple[Ints, Ints]:
         while np.any(over[to]):
             to = np.where(over[to], to[to], to)
         best.append(own[first[~over]])
-        speaker[own] = own[first[to[same.reshape(-1)]]]
+        speaker[own] = own[first[to[same]]]
     return (np.sort(np.concatenate(best)) if best else np.zeros(0, dtype=np.int64)), speaker

@@ -102,6 +102,16 @@ def heaped(shape: tuple[int, int], left: Ints, right: Ints, low: Ints, high: Int
     return corners.cumsum(axis=0).cumsum(axis=1)[:-1, :-1]
 
 
+def different(rows: Bools) -> tuple[Ints, Ints]:
+    """The first of each sort of equal rows, in the order of what they hold; and the sort of each row."""
+    if not rows.size:
+        return np.zeros(min(1, len(rows)), dtype=np.int64), np.zeros(len(rows), dtype=np.int64)
+    bits = np.ascontiguousarray(np.packbits(rows, axis=1))
+    whole = bits.view(np.dtype((np.void, bits.shape[1]))).reshape(-1)
+    _, first, sort = np.unique(whole, return_index=True, return_inverse=True)
+    return first, sort
+
+
 def _ranks(used: Ints, size: int) -> Ints:
     """For each of 0 to size, how many different used numbers are below it."""
     below = np.zeros(size + 1, dtype=np.int64)

@@ -16,7 +16,7 @@ from ortools.sat.python import cp_model
 from rooflayout.packing.clearance import Ints
 from rooflayout.packing.closure import Candidates
 from rooflayout.packing.families import Auxiliary
-from rooflayout.packing.grid import Point, PointGrid
+from rooflayout.packing.grid import Point, PointGrid, different
 from rooflayout.packing.interrupt import solve_until
 from rooflayout.packing.prices import Prices
 from rooflayout.packing.rules import Rules, mass_g, price_cents
@@ -183,7 +183,7 @@ class PackingModel:
         """Each of these points is covered at most once; what several points say is said once."""
         self._asked.update(points)
         covers = self._grid.covers(np.array(points, dtype=np.int64), self._keep)
-        _, first = np.unique(np.packbits(covers, axis=1), axis=0, return_index=True)
+        first, _ = different(covers)
         for row in covers[np.sort(first)]:
             both = np.nonzero(row)[0].tolist()
             if len(both) > 1:

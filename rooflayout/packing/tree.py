@@ -25,7 +25,7 @@ STEPS = 160  # of the simplex method, to try an answer
 NEW_POINTS = 10  # at most, after one solution: few, for most of them bind at this node only
 POINT_ROUNDS = 2  # of points that are too full, where values are not whole anyway
 LEAST_GAIN = 1e-3
-SMALLER = 0.35  # so small a part of a programme is worth making anew
+SMALLER = 0.7  # so small a part of a programme is worth making anew
 
 Others = tuple[tuple[int, float, float], ...]  # (column, low, high)
 
