@@ -1,11 +1,12 @@
 """A layout of a large roof straight down from its relaxation, all by steps: as dive.py, with no solver.
 
-After some steps over the whole roof's mesh the place that is used most is taken for good, what overlaps it
-is closed, and after some more steps the next one is taken.
+After some steps over the whole roof's mesh the place that is used most (the first few on
+larger roofs) is taken for good, what overlaps it is closed, and after some more steps the next one is taken.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Sequence
 
 import numpy as np
@@ -15,9 +16,13 @@ from rooflayout.packing.descent import WARM, Descended, Walk, start_at
 from rooflayout.packing.incumbent import Place, places_of
 from rooflayout.packing.kinds import Kind
 from rooflayout.packing.mesh import Mesh, mesh_of
+from rooflayout.packing.relaxed import panels_by_area
 
 STEPS = (500, 500, 1000, 2000)  # over the whole roof, before one layout after the other
 BETWEEN = 30  # and between two places
+MOST_CELLS = 400_000  # places to look at, of a facet
+MOST_WORK = 2_000_000_000  # points times kinds times steps of one layout: with more it takes too long
+MOST_AT_ONCE = 3  # places taken between steps, where one at a time would take too long
 SURE = 0.9  # a place that is used so much is taken with the most used one
 USED = 1e-4
 LOOK = 10  # steps between two looks at the clock
@@ -30,25 +35,35 @@ def plunges(
 
     ended: whether time is up.
     """
-    walks: list[Walk] = []
-    meshes: list[Mesh] = []
+    walks: list[tuple[Mesh, Walk]] = []
     for number, field in enumerate(fields):
-        mesh = mesh_of(field, kinds, [n for n, kind in enumerate(kinds) if kind.facet == number])
+        mesh = mesh_of(field, kinds, [n for n, kind in enumerate(kinds) if kind.facet == number], MOST_CELLS)
         if mesh is None:
             return
         if mesh.watts:
-            meshes.append(mesh)
-            walks.append(Walk(mesh, start_at(mesh), WARM))
+            walks.append((mesh, Walk(mesh, start_at(mesh), WARM)))
+    at_once = _at_once(fields, kinds, [mesh for mesh, _ in walks])
+    if at_once > MOST_AT_ONCE:
+        return
     for steps in STEPS:
         layout: list[Place] = []
-        for mesh, walk in zip(meshes, walks, strict=True):
+        for mesh, walk in walks:
             if not _walked(walk, steps, ended):
                 return
-            chosen = _down(mesh, walk.here(), ended)
+            chosen = _down(mesh, walk.here(), at_once, ended)
             if chosen is None:
                 return
             layout += places_of(mesh.candidates, chosen)
         yield layout
+
+
+def _at_once(fields: Sequence[Field], kinds: Sequence[Kind], meshes: Sequence[Mesh]) -> int:
+    """How many places are taken between steps, so that a layout takes not too much work."""
+    a_step = sum(math.prod(mesh.shape) * len(mesh.watts) for mesh in meshes)
+    left = MOST_WORK / max(1, a_step) - STEPS[0]
+    if left <= 0:
+        return MOST_AT_ONCE + 1
+    return max(1, math.ceil(BETWEEN * panels_by_area(fields, kinds) / left))
 
 
 def _walked(walk: Walk, steps: int, ended: Callable[[], bool]) -> bool:
@@ -60,12 +75,12 @@ def _walked(walk: Walk, steps: int, ended: Callable[[], bool]) -> bool:
     return True
 
 
-def _down(mesh: Mesh, start: Descended, ended: Callable[[], bool]) -> Ints | None:
+def _down(mesh: Mesh, start: Descended, at_once: int, ended: Callable[[], bool]) -> Ints | None:
     """The candidates (numbers) taken until nothing is left; None where time is up."""
     taken: list[int] = []
     walk, barred = Walk(mesh, start, WARM), np.zeros(len(mesh.candidates), dtype=bool)
     while True:
-        new = _most_used(mesh, walk, barred)
+        new = _most_used(mesh, walk, barred, at_once)
         taken += new
         if not new or barred.all():
             return np.sort(np.array(taken, dtype=np.int64))
@@ -74,14 +89,14 @@ def _down(mesh: Mesh, start: Descended, ended: Callable[[], bool]) -> Ints | Non
             return None
 
 
-def _most_used(mesh: Mesh, walk: Walk, barred: Bools) -> list[int]:
-    """The candidate used most and all that are nearly sure; they and what overlaps them are barred."""
+def _most_used(mesh: Mesh, walk: Walk, barred: Bools, at_once: int) -> list[int]:
+    """The candidates used most and all that are nearly sure; they and what overlaps them are barred."""
     values = mesh.by_candidate(walk.uses)
     values[barred] = 0.0
     found: list[int] = []
     while True:
         best = int(values.argmax())
-        if values[best] <= USED or (found and values[best] < SURE):
+        if values[best] <= USED or (len(found) >= at_once and values[best] < SURE):
             return found
         found.append(best)
         over = _over(mesh, best)
