@@ -44,7 +44,7 @@ def sweep(fields: Sequence[Field], rules: Rules, incumbent: Incumbent, deadline:
     """Until all rounds gained nothing AGAIN times, or time.monotonic() is the deadline.
 
     Where the whole roof is not too large for it, and no rule binds the panels, layouts straight down from its
-    relaxation (plunge.py) are swept likewise between the first rounds and the last.
+    relaxation (plunge.py) are swept likewise between the first round and the others.
     """
     rounds = ONE_MODEL if len({k.model for k in rules.kinds}) == 1 else MORE_MODELS
 
@@ -52,7 +52,7 @@ def sweep(fields: Sequence[Field], rules: Rules, incumbent: Incumbent, deadline:
         return incumbent.settled() or incumbent.clock.over() or time.monotonic() > deadline
 
     if not rules.bound():
-        _in_rounds(fields, rules, incumbent, rounds[:1], 1, ended)
+        _in_rounds(fields, rules, incumbent, rounds[:1], 1, ended, most=1)
         for layout in plunges(fields, rules.kinds, ended):
             other = _beside(incumbent, rules, layout)
             _in_rounds(fields, rules, other, rounds[:1], 1, ended)
@@ -79,10 +79,11 @@ def _in_rounds(
     rounds: Sequence[Sequence[int]],
     most_vain: int,
     ended: Callable[[], bool],
+    most: int | None = None,
 ) -> None:
-    """Rounds, one after the other, until so many in a row gained nothing."""
-    vain = 0
-    while vain < most_vain:
+    """Rounds, one after the other, until so many in a row gained nothing, or so many in all are done."""
+    vain, done = 0, 0
+    while vain < most_vain and done != most:
         before = incumbent.watts
         for panels, corner in product(rounds[vain % len(rounds)], CORNERS):
             for number, at in _away_from(corner, fields, rules, incumbent, panels):
@@ -93,7 +94,7 @@ def _in_rounds(
                     continue
                 if not rules.bound() or not refilled(rules, incumbent, window):
                     _pushed(rules, incumbent, window, corner)
-        vain = vain + 1 if incumbent.watts == before else 0
+        vain, done = (vain + 1 if incumbent.watts == before else 0), done + 1
 
 
 def _away_from(
