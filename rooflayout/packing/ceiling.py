@@ -19,12 +19,12 @@ from rooflayout.packing.grid import PointGrid
 from rooflayout.packing.incumbent import whole
 from rooflayout.packing.kinds import Kind, smaller
 from rooflayout.packing.lattice import Lattice, rooms_mm
-from rooflayout.packing.mesh import MOST_CELLS, mesh_above
+from rooflayout.packing.mesh import cells_in, mesh_above
 from rooflayout.packing.prices import PriceSearch
 from rooflayout.packing.rasters import Axes, axes_for, estimate
 from rooflayout.packing.relaxed import panels_by_area, places_on, raster_for
 from rooflayout.packing.rules import Rules
-from rooflayout.packing.stock import CELLS_PER_S, nearest
+from rooflayout.packing.stock import nearest
 
 CELLS = 100_000  # of the raster, over all kinds, for a roof that is priced as a whole
 FEW_PANELS = 60  # with no more a roof is priced as a whole only
@@ -146,7 +146,7 @@ def _on_lattices(
 ) -> float:
     """The facets' bounds, one after the other, then all on finer lattices, until time is up."""
     kinds = [tuple(k for k in rules.kinds if k.facet == number) for number in range(len(fields))]
-    most = min(MOST_CELLS, int(CELLS_PER_S * (deadline - time.monotonic())))
+    most = cells_in(deadline - time.monotonic())
     facets = [_Facet(field, own, most) for field, own in zip(fields, kinds, strict=True)]
     waiting = facets
     while waiting:

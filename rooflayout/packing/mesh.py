@@ -22,8 +22,10 @@ from rooflayout.packing.grid import PointGrid
 from rooflayout.packing.kinds import Kind
 from rooflayout.packing.lattice import DEAREST
 from rooflayout.packing.positions import candidates_of, cells_of
+from rooflayout.packing.stock import CELLS_PER_S
 
 MOST_CELLS = 1_000_000  # places to look at, of a facet
+SHARE = 0.1  # of the time that is left, at most, for looking at places
 MOST_POINTS = 4_000_000  # times kinds: a step for each takes so long
 
 
@@ -98,6 +100,11 @@ class Mesh:
         for values, open_, numbers in zip(uses, self.open, self.numbers, strict=True):
             found[numbers[open_]] = values[open_]
         return found
+
+
+def cells_in(left_s: float) -> int:
+    """How many places may be looked at where so many seconds are left; it is not ended on the way."""
+    return max(0, min(MOST_CELLS, int(SHARE * CELLS_PER_S * left_s)))
 
 
 def mesh_of(

@@ -15,7 +15,7 @@ from rooflayout.packing.clearance import Bools, Field, Ints
 from rooflayout.packing.descent import WARM, Descended, Walk, start_at
 from rooflayout.packing.incumbent import Place, places_of
 from rooflayout.packing.kinds import Kind
-from rooflayout.packing.mesh import Mesh, mesh_of
+from rooflayout.packing.mesh import Mesh, cells_in, mesh_of
 from rooflayout.packing.relaxed import panels_by_area
 
 STEPS = (500, 500, 1000, 2000)  # over the whole roof, before one layout after the other
@@ -29,15 +29,16 @@ LOOK = 10  # steps between two looks at the clock
 
 
 def plunges(
-    fields: Sequence[Field], kinds: Sequence[Kind], ended: Callable[[], bool]
+    fields: Sequence[Field], kinds: Sequence[Kind], left_s: float, ended: Callable[[], bool]
 ) -> Iterator[list[Place]]:
     """Layouts, one after the other, each after more steps; none where a facet has too many places.
 
-    ended: whether time is up.
+    left_s: seconds until time is up. ended: whether it is.
     """
+    most_cells = min(MOST_CELLS, cells_in(left_s))
     walks: list[tuple[Mesh, Walk]] = []
     for number, field in enumerate(fields):
-        mesh = mesh_of(field, kinds, [n for n, kind in enumerate(kinds) if kind.facet == number], MOST_CELLS)
+        mesh = mesh_of(field, kinds, [n for n, kind in enumerate(kinds) if kind.facet == number], most_cells)
         if mesh is None:
             return
         if mesh.watts:

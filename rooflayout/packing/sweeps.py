@@ -53,7 +53,8 @@ def sweep(fields: Sequence[Field], rules: Rules, incumbent: Incumbent, deadline:
 
     if not rules.bound():
         _in_rounds(fields, rules, incumbent, rounds[:1], 1, ended, most=1)
-        for layout in plunges(fields, rules.kinds, ended):
+        left_s = min(incumbent.clock.deadline, deadline) - time.monotonic()
+        for layout in plunges(fields, rules.kinds, left_s, ended):
             other = _beside(incumbent, rules, layout)
             _in_rounds(fields, rules, other, rounds[:1], 1, ended)
     _in_rounds(fields, rules, incumbent, rounds, AGAIN * len(rounds), ended)

@@ -20,7 +20,7 @@ from rooflayout.job import Job, PanelModel, PanelRules, Spacing
 from rooflayout.packing import ceiling as ceiling_room
 from rooflayout.packing.ceiling import ceiling
 from rooflayout.packing.descent import descend, start_at
-from rooflayout.packing.mesh import Mesh, mesh_above, mesh_of
+from rooflayout.packing.mesh import MOST_CELLS, Mesh, cells_in, mesh_above, mesh_of
 
 SLOW = settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 PLATE, LITTLE = PanelModel("Plate", 1000, 600, 120.0), PanelModel("Little", 700, 450, 61.0)
@@ -102,7 +102,7 @@ def test_the_descent_comes_to_the_relaxation() -> None:
 @pytest.mark.parametrize("name", PALLETS_AND_BINS)
 def test_no_published_optimum_exceeds_it(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
     instance = EVERY[name]
-    assert on_meshes(job_of(instance), monkeypatch, 3.0) >= instance["optimum"] - 1e-6
+    assert on_meshes(job_of(instance), monkeypatch) >= instance["optimum"] - 1e-6
 
 
 @SLOW
@@ -110,7 +110,7 @@ def test_no_published_optimum_exceeds_it(name: str, monkeypatch: pytest.MonkeyPa
 def test_no_layout_exceeds_it(job: Job) -> None:
     best = packed(job, seconds=3).watts
     with pytest.MonkeyPatch.context() as patched:
-        assert on_meshes(job, patched, 1.0) >= best - 1e-6
+        assert on_meshes(job, patched) >= best - 1e-6
 
 
 @pytest.mark.parametrize("seed", range(12))
@@ -139,4 +139,6 @@ def test_lines_between_whole_millimetres_are_allowed_for() -> None:
 def test_too_many_places_make_no_mesh() -> None:
     fields, rules = prepared(ROOF)
     assert mesh_of(fields[0], rules.kinds, range(4), most_cells=10) is None
-    assert mesh_above(fields[0], rules.kinds, most_cells=-5) is None
+    assert mesh_above(fields[0], rules.kinds, most_cells=0) is None
+    assert cells_in(-1.0) == 0
+    assert 0 < cells_in(1.0) < cells_in(5.0) <= cells_in(1e6) == MOST_CELLS

@@ -34,7 +34,7 @@ def layouts_of(job: Job, monkeypatch: pytest.MonkeyPatch, count: int = 1) -> lis
     monkeypatch.setattr(plunge_room, "STEPS", (300, 100))
     monkeypatch.setattr(plunge_room, "BETWEEN", 20)
     fields, rules = prepared(job)
-    return list(islice(plunges(fields, rules.kinds, lambda: False), count))
+    return list(islice(plunges(fields, rules.kinds, 60.0, lambda: False), count))
 
 
 @pytest.mark.parametrize("job", [HUT, ROUND, TWO])
@@ -55,13 +55,13 @@ def test_the_same_roof_has_the_same_layouts(monkeypatch: pytest.MonkeyPatch) -> 
 def test_it_ends_when_told() -> None:
     fields, rules = prepared(HUT)
     looks = iter([False] * 5 + [True] * 1000)
-    assert list(plunges(fields, rules.kinds, lambda: next(looks))) == []
+    assert list(plunges(fields, rules.kinds, 60.0, lambda: next(looks))) == []
 
 
 def test_a_roof_with_too_many_places_has_none(monkeypatch: pytest.MonkeyPatch) -> None:
     fields, rules = prepared(HUT)
     monkeypatch.setattr(plunge_room, "mesh_of", lambda *asked: None)
-    assert list(plunges(fields, rules.kinds, lambda: False)) == []
+    assert list(plunges(fields, rules.kinds, 60.0, lambda: False)) == []
 
 
 def test_where_one_place_at_a_time_takes_too_long_more_are_taken(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -75,4 +75,4 @@ def test_where_one_place_at_a_time_takes_too_long_more_are_taken(monkeypatch: py
         monkeypatch.setattr(plunge_room, "MOST_WORK", work)
         assert plunge_room._at_once(fields, rules.kinds, [mesh]) == at_once
     monkeypatch.setattr(plunge_room, "MOST_WORK", a_step)
-    assert list(plunges(fields, rules.kinds, lambda: False)) == []
+    assert list(plunges(fields, rules.kinds, 60.0, lambda: False)) == []
