@@ -1,8 +1,9 @@
 """A bound that holds for every layout of a roof, not only for those made of the places tried.
 
 A roof of few panels is priced as a whole on a coarse raster (relaxed.py), with every rule. A larger one is
-priced facet by facet on lattices (lattice.py), each finer than the one before; stock, mass, money and
-wiring are not minded there. Where rules bind a roof of middling size, both are done.
+priced facet by facet: on the mesh of its own lines (mesh.py) where these are not too many, else on lattices
+(lattice.py), each finer than the one before; stock, mass, money and wiring are not minded there. Where rules
+bind a roof of middling size, both are done.
 """
 
 from __future__ import annotations
@@ -18,6 +19,7 @@ from rooflayout.packing.grid import PointGrid
 from rooflayout.packing.incumbent import whole
 from rooflayout.packing.kinds import Kind, smaller
 from rooflayout.packing.lattice import Lattice, rooms_mm
+from rooflayout.packing.mesh import cells_in, mesh_above
 from rooflayout.packing.prices import PriceSearch
 from rooflayout.packing.rasters import Axes, axes_for, estimate
 from rooflayout.packing.relaxed import panels_by_area, places_on, raster_for
@@ -75,8 +77,9 @@ def _as_a_whole(fields: Sequence[Field], rules: Rules, deadline: float, stopped:
 class _Facet:
     """What is known of one facet: a bound, and the best prices on its last lattice."""
 
-    def __init__(self, field: Field, kinds: tuple[Kind, ...]) -> None:
-        self._field, self._kinds = field, kinds
+    def __init__(self, field: Field, kinds: tuple[Kind, ...], most_cells: int) -> None:
+        """most_cells: places of the mesh to look at, at most."""
+        self._field, self._kinds, self._most_cells = field, kinds, most_cells
         self._priced: tuple[Lattice, Descended] | None = None
         self._work = 3 + len(kinds)  # of a step for each point: prefix sums take as much as three kinds
         fitting = [k for k in kinds if min(rooms_mm(field, k)) >= 0]
@@ -97,7 +100,7 @@ class _Facet:
         return choices[: max(1, TRIED * FIRST_WORK // work)]
 
     def lower(self, ended: Callable[[float], bool]) -> None:
-        """Some steps on each lattice there is to choose from, then on to the end on the best one.
+        """On the mesh; else some steps on each lattice to choose from, then on to the end on the best one.
 
         ended: told the bound, whether there is no time or no need to go on.
         """
@@ -107,6 +110,9 @@ class _Facet:
             return ended(self.bound)
 
         if not self._choices:
+            return
+        if self._priced is None and (mesh := mesh_above(self._field, self._kinds, self._most_cells)):
+            over(descend(mesh, start_at(mesh), over, warm=True).bound)
             return
         raced = []
         for axes in self._choices:
@@ -140,7 +146,8 @@ def _on_lattices(
 ) -> float:
     """The facets' bounds, one after the other, then all on finer lattices, until time is up."""
     kinds = [tuple(k for k in rules.kinds if k.facet == number) for number in range(len(fields))]
-    facets = [_Facet(field, own) for field, own in zip(fields, kinds, strict=True)]
+    most = cells_in(deadline - time.monotonic())
+    facets = [_Facet(field, own, most) for field, own in zip(fields, kinds, strict=True)]
     waiting = facets
     while waiting:
         for facet in waiting:

@@ -4,17 +4,20 @@ The relaxation "most watts, no point taken more than once" and its prices are br
 primal-dual hybrid gradient method (Chambolle and Pock 2011), with a step for each variable of its own (Pock
 and Chambolle 2011), and steps taken longer than they are (over-relaxation). A step takes a few sums of rows
 and columns of the lattice, and no matrix is kept. Whatever comes out, lattice.py makes a true bound of it.
+A mesh (mesh.py) can stand for the lattice.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
+from numpy.typing import NDArray
 
-from rooflayout.packing.clearance import Floats, Ints
+from rooflayout.packing.clearance import Bools, Floats, Ints
 from rooflayout.packing.lattice import SINGLE, Axis, Lattice, Singles
 
 COLD = 3.0  # how much longer steps of places are than those of prices
@@ -25,6 +28,7 @@ LOOK = 10  # and between two looks at the clock
 LEAST_GAIN = 2e-4  # of the bound, in so many rounds; with less the descent is at its end
 ROUNDS = 5
 MOST_ROUNDS = 80
+CLOSED = SINGLE(-1e3)  # a place that nobody may use is worth far less than nothing
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,10 +40,29 @@ class Descended:
     uses: tuple[Singles, ...]
 
 
-def start_at(lattice: Lattice) -> Descended:
-    """The area bound: every point alike, worth what the densest kind needs."""
-    dearest = max((w / (a * b) for w, (a, b) in zip(lattice.watts, lattice.points, strict=True)), default=0.0)
-    prices = np.full(lattice.shape, dearest)
+class Pointed(Protocol):
+    """Points, and places of kinds that take them: a lattice or a mesh, whose methods say what they give."""
+
+    shape: tuple[int, int]
+    watts: list[float]
+    open: list[Bools]
+
+    @property
+    def counts(self) -> Sequence[float | Floats]:
+        """By kind how many points a place takes."""
+
+    def even(self) -> Floats: ...
+
+    def worths(self, prices: NDArray[np.floating]) -> list[NDArray[np.floating]]: ...
+
+    def taken(self, places: Sequence[NDArray[np.floating]]) -> NDArray[np.floating]: ...
+
+    def bound(self, prices: NDArray[np.floating]) -> float: ...
+
+
+def start_at(lattice: Pointed) -> Descended:
+    """The area bound: by area every point alike, worth what the densest kind needs."""
+    prices = lattice.even()
     if not lattice.watts:
         return Descended(0.0, prices, ())
     crowd = max(1.0, float(lattice.taken([o.astype(SINGLE) for o in lattice.open]).max()))
@@ -48,7 +71,7 @@ def start_at(lattice: Lattice) -> Descended:
 
 
 def descend(
-    lattice: Lattice,
+    lattice: Pointed,
     start: Descended,
     ended: Callable[[float], bool],
     warm: bool = False,
@@ -60,7 +83,7 @@ def descend(
     """
     if not lattice.watts or not any(o.any() for o in lattice.open):
         return Descended(0.0, np.zeros(lattice.shape), start.uses)
-    walk = _Walk(lattice, start, WARM if warm else COLD)
+    walk = Walk(lattice, start, WARM if warm else COLD)
     best, bounds = start, [math.inf]
     while len(bounds) <= rounds and not ended(best.bound):
         for step in range(ROUND):
@@ -115,34 +138,33 @@ def _between(old: Axis, new: Axis, count: int, most: int) -> list[tuple[Ints, Fl
     ]
 
 
-class _Walk:
-    """Prices and uses as they are."""
+class Walk:
+    """Prices and uses as they are, and one step after the other."""
 
-    def __init__(self, lattice: Lattice, start: Descended, longer: float) -> None:
+    def __init__(self, lattice: Pointed, start: Descended, longer: float) -> None:
         self._lattice, self._unit = lattice, max(lattice.watts)
         unit = self._unit
-        closed = SINGLE(-1e3)  # a place that nobody may use is worth far less than nothing
         self._watts = [
-            np.where(o, SINGLE(w / unit), closed) for o, w in zip(lattice.open, lattice.watts, strict=True)
+            np.where(o, SINGLE(w / unit), CLOSED) for o, w in zip(lattice.open, lattice.watts, strict=True)
         ]
         crowd = lattice.taken([o.astype(SINGLE) for o in lattice.open])
         on = crowd > 0.5  # points that some panel can take
         self._price_step = np.where(on, 1 / np.maximum(crowd, 1) / longer, 0).astype(SINGLE)
-        self._use_steps = [SINGLE(longer / (a * b)) for a, b in lattice.points]
+        self._use_steps = [np.asarray(longer / count, SINGLE) for count in lattice.counts]
         self._prices = np.where(on, start.prices / unit, 0).astype(SINGLE)
-        self._uses = list(start.uses)
+        self.uses = list(start.uses)
 
     def step(self) -> None:
         """Places that are worth their points are used more, points that are taken too often cost more."""
         ahead = []
         for n, worth in enumerate(self._lattice.worths(self._prices)):
-            used = self._uses[n]
+            used = self.uses[n]
             np.subtract(self._watts[n], worth, out=worth)
             worth *= self._use_steps[n]
             worth += used
             np.maximum(worth, 0, out=worth)
             ahead.append(2 * worth - used)
-            self._uses[n] = _beyond(used, worth)
+            self.uses[n] = _beyond(used, worth)
         dearer = self._lattice.taken(ahead)
         dearer -= 1
         dearer *= self._price_step
@@ -150,10 +172,16 @@ class _Walk:
         np.maximum(dearer, 0, out=dearer)
         self._prices = _beyond(self._prices, dearer)
 
+    def close(self, places: Sequence[Bools]) -> None:
+        """From now on nobody may use these places (by kind)."""
+        for watts, used, there in zip(self._watts, self.uses, places, strict=True):
+            watts[there] = CLOSED
+            used[there] = 0
+
     def here(self) -> Descended:
         """As they are now."""
         prices = self._prices.astype(np.float64) * self._unit
-        return Descended(self._lattice.bound(prices), prices, tuple(self._uses))
+        return Descended(self._lattice.bound(prices), prices, tuple(self.uses))
 
 
 def _beyond(old: Singles, new: Singles) -> Singles:

@@ -99,6 +99,17 @@ class Lattice:
         found[: len(i), : len(j)] = open_cells(field, kind, xs, ys, x.raster_mm, y.raster_mm)
         return found
 
+    @property
+    def counts(self) -> list[float]:
+        """By kind how many points a place takes."""
+        return [float(a * b) for a, b in self.points]
+
+    def even(self) -> Floats:
+        """Prices that are all alike, worth what the kind needs that is dearest for its points."""
+        return np.full(
+            self.shape, max((w / n for w, n in zip(self.watts, self.counts, strict=True)), default=0.0)
+        )
+
     def worths(self, prices: NDArray[np.floating]) -> list[NDArray[np.floating]]:
         """Of each kind the worth of the points that each place takes."""
         if len(self.points) <= FEW_KINDS:

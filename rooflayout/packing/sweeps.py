@@ -9,7 +9,8 @@ Sweeps go to all four corners in turn.
 from __future__ import annotations
 
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 from itertools import product
 
 import numpy as np
@@ -20,6 +21,7 @@ from rooflayout.packing.grid import PointGrid
 from rooflayout.packing.incumbent import Incumbent, Place, places_of
 from rooflayout.packing.kinds import Kind, coarser
 from rooflayout.packing.patches import Window, boxes_for, refilled, window_at
+from rooflayout.packing.plunge import plunges
 from rooflayout.packing.positions import pushed_to
 from rooflayout.packing.pushing import Pushing
 from rooflayout.packing.rules import Rules
@@ -39,21 +41,61 @@ CORNERS: tuple[Corner, ...] = ((False, False), (True, True), (False, True), (Tru
 
 
 def sweep(fields: Sequence[Field], rules: Rules, incumbent: Incumbent, deadline: float) -> None:
-    """Until all rounds gained nothing AGAIN times, or time.monotonic() is the deadline."""
+    """Until all rounds gained nothing AGAIN times, or time.monotonic() is the deadline.
+
+    Where the whole roof is not too large for it, and no rule binds the panels, layouts straight down from its
+    relaxation (plunge.py) are swept likewise between the first round and the others.
+    """
     rounds = ONE_MODEL if len({k.model for k in rules.kinds}) == 1 else MORE_MODELS
-    vain = 0
-    while vain < AGAIN * len(rounds):
+
+    def ended() -> bool:
+        return incumbent.settled() or incumbent.clock.over() or time.monotonic() > deadline
+
+    if not rules.bound():
+        _in_rounds(fields, rules, incumbent, rounds[:1], 1, ended, most=1)
+        left_s = min(incumbent.clock.deadline, deadline) - time.monotonic()
+        for layout in plunges(fields, rules.kinds, left_s, ended):
+            other = _beside(incumbent, rules, layout)
+            _in_rounds(fields, rules, other, rounds[:1], 1, ended)
+    _in_rounds(fields, rules, incumbent, rounds, AGAIN * len(rounds), ended)
+
+
+def _beside(incumbent: Incumbent, rules: Rules, layout: Sequence[Place]) -> Incumbent:
+    """Another layout to be made better beside the incumbent, which takes it wherever it has more watts."""
+
+    def tell(watts: int, bound: int) -> None:
+        if watts > incumbent.watts:
+            incumbent.better(watts, other.places or ())
+
+    clock = replace(incumbent.clock, tell=tell)
+    other = replace(incumbent, clock=clock, watts=0, places=None)
+    other.better(_watts(rules.kinds, layout) + incumbent.kept, layout)
+    return other
+
+
+def _in_rounds(
+    fields: Sequence[Field],
+    rules: Rules,
+    incumbent: Incumbent,
+    rounds: Sequence[Sequence[int]],
+    most_vain: int,
+    ended: Callable[[], bool],
+    most: int | None = None,
+) -> None:
+    """Rounds, one after the other, until so many in a row gained nothing, or so many in all are done."""
+    vain, done = 0, 0
+    while vain < most_vain and done != most:
         before = incumbent.watts
         for panels, corner in product(rounds[vain % len(rounds)], CORNERS):
             for number, at in _away_from(corner, fields, rules, incumbent, panels):
-                if incumbent.settled() or incumbent.clock.over() or time.monotonic() > deadline:
+                if ended():
                     return
                 window = window_at(fields, rules.kinds, incumbent.places or (), number, at)
                 if len(window.inside) < 2:
                     continue
                 if not rules.bound() or not refilled(rules, incumbent, window):
                     _pushed(rules, incumbent, window, corner)
-        vain = vain + 1 if incumbent.watts == before else 0
+        vain, done = (vain + 1 if incumbent.watts == before else 0), done + 1
 
 
 def _away_from(

@@ -45,6 +45,7 @@ def on_lattices(job: Job, monkeypatch: pytest.MonkeyPatch, seconds: float = 20.0
     """Watts of the ceiling where only lattices are asked."""
     monkeypatch.setattr(ceiling_room, "FEW_PANELS", 0)
     monkeypatch.setattr(ceiling_room, "WHOLE_PANELS", 0)
+    monkeypatch.setattr(ceiling_room, "cells_in", lambda left_s: 0)  # no mesh
     return ceiling(*prepared(job), time.monotonic() + seconds, **more) / 10
 
 

@@ -11,6 +11,7 @@ from small_random_jobs import clock_of, rectangle
 from test_packing_large import BARN, BIG, LITTLE, VENT, as_packed
 
 from rooflayout.job import Job, PanelModel, PanelRules
+from rooflayout.packing import sweeps as sweeps_room
 from rooflayout.packing.bands import row_layouts
 from rooflayout.packing.clearance import field_of
 from rooflayout.packing.incumbent import Incumbent, Place
@@ -80,3 +81,26 @@ def test_the_same_work_gives_the_same_layout() -> None:
     layouts = [swept(job, 60, [(0, n * 525, 0) for n in range(20)])[1].places for _ in range(2)]
     assert layouts[0] == layouts[1]
     assert len(set(CORNERS)) == 4
+
+
+def test_rounds_end_after_so_many_or_so_many_in_vain(monkeypatch: pytest.MonkeyPatch) -> None:
+    rules, inc = begun(ONE)
+    corners: list[object] = []
+    monkeypatch.setattr(sweeps_room, "_away_from", lambda corner, *asked: corners.append(corner) or [])
+    sweeps_room._in_rounds([], rules, inc, [(9,), (16, 25)], 3, lambda: False)
+    assert corners == [*CORNERS, *CORNERS, *CORNERS, *CORNERS]  # 9; 16 and 25; 9
+    corners.clear()
+    sweeps_room._in_rounds([], rules, inc, [(9,), (16, 25)], 3, lambda: False, most=1)
+    assert corners == [*CORNERS]
+
+
+def test_layouts_from_the_relaxation_are_taken_where_they_are_better(monkeypatch: pytest.MonkeyPatch) -> None:
+    rules, inc = begun(ONE)
+    full, fewer = inc.places or (), (inc.places or ())[:-9]
+    watts = inc.watts
+    monkeypatch.setattr(sweeps_room, "plunges", lambda *asked: iter([fewer, full, fewer]))
+    monkeypatch.setattr(sweeps_room, "_away_from", lambda *asked: [])
+    inc.places, inc.watts = None, 0
+    inc.better(watts - 3 * rules.kinds[0].watts, full[:-3])
+    sweep([field_of(ONE, f) for f in ONE.facets], rules, inc, time.monotonic() + 60)
+    assert (inc.watts, inc.places) == (watts, full)
