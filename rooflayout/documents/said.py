@@ -31,6 +31,7 @@ FOR_WHO_WIRES = (
     "bonding",
     "boat-above-50-v",
     "hot-drop",
+    "kept-among-new",
     "kept-unwired",
     "mismatch",
     "portable-live",

@@ -10,6 +10,7 @@ from rooflayout.plan import Note, PlacedPanel, Wiring
 from rooflayout.wiring import limits
 from rooflayout.wiring.enough import held_by_the_battery
 from rooflayout.wiring.figures import roof_battery
+from rooflayout.wiring.kept_apart import kept_among_new
 from rooflayout.wiring.mounting import Short, fits, short_of, unsized
 from rooflayout.wiring.options import MOST_CONTROLLERS
 from rooflayout.wiring.reasons import why_not_model
@@ -27,6 +28,7 @@ def wiring_notes(job: Job, wiring: Wiring, panels: Sequence[PlacedPanel] = ()) -
         *mounting_space(job, wiring),
         *idle(job, wiring),
         *left_off(job, wiring, panels),
+        *kept_among_new(wiring, panels),
     )
 
 
