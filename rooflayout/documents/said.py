@@ -38,6 +38,7 @@ FOR_WHO_WIRES = (
     "portable-shared-input",
     "run-no-fuse",
     "run-no-size",
+    "sun-and-engine",
     "tight-cold-voltage",
 )
 _WORDS = {"error": "Error", "warning": "Warning", "caution": "Caution", "info": "Note"}

@@ -14,6 +14,7 @@ from rooflayout.wiring.kept_apart import kept_among_new
 from rooflayout.wiring.mounting import Short, fits, short_of, unsized
 from rooflayout.wiring.options import MOST_CONTROLLERS
 from rooflayout.wiring.reasons import why_not_model
+from rooflayout.wiring.sun_and_engine import engine_beside, sun_and_engine
 
 
 def wiring_notes(job: Job, wiring: Wiring, panels: Sequence[PlacedPanel] = ()) -> tuple[Note, ...]:
@@ -24,6 +25,7 @@ def wiring_notes(job: Job, wiring: Wiring, panels: Sequence[PlacedPanel] = ()) -
     return (
         *clipping(job, wiring),
         *battery_limit(job, wiring),
+        *sun_and_engine(job, wiring),
         *crowd(job, wiring),
         *mounting_space(job, wiring),
         *idle(job, wiring),
@@ -117,7 +119,7 @@ def unknown_charge(job: Job, wiring: Wiring) -> tuple[Note, ...]:
         share = f", {pct:.0f} A for each 100 Ah"
     text = (
         f"What the battery takes at most is not given ([battery] most_charge): in full sun it gets "
-        f"{charge_a:.0f} A{share}; look it up."
+        f"{charge_a:.0f} A{share}{engine_beside(job, charge_a)}; look it up."
     )
     return (Note("caution", "battery-charge-unknown", text),)
 
