@@ -11,6 +11,7 @@ from .lettering import NORMAL, SMALL, clean
 # For who wires, not for who sets out panels: they stand on the wiring set only, where there is one.
 ON_THE_WIRING_SET = (
     "battery-charge-unknown",
+    "busbar",
     "cable-kind",
     "cable-lengths-estimated",
     "fuse-below-nec",
