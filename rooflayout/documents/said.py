@@ -21,6 +21,7 @@ ON_THE_WIRING_SET = (
     "no-busbar",
     "roof-cable-thin",
     "run-thick",
+    "sensed-voltage",
     "terminals",
     "tight-hot-voltage",
 )
