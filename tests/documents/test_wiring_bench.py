@@ -95,11 +95,11 @@ def test_each_conductor_has_a_label_at_both_ends() -> None:
         ("R1  −", "this end: S1"),
         ("R1  −", "this end: C1 tracker 1"),
     ]
-    assert {label.lines[2] for label in labels} == {"6 mm² / AWG 10"}  # whichever row was bought
+    assert {label.lines[2] for label in labels} == {"6 mm² / 10 AWG"}  # whichever row was bought
     to_battery = cable_labels(plan.wiring.runs[-2])
     assert [label.lines[2] for label in to_battery] == [
-        *["16 mm² / AWG 4, fuse 80 A"] * 2,  # only the + conductor has it
-        *["16 mm² / AWG 4"] * 2,
+        *["16 mm² / 4 AWG, fuse 80 A"] * 2,  # only the + conductor has it
+        *["16 mm² / 4 AWG"] * 2,
     ]
     heads = [label.head for label in warning_labels(plan)]
     assert heads.count("SOLAR: LIVE IN DAYLIGHT") == 5  # with the portable set
