@@ -11,10 +11,8 @@ from ..wiring.cable_notes import FUSE_WITHIN
 from .blocks import Block
 from .leaf import Leaf, stacked_leaves
 from .lettering import NORMAL, clean, fixed, number
-from .portable_leads import leads_block
+from .portable_leads import ESTIMATED, leads_block
 from .table import Column, Row, TableBlock
-
-ESTIMATED = "*"
 
 
 def cable_leaves(job: Job, plan: Plan, last: Sequence[Block] = ()) -> list[Leaf]:
