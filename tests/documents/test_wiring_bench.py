@@ -138,8 +138,8 @@ def test_portable_panels_alone_have_their_sheet() -> None:
 
 
 def test_portable_panels_have_a_lead_a_fuse_and_a_reading() -> None:
-    """1.25 * 3.4 A = 4.25 A; 1.25 * 20 A: 25 A, for which in air of 52 °C 4 mm² and 10 AWG are the first (31.8 and
-    30 A). Two in series at STC read twice one's Voc, one's Isc."""
+    """1.25 * 3.4 A = 4.25 A; 1.25 * 20 A: 25 A, for which in air of 52 °C 4 mm² (31.8 A) and 10 AWG (30 A)
+    are first. Two in series at STC read twice one's Voc, one's Isc."""
     job, plan = WIRED["trailer"]()
     assert plan.wiring is not None
     small = replace(TWIN, max_charge_a=20.0)
