@@ -35,6 +35,7 @@ FOR_WHO_WIRES = (
     "hot-drop",
     "kept-among-new",
     "kept-unwired",
+    "lithium-frost",
     "mismatch",
     "portable-live",
     "portable-shared-input",

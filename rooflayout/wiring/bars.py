@@ -29,7 +29,8 @@ def _busbar(wiring: Wiring, runs: list[CableRun], main: CableRun) -> Note:
     text = (
         f"Busbars, one for + and one for −, covered, each for at least {least_a:g} A. They and {main.run} "
         f"are for {listed([r.start for r in runs])} alone: loads, inverter and other chargers go to the "
-        "battery by cables and fuses of their own (common practice)."
+        "battery by cables and fuses of their own (common practice). Work on them only with the panels' "
+        "isolators open, then those of the controllers, and the main fuse out."
     )
     joined = {r.start for r in runs}
     held = [

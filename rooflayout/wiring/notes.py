@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from rooflayout.job import Job
 from rooflayout.plan import Note, PlacedPanel, Wiring
 from rooflayout.wiring import limits
+from rooflayout.wiring.battery_kind import lithium_in_frost, usual_charge
 from rooflayout.wiring.enough import held_by_the_battery
 from rooflayout.wiring.figures import roof_battery
 from rooflayout.wiring.kept_apart import kept_among_new
@@ -26,6 +27,7 @@ def wiring_notes(job: Job, wiring: Wiring, panels: Sequence[PlacedPanel] = ()) -
         *clipping(job, wiring),
         *battery_limit(job, wiring),
         *sun_and_engine(job, wiring),
+        *lithium_in_frost(job, wiring),
         *crowd(job, wiring),
         *mounting_space(job, wiring),
         *idle(job, wiring),
@@ -119,7 +121,7 @@ def unknown_charge(job: Job, wiring: Wiring) -> tuple[Note, ...]:
         share = f", {pct:.0f} A for each 100 Ah"
     text = (
         f"What the battery takes at most is not given ([battery] most_charge): in full sun it gets "
-        f"{charge_a:.0f} A{share}{engine_beside(job, charge_a)}; look it up."
+        f"{charge_a:.0f} A{share}{engine_beside(job, charge_a)}{usual_charge(battery)}; look it up."
     )
     return (Note("caution", "battery-charge-unknown", text),)
 
