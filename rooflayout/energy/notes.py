@@ -125,8 +125,8 @@ def _portable(energy: Energy) -> Iterator[Note]:
 
 
 def _frost(job: Job, energy: Energy) -> Iterator[Note]:
-    """Cold months: snow that is not in the harvest, and lithium that must not be charged, where no note on the
-    wiring says so."""
+    """Cold months: snow that is not in the harvest, and lithium that must not be charged where no note on
+    the wiring says so."""
     months = [m.month - 1 for m in energy.months if m.air_c < FROST_C]
     if not months:
         return

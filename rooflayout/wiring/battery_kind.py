@@ -29,7 +29,7 @@ def lithium_in_frost(job: Job, wiring: Wiring) -> tuple[Note, ...]:
         return ()
     text = (
         f"It gets as cold as {coldest_c:g} °C: a lithium battery must not be charged while its cells are "
-        f"below {FREEZING_C:g} °C. Keep it warm, or let the controllers know its temperature and stop (common "
-        "practice)."
+        f"below {FREEZING_C:g} °C. Keep it warm, or let the controllers know its temperature and stop "
+        "(common practice)."
     )
     return (Note("caution", "lithium-frost", text),)
