@@ -115,7 +115,7 @@ def _cable_line(runs: tuple[CableRun, ...]) -> str:
     """How many runs of which size, the largest drop, and what is to be minded."""
     sizes = Counter((r.size_mm2, r.size_awg) for r in runs if r.size_mm2 is not None)
     words = [
-        f"{number} x {size:g} mm²" + (f" (AWG {awg})" if awg else "")
+        f"{number} x {size:g} mm²" + (f" ({awg} AWG)" if awg else "")
         for (size, awg), number in sorted(sizes.items(), key=lambda item: item[0][0] or 0.0)
     ]
     text = f"Cables: {', '.join(words)}" if words else "Cables: none of a standard size"

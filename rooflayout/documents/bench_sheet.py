@@ -27,7 +27,8 @@ STEPS = (
     "Short-circuit current of every string, through a meter or switch made to break direct current.",
     "Insulation resistance, + and − each to earth, controller not connected: at least 0.5 MΩ at 250 V where"
     " the string stays under 120 V, at least 1 MΩ at 500 V above.",
-    "Battery side connected first, with its fuse; charge voltage and battery kind set in the controller.",
+    "Battery side first: polarity read at each controller's terminals and at the busbars before any fuse goes"
+    " in; then its fuses, charge voltage and battery kind set in the controller.",
     "Isolators closed; each controller charges, its watts agree with the sun; the panels' isolators (not the"
     " battery's) break under load.",
 )

@@ -11,10 +11,8 @@ from ..wiring.cable_notes import FUSE_WITHIN
 from .blocks import Block
 from .leaf import Leaf, stacked_leaves
 from .lettering import NORMAL, clean, fixed, number
-from .portable_leads import leads_block
+from .portable_leads import ESTIMATED, leads_block
 from .table import Column, Row, TableBlock
-
-ESTIMATED = "*"
 
 
 def cable_leaves(job: Job, plan: Plan, last: Sequence[Block] = ()) -> list[Leaf]:
@@ -108,9 +106,9 @@ def main_fuse(runs: Sequence[CableRun]) -> str:
 
 
 def size_words(run: CableRun) -> list[str]:
-    """Its metric and its AWG size, as far as they serve: "6 mm²", "AWG 10"."""
+    """Its metric and its AWG size, as far as they serve: "6 mm²", "10 AWG"."""
     metric = [] if run.size_mm2 is None else [f"{number(run.size_mm2, 2)} mm²"]
-    return metric if run.size_awg is None else [*metric, f"AWG {run.size_awg}"]
+    return metric if run.size_awg is None else [*metric, f"{run.size_awg} AWG"]
 
 
 def length_m(run: CableRun) -> str:

@@ -6,11 +6,14 @@ import math
 
 from ..job import Job, PortablePanels
 from ..plan import MeterReading, Plan, PortableString
+from ..wiring.lengths import controller_to_battery
 from ..wiring.limits import design_isc_a
+from ..wiring.portable_cable import to_the_battery
 from ..wiring.protection import battery_fuse
 from .lettering import NORMAL, clean, fixed, number
 from .table import Column, Row, TableBlock
 
+ESTIMATED = "*"
 BY_MANUAL = "size by the charger's manual"
 
 
@@ -34,6 +37,18 @@ def fuse_words(job: Job, string: PortableString) -> str:
     return BY_MANUAL if size_a is None else f"{number(size_a, 1)} A"
 
 
+def cable_words(job: Job, plan: Plan, string: PortableString) -> str:
+    """The cable between what they plug into and the battery; for a controller of their own as on board."""
+    own = own_entry(job, string)
+    if own is None or not own.own_controller or plan.wiring is None or job.battery is None:
+        return BY_MANUAL
+    sizes = to_the_battery(job, plan.wiring, string, own.controller)
+    words = " / ".join(size.label for size in sizes if size is not None)
+    length = controller_to_battery(job)
+    estimated = ESTIMATED if length.estimated else ""
+    return f"{words}  {fixed(length.mm / 1000, 2)}{estimated} m" if words else BY_MANUAL
+
+
 def leads_block(job: Job, plan: Plan) -> TableBlock | None:
     """A row a set of portable panels: plug, polarity, currents and the fuse at the battery."""
     if not has_cables(plan) or plan.wiring is None or not plan.wiring.portable:
@@ -48,6 +63,7 @@ def leads_block(job: Job, plan: Plan) -> TableBlock | None:
                 "by its own maker's lead",
                 "+ to +, − to −",
                 fuse_words(job, p),
+                cable_words(job, plan, p),
             )
         )
         for p in plan.wiring.portable
@@ -60,10 +76,12 @@ def leads_block(job: Job, plan: Plan) -> TableBlock | None:
         Column(("lead and plug",), "left"),
         Column(("polarity",), "left"),
         Column(("fuse at the battery",), "left"),
+        Column(("cable to the battery",), "left"),
     )
     notes = (
         "Current: 1.25 times Isc; lead, plug and socket must carry it. Makers pole their plugs differently:"
         " read + and − at the plug with a meter before plugging in for the first time.",
+        "Cable to the battery: sized as that of a controller on board, for its fuse and the same way.",
     )
     return TableBlock("Leads of portable panels", columns, tuple(rows), notes, NORMAL)
 

@@ -11,6 +11,7 @@ from .lettering import NORMAL, SMALL, clean
 # For who wires, not for who sets out panels: they stand on the wiring set only, where there is one.
 ON_THE_WIRING_SET = (
     "battery-charge-unknown",
+    "busbar",
     "cable-kind",
     "cable-lengths-estimated",
     "fuse-below-nec",
@@ -20,6 +21,7 @@ ON_THE_WIRING_SET = (
     "no-busbar",
     "roof-cable-thin",
     "run-thick",
+    "sensed-voltage",
     "terminals",
     "tight-hot-voltage",
 )
@@ -31,12 +33,15 @@ FOR_WHO_WIRES = (
     "bonding",
     "boat-above-50-v",
     "hot-drop",
+    "kept-among-new",
     "kept-unwired",
+    "lithium-frost",
     "mismatch",
     "portable-live",
     "portable-shared-input",
     "run-no-fuse",
     "run-no-size",
+    "sun-and-engine",
     "tight-cold-voltage",
 )
 _WORDS = {"error": "Error", "warning": "Warning", "caution": "Caution", "info": "Note"}

@@ -125,12 +125,13 @@ def _portable(energy: Energy) -> Iterator[Note]:
 
 
 def _frost(job: Job, energy: Energy) -> Iterator[Note]:
-    """Cold months: lithium that must not be charged, and snow that is not in the harvest."""
+    """Cold months: snow that is not in the harvest, and lithium that must not be charged where no note on
+    the wiring says so."""
     months = [m.month - 1 for m in energy.months if m.air_c < FROST_C]
     if not months:
         return
     text = f"Mean air below {FROST_C:g} °C in {spans(months)}: snow on the panels is not in the harvest"
-    if job.battery is not None and job.battery.chemistry == "lithium":
+    if job.battery is not None and job.battery.chemistry == "lithium" and not job.wants_wiring:
         text += "; a lithium battery must not be charged below 0 °C, keep it warm or let its controller stop"
     yield Note("caution", "frost", f"{text}.")
 

@@ -222,13 +222,16 @@ def within_the_batterys_charge(job: Job, plan: Plan) -> Iterator[Breach]:
     """All controllers together charge with no more than the battery takes.
 
     A controller that is stated to be set down charges with that; where no setting is stated at all, each
-    with the current that the plan states, and at most with what its panels give.
+    with the current that the plan states, and at most with what its panels give. Portable panels, which are
+    not set down, charge a low battery with more than is stated: the same watts at its nominal voltage.
     """
     if job.battery is None or job.battery.most_charge_a is None or plan.wiring is None:
         return
     most = job.battery.most_charge_a
     some_are_set = any(load.set_a is not None for load in plan.wiring.controllers)
-    currents = [p.charge_a for p in plan.wiring.portable]
+    inputs = {own.name: own.controller.max_charge_a for own in job.portable}
+    low = job.battery.charge_v / job.battery.nominal_v
+    currents = [min(inputs.get(p.name, math.inf), p.charge_a * max(1.0, low)) for p in plan.wiring.portable]
     for load in plan.wiring.controllers:
         controller = controller_of(job, plan, load.controller)
         models = [

@@ -7,13 +7,16 @@ from collections.abc import Sequence
 
 from rooflayout.job import Job
 from rooflayout.plan import CableRun, Note, Severity, Wiring
+from rooflayout.wiring.bars import bar_notes
 from rooflayout.wiring.conductors import AWG, METRIC, METRIC_TERMINAL_C, terminal_a
-from rooflayout.wiring.drafts import BATTERY, least_mm2, least_roof_mm2, most_charge_a
+from rooflayout.wiring.drafts import least_mm2, least_roof_mm2
+from rooflayout.wiring.fuse_kinds import kind_of_fuse
 from rooflayout.wiring.lengths import (
     BAR_TO_BATTERY_MM,
     CONTROLLER_TO_BATTERY_MM,
     GLAND_TO_CONTROLLER_MM,
 )
+from rooflayout.wiring.listing import listed
 from rooflayout.wiring.protection import CONTINUOUS_FACTOR, battery_fuse, needs_fuse, string_fuse
 from rooflayout.wiring.sizing import thick_as
 
@@ -144,7 +147,7 @@ def estimated(job: Job, runs: Sequence[CableRun]) -> tuple[Note, ...]:
         taken.append(f"{CONTROLLER_TO_BATTERY_MM / 1000:g} m from controller to {end}")
     if cable.bar_to_battery_mm is None and any(run.kind == "main" for run in runs):
         taken.append(f"{BAR_TO_BATTERY_MM / 1000:g} m from busbar to battery")
-    text = f"Cable lengths are estimated for {_listed(names)} ({'; '.join(taken)}): measure before buying."
+    text = f"Cable lengths are estimated for {listed(names)} ({'; '.join(taken)}): measure before buying."
     return (Note("caution", "cable-lengths-estimated", text),)
 
 
@@ -157,9 +160,10 @@ def fuses(job: Job, wiring: Wiring) -> tuple[Note, ...]:
     strings = [r for r in runs if r.kind == "string" and r.fuse_a is not None]
     batteries = [f"{r.run} {r.fuse_a:g} A" for r in runs if r.kind == "battery" and r.fuse_a is not None]
     mains = [f"{r.run} {r.fuse_a:g} A" for r in runs if r.kind == "main" and r.fuse_a is not None]
+    sizes_a = [r.fuse_a for r in runs if r.kind in ("battery", "main") and r.fuse_a is not None]
     parts = []
     if strings:
-        names = _listed([f"{r.run} {r.fuse_a:g} A" for r in strings])
+        names = listed([f"{r.run} {r.fuse_a:g} A" for r in strings])
         parts.append(
             f"{names} (gPV, one in each parallel string where they join, for DC of the string's open-circuit "
             f"voltage{_unrated(job, wiring, strings)})"
@@ -167,8 +171,8 @@ def fuses(job: Job, wiring: Wiring) -> tuple[Note, ...]:
     if batteries and job.battery is not None:
         where = f"at the busbar, the main fuse {FUSE_WITHIN}" if mains else "close to the battery"
         parts.append(
-            f"{_listed([*batteries, *mains])} ({where}, for DC above {job.battery.charge_v:g} V, with a "
-            f"breaking capacity above the battery's short-circuit current: {_kind_of_fuse(job)})"
+            f"{listed([*batteries, *mains])} ({where}, for DC above {job.battery.charge_v:g} V, with a "
+            f"breaking capacity above the battery's short-circuit current: {kind_of_fuse(job, sizes_a)})"
         )
     severity: Severity = "caution" if strings else "info"
     return (Note(severity, "fuses", f"Fuses: {'; '.join(parts)}."),) if parts else ()
@@ -187,30 +191,9 @@ def small_fuses(job: Job, wiring: Wiring) -> tuple[Note, ...]:
         if why:
             told.setdefault(why, []).append(run.run)
     return tuple(
-        Note("caution", "fuse-below-nec", f"{_listed(runs)}: a string fuse of {why}.")
+        Note("caution", "fuse-below-nec", f"{listed(runs)}: a string fuse of {why}.")
         for why, runs in told.items()
     )
-
-
-def _kind_of_fuse(job: Job) -> str:
-    """Blade fuses break too little for lithium: common practice, no source."""
-    lead = job.battery is not None and job.battery.chemistry in ("gel", "agm", "flooded")
-    return "see the fuse's data sheet" if lead else "for lithium class T or NH, no blades"
-
-
-def bar_notes(job: Job, wiring: Wiring) -> tuple[Note, ...]:
-    """A caution where several controllers go to the battery each by itself, too much for one busbar."""
-    runs = [r for r in wiring.runs if r.kind == "battery"]
-    if len(runs) < 2 or any(r.end != BATTERY for r in runs):
-        return ()
-    names = {r.start for r in runs}
-    together_a = sum(most_charge_a(job, load) for load in wiring.controllers if load.controller in names)
-    text = (
-        f"{_listed([r.start for r in runs])} go to the battery each by itself: for one busbar with "
-        f"{CONTINUOUS_FACTOR * together_a:.0f} A there is no standard fuse or size. Join none of them before "
-        "the battery's terminals, or take busbars for a part of them, each with its own fuse."
-    )
-    return (Note("caution", "no-busbar", text),)
 
 
 def isolators(job: Job, wiring: Wiring) -> tuple[Note, ...]:
@@ -221,12 +204,12 @@ def isolators(job: Job, wiring: Wiring) -> tuple[Note, ...]:
     volts = max(s.voc_cold_v for s in wiring.strings)
     amps = max(r.current_a for r in wiring.runs if r.isolator and r.kind != "battery")
     text = (
-        f"Isolators of {_listed(names)}: for DC, double-pole (both lines of an array open together), "
+        f"Isolators of {listed(names)}: for DC, double-pole (both lines of an array open together), "
         f"at least {math.ceil(volts)} V and {math.ceil(amps)} A."
     )
     last = [r for r in wiring.runs if r.isolator and r.kind == "battery"]
     if last and job.battery is not None:
-        each = _listed([f"{r.run} {max(math.ceil(r.current_a), r.fuse_a or 0.0):g} A" for r in last])
+        each = listed([f"{r.run} {max(math.ceil(r.current_a), r.fuse_a or 0.0):g} A" for r in last])
         text += f" At the {last[0].end}, for DC above {job.battery.charge_v:g} V: {each} or more."
     return (Note("info", "isolators", text),)
 
@@ -250,9 +233,4 @@ def _unrated(job: Job, wiring: Wiring, runs: Sequence[CableRun]) -> str:
     started = {run.start for run in runs}
     names = dict.fromkeys(s.model for s in wiring.strings if s.string in started)
     blank = [name for name in names if models[name].max_series_fuse_a is None]
-    return f"; the catalogue gives no largest series fuse for {_listed(blank)}: look it up" if blank else ""
-
-
-def _listed(words: Sequence[str]) -> str:
-    """Words as in a sentence: "R1, R2 and R3"."""
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+    return f"; the catalogue gives no largest series fuse for {listed(blank)}: look it up" if blank else ""

@@ -16,6 +16,7 @@ from rooflayout.wiring.hot_fuses import hot_fuses
 from rooflayout.wiring.hot_spare import hot_spare_notes
 from rooflayout.wiring.mismatch import mismatch_notes, wiring_mismatch
 from rooflayout.wiring.portable import portable_notes, portable_strings
+from rooflayout.wiring.sensed import sensed_notes
 
 
 def designed(job: Job, panels: Sequence[PlacedPanel], wiring: Wiring) -> Wiring:
@@ -51,10 +52,11 @@ def design_notes(job: Job, wiring: Wiring) -> tuple[Note, ...]:
     return (
         *cable_notes(job, wiring),
         *kind_notes(job, wiring),
-        *bonding_notes(wiring),
+        *bonding_notes(job, wiring),
         *boat_notes(job, wiring),
         *thin_notes(wiring),
         *hot_drop_notes(job, wiring),
+        *sensed_notes(job, wiring),
         *hot_spare_notes(job, wiring),
         *hot_fuses(job, wiring),
         *mismatch_notes(job, wiring),

@@ -78,7 +78,7 @@ def roof_battery(job: Job) -> Battery:
     battery = job.battery
     if battery.most_charge_a is None:
         return battery
-    taken_a = sum(p.charge_a for p in planned(job, design_temperatures(job.site))) if job.portable else 0.0
+    taken_a = sum(p.most_a for p in planned(job, design_temperatures(job.site))) if job.portable else 0.0
     return replace(battery, most_charge_a=max(0.0, battery.most_charge_a - taken_a))
 
 

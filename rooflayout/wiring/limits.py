@@ -132,6 +132,12 @@ def charge_a(power_w: float, controller: ControllerModel, battery: Battery) -> f
     return min(controller.max_charge_a, power_w * controller.efficiency_pct / 100.0 / battery.charge_v)
 
 
+def low_charge_a(power_w: float, controller: ControllerModel, battery: Battery) -> float:
+    """The most that power_w of panels charge with, in A: into a low battery, at its nominal voltage; at most
+    the limit. More than charge_a, since the same watts come at fewer volts."""
+    return min(controller.max_charge_a, power_w * controller.efficiency_pct / 100.0 / battery.nominal_v)
+
+
 def clipped_w(power_w: float, controller: ControllerModel, battery: Battery) -> float:
     """Panel watts of power_w that the controller's charge current limit cuts off. No breach, only a loss."""
     usable_w = controller.max_charge_a * battery.charge_v / (controller.efficiency_pct / 100.0)

@@ -8,11 +8,14 @@ from collections.abc import Sequence
 from rooflayout.job import Job
 from rooflayout.plan import Note, PlacedPanel, Wiring
 from rooflayout.wiring import limits
+from rooflayout.wiring.battery_kind import lithium_in_frost, usual_charge
 from rooflayout.wiring.enough import held_by_the_battery
 from rooflayout.wiring.figures import roof_battery
+from rooflayout.wiring.kept_apart import kept_among_new
 from rooflayout.wiring.mounting import Short, fits, short_of, unsized
 from rooflayout.wiring.options import MOST_CONTROLLERS
 from rooflayout.wiring.reasons import why_not_model
+from rooflayout.wiring.sun_and_engine import engine_beside, sun_and_engine
 
 
 def wiring_notes(job: Job, wiring: Wiring, panels: Sequence[PlacedPanel] = ()) -> tuple[Note, ...]:
@@ -23,10 +26,13 @@ def wiring_notes(job: Job, wiring: Wiring, panels: Sequence[PlacedPanel] = ()) -
     return (
         *clipping(job, wiring),
         *battery_limit(job, wiring),
+        *sun_and_engine(job, wiring),
+        *lithium_in_frost(job, wiring),
         *crowd(job, wiring),
         *mounting_space(job, wiring),
         *idle(job, wiring),
         *left_off(job, wiring, panels),
+        *kept_among_new(wiring, panels),
     )
 
 
@@ -115,7 +121,7 @@ def unknown_charge(job: Job, wiring: Wiring) -> tuple[Note, ...]:
         share = f", {pct:.0f} A for each 100 Ah"
     text = (
         f"What the battery takes at most is not given ([battery] most_charge): in full sun it gets "
-        f"{charge_a:.0f} A{share}; look it up."
+        f"{charge_a:.0f} A{share}{engine_beside(job, charge_a)}{usual_charge(battery)}; look it up."
     )
     return (Note("caution", "battery-charge-unknown", text),)
 

@@ -24,6 +24,7 @@ class Planned:
     in_series: int = 0
     in_parallel: int = 0
     charge_a: float = 0.0
+    most_a: float = 0.0  # what of the battery's limit it takes: limits.low_charge_a
     reason: str = ""
 
     @property
@@ -40,6 +41,7 @@ def in_free_air(temperatures: Temperatures) -> Temperatures:
 def planned(job: Job, temperatures: Temperatures) -> tuple[Planned, ...]:
     """Each entry of the job, in its order; the battery's largest charge current goes to the first ones.
 
+    They are not set down, so each counts with what it charges a low battery with.
     Raises ValueError when the job has no battery.
     """
     if job.battery is None:
@@ -48,16 +50,20 @@ def planned(job: Job, temperatures: Temperatures) -> tuple[Planned, ...]:
     found: list[Planned] = []
     for own in job.portable:
         joined = joining(own, battery, temperatures, job.wiring_rules.most_string_v)
-        charge_a = limits.charge_a(own.count * own.model.power_w, own.controller, battery)
-        before_a = sum(p.charge_a for p in found)
+        power_w = own.count * own.model.power_w
+        charge_a = limits.charge_a(power_w, own.controller, battery)
+        could_a = limits.low_charge_a(power_w, own.controller, battery)
+        before_a = sum(p.most_a for p in found)
         if joined is None:
             found.append(Planned(own, reason=_why_not_joined(job, own, battery, temperatures)))
-        elif most_a is not None and before_a + charge_a > most_a * (1.0 + limits.TOLERANCE):
+        elif most_a is not None and before_a + could_a > most_a * (1.0 + limits.TOLERANCE):
             beside = f", {before_a:.1f} A of it go to the portable panels before it" if before_a else ""
-            reason = f"It would charge with {charge_a:.1f} A; the battery takes {most_a:g} A at most{beside}."
+            reason = (
+                f"It would charge with up to {could_a:.1f} A; the battery takes {most_a:g} A at most{beside}."
+            )
             found.append(Planned(own, reason=reason))
         else:
-            found.append(Planned(own, *joined, charge_a))
+            found.append(Planned(own, *joined, charge_a, could_a))
     return tuple(found)
 
 

@@ -100,7 +100,7 @@ def why(
         return f"no size: {last.label} drops {drop_pct(last, need):.2f} %, {allowed_pct:.2f} % allowed"
     weak = replace(need, least_mm2=0.0)
     if smallest(sizes, weak, allowed_pct) is not size:
-        return f"strength: no conductor on the roof below {need.least_mm2:g} mm²"
+        return f"strength: no conductor here below {need.least_mm2:g} mm²"
     by_current = next(s for s in sizes if carries(s, need))
     if by_current is not size:
         return f"voltage drop: {drop_pct(size, need):.2f} % of {allowed_pct:.2f} %"

@@ -12,10 +12,11 @@ from rooflayout.wiring.choose import choose_controllers
 from rooflayout.wiring.figures import controller_load, panel_string, roof_battery, settings_a
 from rooflayout.wiring.fitted import load_fitted
 from rooflayout.wiring.groups import Counts, Group, NotWirable, groups_of
+from rooflayout.wiring.kept_apart import split_apart
 from rooflayout.wiring.lengths import centre_mm
 from rooflayout.wiring.limits import string_limit_v
 from rooflayout.wiring.mounting import mounted
-from rooflayout.wiring.neighbours import leave_out, split_into_strings
+from rooflayout.wiring.neighbours import leave_out
 from rooflayout.wiring.numbering import in_reading_order, number_panels
 from rooflayout.wiring.options import has_figures
 
@@ -49,7 +50,8 @@ def wire(
     numbered by controller, tracker and first panel. Each controller is told why it is wired so, and where it
     hangs if the job gives a space for it. The same panels in any order give the same answer.
     seconds is what the counting may take at most, roughly; vehicle roofs take far less. shade: what shade
-    takes of a panel's year, 0 to 1; where it is known, panels of a string share their shade.
+    takes of a panel's year, 0 to 1; where it is known, panels of a string share their shade. Kept panels have
+    strings of their own where whole strings take up just so many (kept_apart.py).
 
     Raises NotWirable when new panels cannot all be wired; ValueError when the job asks for no wiring.
     """
@@ -96,8 +98,9 @@ def _hand_out(
             for sort in load.sorts
             if sort.group == number
         ]
-        split = split_into_strings(
+        split = split_apart(
             [centre_mm(p) for p in wired],
+            [p.kept for p in wired],
             [(sort.in_series, sort.in_parallel) for _, sort in slots],
             None if shade is None else [shade(p) for p in wired],
         )

@@ -95,11 +95,11 @@ def test_each_conductor_has_a_label_at_both_ends() -> None:
         ("R1  −", "this end: S1"),
         ("R1  −", "this end: C1 tracker 1"),
     ]
-    assert {label.lines[2] for label in labels} == {"6 mm² / AWG 10"}  # whichever row was bought
+    assert {label.lines[2] for label in labels} == {"6 mm² / 10 AWG"}  # whichever row was bought
     to_battery = cable_labels(plan.wiring.runs[-2])
     assert [label.lines[2] for label in to_battery] == [
-        *["16 mm² / AWG 4, fuse 80 A"] * 2,  # only the + conductor has it
-        *["16 mm² / AWG 4"] * 2,
+        *["16 mm² / 4 AWG, fuse 80 A"] * 2,  # only the + conductor has it
+        *["16 mm² / 4 AWG"] * 2,
     ]
     heads = [label.head for label in warning_labels(plan)]
     assert heads.count("SOLAR: LIVE IN DAYLIGHT") == 5  # with the portable set
@@ -138,7 +138,8 @@ def test_portable_panels_alone_have_their_sheet() -> None:
 
 
 def test_portable_panels_have_a_lead_a_fuse_and_a_reading() -> None:
-    """1.25 * 3.4 A = 4.25 A; 1.25 * 20 A: 25 A. Two in series at STC read twice one's Voc, one's Isc."""
+    """1.25 * 3.4 A = 4.25 A; 1.25 * 20 A: 25 A, for which in air of 52 °C 4 mm² (31.8 A) and 10 AWG (30 A)
+    are first. Two in series at STC read twice one's Voc, one's Isc."""
     job, plan = WIRED["trailer"]()
     assert plan.wiring is not None
     small = replace(TWIN, max_charge_a=20.0)
@@ -148,7 +149,14 @@ def test_portable_panels_have_a_lead_a_fuse_and_a_reading() -> None:
     leads = leads_block(job, plan)
     assert leads is not None
     assert [row.cells[2:] for row in leads.rows] == [
-        ("4.2", "49.9", "by its own maker's lead", "+ to +, − to −", "25 A")
+        (
+            "4.2",
+            "49.9",
+            "by its own maker's lead",
+            "+ to +, − to −",
+            "25 A",
+            "4 mm² / 10 AWG  1.50* m",
+        )
     ]
     charger = replace(job, portable=(replace(own, own_controller=False),))
     assert fuse_words(charger, plan.wiring.portable[0]) == "size by the charger's manual"

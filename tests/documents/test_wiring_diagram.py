@@ -97,11 +97,11 @@ def test_the_diagram_keeps_both_sizes_where_there_is_little_room() -> None:
     _, plan = WIRED["trailer"]()
     assert plan.wiring is not None
     run = replace(plan.wiring.runs[0], size_mm2=95.0, size_awg="4/0", length_mm=12345.0, estimated=True)
-    both = f"{run.run}  95 mm² / AWG 4/0"
+    both = f"{run.run}  95 mm² / 4/0 AWG"
     assert run_words(run, 80.0) == run_words(run, 80.0, 2) == (f"{both}  12.35* m",)
     assert run_words(run, 33.0) == (both,)
     assert run_words(run, 33.0, 2) == (both, "12.35* m")
-    assert run_words(replace(run, size_mm2=None), 80.0) == (f"{run.run}  AWG 4/0  12.35* m",)
+    assert run_words(replace(run, size_mm2=None), 80.0) == (f"{run.run}  4/0 AWG  12.35* m",)
     assert run_words(replace(run, size_awg=None), 80.0) == (f"{run.run}  95 mm²  12.35* m",)
     assert "no size serves" in run_words(replace(run, size_mm2=None, size_awg=None), 80.0)[0]
 
@@ -113,9 +113,9 @@ def test_the_diagram_says_both_sizes_of_every_run(name: str) -> None:
     assert plan.wiring is not None
     for run in plan.wiring.runs:
         if run.kind == "main":  # a column of words beside the battery
-            assert {run.run, f"{run.size_mm2:g} mm²", f"AWG {run.size_awg}"} <= drawn
+            assert {run.run, f"{run.size_mm2:g} mm²", f"{run.size_awg} AWG"} <= drawn
         elif run.size_mm2 is not None and run.size_awg is not None:
-            both = f"{run.run}  {run.size_mm2:g} mm² / AWG {run.size_awg}"
+            both = f"{run.run}  {run.size_mm2:g} mm² / {run.size_awg} AWG"
             assert any(text.startswith(both) for text in drawn), both
 
 
@@ -126,7 +126,7 @@ def test_the_diagram_shows_the_busbar_with_its_cable_and_the_main_fuse() -> None
     main = runs_of(plan).main
     assert main is not None
     texts = [t.text for leaf in diagram_leaves(job, plan) for t in leaf_lettering(leaf)]
-    for words in ("busbar", main.run, "95 mm²", "AWG 3/0", "0.25 m", "300 A"):
+    for words in ("busbar", main.run, "95 mm²", "3/0 AWG", "0.25 m", "300 A"):
         assert sum(t.rstrip("*").replace("* ", " ") == words for t in texts) == 1, words
     alone = tuple(r for r in plan.wiring.runs if r.kind != "main")
     bare = replace(plan, wiring=replace(plan.wiring, runs=alone))

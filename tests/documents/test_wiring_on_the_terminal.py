@@ -26,7 +26,7 @@ def printed(job: Job, plan: Plan, width: int, monkeypatch: pytest.MonkeyPatch) -
 def test_cables_are_one_line() -> None:
     job, plan = WIRED["trailer"]()
     assert wiring_lines(job, plan) == [
-        "Cables: 4 x 6 mm² (AWG 10), 2 x 16 mm² (AWG 4), 1 x 95 mm² (AWG 3/0); largest drop 1.7 %; lengths "
+        "Cables: 4 x 6 mm² (10 AWG), 2 x 16 mm² (4 AWG), 1 x 95 mm² (3/0 AWG); largest drop 1.7 %; lengths "
         "partly estimated; see wiring.pdf.",
         "Meter readings at 800 W/m² and cells at 45 °C (assumed): S1 S2: 56.4 V, 8.80 A; S3: 45.6 V, 7.44 A; "
         "S4: 45.0 V, 4.72 A; Awning set: 42.9 V, 2.72 A; ranges in wiring.pdf and readings.csv.",

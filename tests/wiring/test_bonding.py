@@ -7,14 +7,15 @@ from dataclasses import replace
 import pytest
 from cabled_roofs import FINCH, PAIR, Counts, wired
 
+from rooflayout.job import Site, Vehicle
 from rooflayout.plan import Note
 from rooflayout.wiring.bonding import bonding_awg, bonding_notes
 from rooflayout.wiring.design import design_notes
 
 
 def note_of(counts: Counts) -> Note:
-    _, _, wiring = wired(counts)
-    (note,) = bonding_notes(wiring)
+    job, _, wiring = wired(counts)
+    (note,) = bonding_notes(job, wiring)
     return note
 
 
@@ -51,7 +52,7 @@ def test_above_60_v_with_its_least_size() -> None:
     assert note.text == (
         "Bond metal frames and rails to each other and to the chassis or earth bar: S1 may pass 60 V DC. At "
         "least 6 mm² of copper (IEC 62548) or 12 AWG (NEC 690.43 and table 250.122 for 16 A); from memory: "
-        "the local code decides."
+        "the local code decides. Join the battery's − to it in one place only (common practice)."
     )
     assert "or 10 AWG (NEC 690.43 and table 250.122 for 32 A)" in note_of([[[(FINCH, 3)] * 2]]).text
 
@@ -60,4 +61,23 @@ def test_it_is_among_the_notes_on_the_design() -> None:
     job, _, wiring = wired(PAIR)
     assert [n.code for n in design_notes(job, wiring)].count("bonding") == 1
     bare = replace(wiring, strings=(), controllers=())
-    assert bonding_notes(bare) == ()
+    assert bonding_notes(job, bare) == ()
+
+
+def test_a_boat_has_a_hull_and_a_building_lightning() -> None:
+    """A steel hull is the earth; a roof that always faces the same way stands. Common practice, no source."""
+    job, _, wiring = wired([[[(FINCH, 3)]]])
+    boat = replace(job, vehicle=Vehicle("boat"))
+    (note,) = bonding_notes(boat, wiring)
+    assert (
+        "to each other and to the hull, where it is of metal, else to the boat's bonding conductor:"
+        in note.text
+    )
+    assert "lightning" not in note.text
+    (note,) = bonding_notes(replace(job, site=Site(heading_deg=25.0)), wiring)
+    assert "to each other and to the earth bar: S1" in note.text
+    assert "On a building find out whether lightning and surge protection are asked for" in note.text
+    _, _, low = wired(PAIR)
+    (note,) = bonding_notes(replace(job, site=Site(heading_deg=25.0)), low)
+    assert note.severity == "info"
+    assert "lightning" in note.text

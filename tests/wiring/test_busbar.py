@@ -113,3 +113,17 @@ def test_what_the_notes_say_of_it() -> None:
     assert "run-thick" not in told  # it ends at no controller
     bare = {n.code: n.text for n in cable_notes(*runs_of(TWO, Cable()))}["cable-lengths-estimated"]
     assert "1.5 m from controller to busbar; 0.3 m from busbar to battery" in bare
+
+
+def test_what_the_busbars_must_stand() -> None:
+    """150 A of main fuse; where controllers are set down, that the fuse counts on it."""
+    job, wiring = runs_of(TWO)
+    (note,) = [n for n in cable_notes(job, wiring) if n.code == "busbar"]
+    assert note.severity == "info"
+    assert note.text.startswith("Busbars, one for + and one for −, covered, each for at least 150 A.")
+    assert "They and R5 are for C1 and C2 alone: loads, inverter" in note.text
+    (held,) = [n for n in cable_notes(*set_down(25.0)) if n.code == "busbar"]
+    assert held.severity == "caution"
+    assert "each for at least 70 A" in held.text
+    assert "what is set down (C1 to 25.0 A and C2 to 25.0 A)" in held.text
+    assert "busbar" not in [n.code for n in cable_notes(*runs_of(PAIR))]

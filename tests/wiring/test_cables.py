@@ -76,7 +76,7 @@ def test_no_conductor_on_the_roof_is_thinner_than_the_job_asks() -> None:
     assert plain.runs[0].size_mm2 < 4
     for run in strong.runs[:3]:
         assert (run.size_mm2, run.size_awg) == (4, "10")
-        assert run.why == "strength: no conductor on the roof below 4 mm²"
+        assert run.why == "strength: no conductor here below 4 mm²"
         assert run.drop_pct is not None
     assert strong.runs[3:] == plain.runs[3:]
     _, thin = runs_of(THREE, replace(near, least_roof_mm2=1.0))

@@ -145,17 +145,27 @@ def test_no_portable_panels_no_wiring() -> None:
     assert plan.layout.watts == 400.0
 
 
-@pytest.mark.parametrize("most_a", [5.0, 13.0, 13.5, 20.0, 27.0, 60.0])
-def test_whatever_the_battery_takes_the_plan_holds(most_a: float, tmp_path: Path) -> None:
-    """200 W are 13.9 A by the charger's input, 13.3 A by the River; what is too much is left out and told."""
+@pytest.mark.parametrize(
+    ("most_a", "turned", "right"),
+    [
+        (5.0, False, []),
+        (14.9, False, []),
+        (15.1, False, ["pair"]),
+        (30.9, False, ["pair"]),
+        (31.1, False, ["pair", "spare"]),
+        (15.9, True, ["pair"]),  # the spare comes first and is too much, the pair may still be taken
+        (16.1, True, ["spare"]),
+    ],
+)
+def test_whatever_the_battery_takes_the_plan_holds(
+    most_a: float, turned: bool, right: list[str], tmp_path: Path
+) -> None:
+    """200 W charge a low battery, of 12 V, with the 15 A of the charger's input, with 16.0 A by the River."""
     assert JOB.battery is not None
     for controllers in (JOB.controllers, None):
         job = replace(JOB, battery=replace(JOB.battery, most_charge_a=most_a), controllers=controllers)
+        job = replace(job, portable=job.portable[::-1] if turned else job.portable)
         wiring = written_and_read(job, tmp_path / "plan.json")
-        # the pair comes first; where it is too much, the spare may still be taken
-        right = {5.0: [], 13.0: [], 13.5: ["spare"], 20.0: ["pair"], 27.0: ["pair"], 60.0: ["pair", "spare"]}[
-            most_a
-        ]
         assert [p.name for p in wiring.portable] == right
         told = {n.text.split(":")[0] for n in plan_job(job, time_limit_s=20).notes if "not-taken" in n.code}
         assert told == {"pair", "spare"} - set(right)

@@ -8,6 +8,8 @@ import pytest
 
 from rooflayout.job import Battery, ControllerModel, Facet, Job, PanelModel, PanelRules, PortablePanels, Site
 from rooflayout.plan import Temperatures
+from rooflayout.wiring.figures import roof_battery
+from rooflayout.wiring.limits import low_charge_a
 from rooflayout.wiring.portable import in_free_air, joining, planned, portable_notes, portable_strings
 from rooflayout.wiring.temperatures import design_temperatures
 
@@ -102,11 +104,23 @@ def test_a_battery_takes_the_first_ones() -> None:
     assert [s.name for s in portable_strings(job, MILD)] == ["picnic set"]
     said = [n.text for n in portable_notes(job, MILD) if n.code == "portable-not-taken"]
     assert said == [
-        "beach set: Vehicle charger cannot take 2 x Folding. It would charge with 15.0 A; the battery takes "
-        "20 A at most, 15.0 A of it go to the portable panels before it."
+        "beach set: Vehicle charger cannot take 2 x Folding. It would charge with up to 15.0 A; the "
+        "battery takes 20 A at most, 15.0 A of it go to the portable panels before it."
     ]
     job = replace(job, battery=replace(BATTERY, most_charge_a=30.0))
     assert len(portable_strings(job, MILD)) == 2
+
+
+def test_a_low_battery_is_charged_with_more() -> None:
+    """110 W: 7.64 A at 14.4 V, 9.17 A at 12 V (by hand), and never more than the charger's limit."""
+    job = replace(job_of(portable(1)), battery=replace(BATTERY, most_charge_a=9.1))
+    assert portable_strings(job, MILD) == ()
+    job = replace(job, battery=replace(BATTERY, most_charge_a=9.2))
+    (string,) = portable_strings(job, MILD)
+    assert string.charge_a == pytest.approx(110 / 14.4)
+    assert low_charge_a(110, CHARGER, BATTERY) == pytest.approx(110 / 12)
+    assert low_charge_a(220, CHARGER, BATTERY) == 15.0
+    assert roof_battery(job).most_charge_a == pytest.approx(9.2 - 110 / 12)
 
 
 def test_cells_in_free_air_are_cooler_than_those_on_a_roof() -> None:
