@@ -74,6 +74,7 @@ RULES: tuple[Rule, ...] = (
     cables.roof_runs_are_strong_enough,
     cables.conductors_are_as_thick_as_on_boats,
     cables.drops_are_right,
+    cables.awg_drops_are_right,
     cables.paths_keep_to_the_drop,
     hot_drop.voltages_at_controllers_are_right,
     hot_drop.strings_reach_their_controllers,
