@@ -6,13 +6,13 @@ import math
 from collections.abc import Sequence
 
 from rooflayout.job import Job
-from rooflayout.plan import Note, PlacedPanel, Wiring
+from rooflayout.plan import Note, PlacedPanel, Severity, Wiring
 from rooflayout.wiring import limits
 from rooflayout.wiring.enough import held_by_the_battery
 from rooflayout.wiring.figures import roof_battery
 from rooflayout.wiring.mounting import Short, fits, short_of, unsized
 from rooflayout.wiring.options import MOST_CONTROLLERS
-from rooflayout.wiring.reasons import why_not_model
+from rooflayout.wiring.reasons import why_controller, why_not_model
 
 
 def wiring_notes(job: Job, wiring: Wiring, panels: Sequence[PlacedPanel] = ()) -> tuple[Note, ...]:
@@ -40,14 +40,16 @@ def idle(job: Job, wiring: Wiring) -> tuple[Note, ...]:
         if any(s.controller == load.controller for s in wiring.strings):
             continue
         model = models[load.model]
-        if limits.serves_battery(model, job.battery):
-            why = "the best layout found has no string left that it may take"
-        else:
+        severity: Severity = "warning"
+        if not limits.serves_battery(model, job.battery):
             served = limits.served_text(model)
-            why = f"it serves batteries of {served} V, not of {job.battery.nominal_v:g} V"
-        found.append(
-            Note("caution", "controller-idle", f"{load.controller} ({load.model}) carries nothing: {why}.")
-        )
+            why = f"it serves batteries of {served} V, not of {job.battery.nominal_v:g} V."
+        elif (nearest := why_controller(job, wiring.temperatures, model)) is not None:
+            why = f"no panel of the job can be wired to it. {nearest}"
+        else:
+            severity, why = "caution", "the best layout found has no string left that it may take."
+        text = f"{load.controller} ({load.model}) carries nothing: {why}"
+        found.append(Note(severity, "controller-idle", text))
     return tuple(found)
 
 

@@ -126,8 +126,8 @@ def test_what_a_run_carries(index: int, needed_a: float) -> None:
 
 
 def test_what_the_awg_size_is_stated_to_carry() -> None:
-    """No. 8 on the roof at 30 + 33 °C: 70 A (33 CFR 183.425 table 5, 90 °C, read) x sqrt(27/60) = 46.96 A; 3 %
-    more may be another table's."""
+    """No. 8 on the roof at 30 + 33 °C: 70 A (33 CFR 183.425 table 5, 90 °C, read) x sqrt(27/60) = 46.96 A;
+    by another table 3 % more."""
     assert codes(JOB, with_run(STRING, carries_awg_a=20.0)) == set()
     assert texts(JOB, with_run(STRING, carries_awg_a=19.0)) == [
         "R1 states that it carries 19 A in its AWG size; it must carry 20 A"
