@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from rooflayout.job import Job
+from rooflayout.job import Battery, ControllerModel, Job, MountingSpace
 from rooflayout.plan import Note, PlacedPanel, Severity, Wiring
 from rooflayout.wiring import limits
 from rooflayout.wiring.enough import held_by_the_battery
 from rooflayout.wiring.figures import roof_battery
+from rooflayout.wiring.hanging import hanging_words, most_that_hang
 from rooflayout.wiring.mounting import Short, fits, short_of, unsized
 from rooflayout.wiring.options import MOST_CONTROLLERS
 from rooflayout.wiring.reasons import why_controller, why_not_model
@@ -159,11 +160,22 @@ def mounting_space(job: Job, wiring: Wiring) -> tuple[Note, ...]:
     text = f"{names} did not fit the mounting space ({size}, {space.clearance_mm:g} mm round each box): "
     text += _lacking(short_of(space, boxes))
     if job.controllers is not None and job.controllers.choose:
-        text += " No set of the catalogue was found that fits."
-        catalogue = job.controllers.catalogue
-        if not unsized(catalogue) and not any(fits(space, [controller]) for controller in catalogue):
-            text += " Not even one box of it does: are width, height and depth right?"
+        text += " No set of the catalogue for these watts was found that fits."
+        text += _what_would_hang(space, job.controllers.catalogue, job.battery)
     return (Note("warning", "mounting-space", text),)
+
+
+def _what_would_hang(
+    space: MountingSpace, catalogue: Sequence[ControllerModel], battery: Battery | None
+) -> str:
+    """Which controllers there is room for, or that there is room for none."""
+    if not unsized(catalogue) and not any(fits(space, [controller]) for controller in catalogue):
+        return " Not even one box of it does: are width, height and depth right?"
+    hang = () if battery is None else most_that_hang(space, catalogue, battery)
+    if not hang:
+        return ""
+    names = ", ".join(f'"{controller.model}"' for controller in hang)
+    return f" There is room for {hanging_words(hang)}: fitted = [{names}] plans the most watts for them."
 
 
 def _lacking(short: Short) -> str:

@@ -36,6 +36,18 @@ def test_cables_are_one_line() -> None:
     ]
 
 
+def test_many_unlike_strings_read_as_a_sentence_and_an_unnamed_portable_panel_is_named_once() -> None:
+    job, plan = WIRED["trailer"]()
+    assert plan.wiring is not None
+    (mismatch,), (portable,) = plan.wiring.mismatch, plan.wiring.portable
+    three, unnamed = replace(mismatch, strings=("S1", "S2", "S3")), replace(portable, name=portable.model)
+    lines = wiring_lines(
+        job, replace(plan, wiring=replace(plan.wiring, mismatch=(three,), portable=(unnamed,)))
+    )
+    assert lines[2] == "Unlike strings S1, S2 and S3 on C1 tracker 1 lose 1.4 % together."
+    assert lines[3].startswith("Portable: 2 x Wren 60 (2 in series")
+
+
 def test_runs_without_a_size_are_named() -> None:
     job, plan = WIRED["long_names"]()
     assert "; no size serves R2; see wiring.pdf." in wiring_lines(job, plan)[0]

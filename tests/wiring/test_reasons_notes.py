@@ -192,7 +192,7 @@ def test_no_set_of_the_catalogue_fits() -> None:
     job = replace(a_job(), controllers=Controllers((sized,), (), True))
     notes = said(replace(job, mounting_space=MountingSpace(280, 260, 90)), (GOOSE, 4, MAIN))
     assert notes["mounting-space"].endswith(
-        "it lacks 20 mm more width. No set of the catalogue was found that fits. "
+        "it lacks 20 mm more width. No set of the catalogue for these watts was found that fits. "
         "Not even one box of it does: are width, height and depth right?"
     )
     bare = replace(FIR, model="Bare 60", price=9e9)  # its box is not known: it may fit
