@@ -166,7 +166,9 @@ def print_inspection(job: Job, plan: Plan, breaches: list[Breach]) -> None:
         console.print(f"Everything holds: {', '.join(words) or 'no panels'} of {job.title}.")
         return
     for breach in breaches:
-        console.print(Text(f"{breach.where}: {breach.text} [{breach.code}]"), soft_wrap=True)
+        named = breach.text.startswith(f"{breach.where} ") or breach.text.startswith(f"{breach.where},")
+        where = "" if named else f"{breach.where}: "
+        console.print(Text(f"{where}{breach.text} [{breach.code}]"), soft_wrap=True)
     console.print(f"{len(breaches)} breach{'es' if len(breaches) != 1 else ''} found.")
 
 

@@ -8,6 +8,7 @@ import pytest
 from rich.console import Console
 
 from rooflayout import terminal
+from rooflayout.inspection.breach import Breach
 from rooflayout.job import Bench, Job
 from rooflayout.plan import Plan, Wiring
 from rooflayout.terminal import print_inspection, print_plan, wiring_lines
@@ -128,3 +129,19 @@ def test_what_holds_is_counted(name: str, said: str, monkeypatch: pytest.MonkeyP
     job, plan = WIRED[name]()
     print_inspection(job, plan, [])
     assert console.export_text().strip() == said
+
+
+def test_a_breach_is_told_with_its_place_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    job, plan = WIRED["trailer"]()
+    console = Console(width=100, record=True, highlight=False, file=open("/dev/null", "w"))  # noqa: SIM115
+    monkeypatch.setattr(terminal, "_console", lambda: console)
+    named = Breach("run-fuse", "R8", "R8 has a fuse of 80 A; at most 70.05 A")
+    placed = Breach("battery-charge", "the battery", "the controllers may charge with 78.1 A together")
+    other = Breach("stated-value", "S1", "S11 states isc_a 7; it is 8.41")
+    print_inspection(job, plan, [named, placed, other])
+    assert console.export_text().splitlines() == [
+        "R8 has a fuse of 80 A; at most 70.05 A [run-fuse]",
+        "the battery: the controllers may charge with 78.1 A together [battery-charge]",
+        "S1: S11 states isc_a 7; it is 8.41 [stated-value]",
+        "3 breaches found.",
+    ]
