@@ -98,6 +98,7 @@ RULES: tuple[Rule, ...] = (
     yields.charge_states_are_in_order,
     yields.year_is_the_months,
     yields.demand_is_the_jobs,
+    yields.driving_is_the_jobs,
     batteries.sizes_are_the_batterys,
     batteries.band_is_in_order,
     batteries.load_hours_can_be,
