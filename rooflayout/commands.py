@@ -141,6 +141,8 @@ def _list_problems(found: Exception, undone: str = "nothing was written") -> Non
     problems = getattr(found, "problems", [])
     for problem in problems:
         _say(str(problem))
+    for note in getattr(found, "warnings", []):
+        _say(f"Warning: {note.text}")
     count = len(problems)
     _say(f"{count} problem{'s' if count != 1 else ''} found; {undone}.")
 

@@ -99,16 +99,23 @@ def wiring_lines(job: Job, plan: Plan) -> list[str]:
         lines.append(_reading_line(job, plan.wiring.readings, plan.wiring.portable_readings))
     for m in plan.wiring.mismatch:
         lines.append(
-            f"Unlike strings {' and '.join(m.strings)} on {m.controller} tracker {m.tracker} "
+            f"Unlike strings {_names(m.strings)} on {m.controller} tracker {m.tracker} "
             f"lose {m.loss_pct:.1f} % together."
         )
     for p in plan.wiring.portable:
         panels = p.in_series * p.in_parallel
+        name = "" if p.name == p.model else f"{p.name}, "
         lines.append(
-            f"Portable: {p.name}, {panels} x {p.model} ({p.in_series} in series, "
+            f"Portable: {name}{panels} x {p.model} ({p.in_series} in series, "
             f"{p.in_parallel} in parallel) into {p.into}: {p.power_w:g} W, {p.charge_a:.1f} A."
         )
     return lines
+
+
+def _names(strings: tuple[str, ...]) -> str:
+    """ "S1 and S2", "S1, S2 and S3"."""
+    *others, last = strings
+    return f"{', '.join(others)} and {last}" if others else last
 
 
 def _cable_line(runs: tuple[CableRun, ...]) -> str:
@@ -159,7 +166,9 @@ def print_inspection(job: Job, plan: Plan, breaches: list[Breach]) -> None:
         console.print(f"Everything holds: {', '.join(words) or 'no panels'} of {job.title}.")
         return
     for breach in breaches:
-        console.print(Text(f"{breach.where}: {breach.text} [{breach.code}]"), soft_wrap=True)
+        named = breach.text.startswith(f"{breach.where} ") or breach.text.startswith(f"{breach.where},")
+        where = "" if named else f"{breach.where}: "
+        console.print(Text(f"{where}{breach.text} [{breach.code}]"), soft_wrap=True)
     console.print(f"{len(breaches)} breach{'es' if len(breaches) != 1 else ''} found.")
 
 

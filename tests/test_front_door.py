@@ -160,6 +160,19 @@ def test_a_bad_job_lists_its_problems_and_writes_nothing(tmp_path: Path) -> None
     assert not (tmp_path / "out").exists()
 
 
+def test_what_is_likely_wrong_too_is_told_beside_the_problems(tmp_path: Path) -> None:
+    job = shed(tmp_path)
+    text = job.read_text().replace("between_panels = 10", "between_panel = 10")
+    past = '[[obstacle]]\nname = "pipe"\nkind = "chimney"\ncentre = [0, 0]\ndiameter = 100\n\n[panels]'
+    job.write_text(text.replace("[panels]", past, 1))
+    done = rooflayout("plan", job, "--out", tmp_path / "out")
+    assert done.returncode == 2
+    *problems, warning, last = done.stderr.splitlines()
+    assert len(problems) == 1
+    assert warning.startswith('Warning: obstacle "pipe" reaches past the outline')
+    assert last == "1 problem found; nothing was written."
+
+
 def test_nothing_fits_says_why(tmp_path: Path) -> None:
     done = rooflayout("plan", shed(tmp_path, length=450), "--out", tmp_path / "out")
     assert done.returncode == 1

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from ..job import Job
 from ..plan import MeterReading, PanelString, Plan
+from .contents import settings
 from .leaf import Leaf, stacked_leaves
 from .lettering import NORMAL, clean, fixed, number
 from .portable_leads import readings_of
@@ -28,7 +29,7 @@ STEPS = (
     "Insulation resistance, + and − each to earth, controller not connected: at least 0.5 MΩ at 250 V where"
     " the string stays under 120 V, at least 1 MΩ at 500 V above.",
     "Battery side first: polarity read at each controller's terminals and at the busbars before any fuse goes"
-    " in; then its fuses, charge voltage and battery kind set in the controller.",
+    " in; then its fuses, charge voltage and battery kind set in the controller{set}.",
     "Isolators closed; each controller charges, its watts agree with the sun; the panels' isolators (not the"
     " battery's) break under load.",
 )
@@ -37,7 +38,7 @@ STEPS = (
 def bench_leaves(job: Job, plan: Plan) -> list[Leaf]:
     """The sheets for the day of testing; none where the plan has no readings."""
     table = readings_block(job, plan)
-    return [] if table is None else stacked_leaves("Bench sheet", [table, steps_block()])
+    return [] if table is None else stacked_leaves("Bench sheet", [table, steps_block(plan)])
 
 
 def readings_block(job: Job, plan: Plan) -> TableBlock | None:
@@ -133,14 +134,16 @@ def _names(readings: tuple[MeterReading, ...], sun: float, cell: float) -> str:
     return f" of {clean(', '.join(mine))}"
 
 
-def steps_block() -> TableBlock:
-    """The steps in order, with blanks."""
+def steps_block(plan: Plan) -> TableBlock:
+    """The steps in order, with blanks; which charge currents are to be set down, where any is."""
     columns = (
         Column(("step",), "center"),
         Column(("in this order",), "left", flexible=True),
         Column(("found",), "left", least_mm=50.0),
         Column(("in order", "(yes / no)"), "center", least_mm=22.0),
     )
-    rows = [Row((str(number_), text, "", "")) for number_, text in enumerate(STEPS, 1)]
+    each = ", ".join(f"{name} {amps}" for name, amps in settings(plan).items())
+    steps = [text.format(set=f", and its charge current: {each}" if each else "") for text in STEPS]
+    rows = [Row((str(number_), text, "", "")) for number_, text in enumerate(steps, 1)]
     who = "  ".join(f"{word}: {'_' * 24}" for word in ("Meter", "Sun meter", "Date", "Name"))
     return TableBlock("Tests", columns, tuple(rows), (who,), NORMAL, _WRITING_ROW, True)

@@ -200,7 +200,7 @@ def controller_table(job: Job, plan: Plan) -> TableBlock | None:
         Column(("cut off", "%")),
     )
     notes = () if job.battery is None else (f"{battery_words(job.battery)}.",)
-    return TableBlock("Controllers", columns, tuple(rows), notes)
+    return TableBlock("Controllers", columns, tuple(rows), (*notes, *settings_note(plan)))
 
 
 def load_figures(job: Job, plan: Plan, load: ControllerLoad) -> tuple[str, str, str, str, str]:
@@ -213,6 +213,18 @@ def load_figures(job: Job, plan: Plan, load: ControllerLoad) -> tuple[str, str, 
         fixed(load.charge_a, 1),
         "–" if model is None else number(model.max_charge_a, 1),
     )
+
+
+def settings(plan: Plan) -> dict[str, str]:
+    """By controller, the charge current that its limit is set down to for the battery's sake, in words."""
+    loads = () if plan.wiring is None else plan.wiring.controllers
+    return {c.controller: f"{fixed(c.set_a, 1)} A" for c in loads if c.set_a is not None}
+
+
+def settings_note(plan: Plan) -> tuple[str, ...]:
+    """The settings in a sentence, or nothing: cables and fuses count on them."""
+    each = ", ".join(f"{name} to {amps}" for name, amps in settings(plan).items())
+    return (f"Set the charge current down before charging: {each}.",) if each else ()
 
 
 def battery_words(battery: Battery) -> str:

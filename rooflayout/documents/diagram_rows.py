@@ -125,7 +125,8 @@ def draw_plugged(paper: Paper, own: PortableString, fuse: str, left: float, y: f
     """Portable panels, their plug, what they plug into and its fuse; returns the height of its line out."""
     start = draw_pv_generator(paper, left, y)
     room = _PLUG - _STRING_WORDS - 1.0
-    words = f"{clean(own.name)}  {own.in_series * own.in_parallel} × {clean(own.model)}"
+    name = "" if own.name == own.model else f"{clean(own.name)}  "
+    words = f"{name}{own.in_series * own.in_parallel} × {clean(own.model)}"
     _words(paper, words, left + _STRING_WORDS, y + 1.2, room, bold=True)
     joined = f"{own.in_series} in series, {own.in_parallel} in parallel; portable"
     _words(paper, joined, left + _STRING_WORDS, y - 1.2 - NORMAL, room)

@@ -11,6 +11,7 @@ from .arrange import upper_box
 from .blocks import HEADING, draw_heading
 from .box import Box
 from .cables_sheet import size_words
+from .contents import settings
 from .leaf import Leaf
 from .lettering import LARGE, NORMAL, SMALL, clean, line_mm, number, shorten, width_mm, wrap
 from .paper import A4, Paper
@@ -75,6 +76,9 @@ def warning_labels(plan: Plan) -> list[Label]:
         labels.append(
             Label(f"{c.controller}: TWO SOURCES", ("panels and battery: isolate both, panels first",), True)
         )
+    for name, amps in settings(plan).items():
+        text = "largest charge current, for the battery's sake"
+        labels.append(Label(f"{name}: SET TO {amps}", (text,), True))
     return labels
 
 

@@ -9,7 +9,7 @@ from ..plan import PanelString, Plan, Temperatures
 from ..wiring.of_plan import hot_at_controller_v, limit_v, needed_v
 from ..wiring.portable import in_free_air
 from .blocks import Block, TextBlock
-from .contents import battery_words, load_figures, marks_of
+from .contents import battery_words, load_figures, marks_of, settings_note
 from .leaf import Leaf, stacked_leaves
 from .lettering import NORMAL, clean, fixed, number
 from .table import Column, Row, TableBlock
@@ -143,7 +143,7 @@ def controllers_block(job: Job, plan: Plan) -> TableBlock | None:
         most = job.battery.most_charge_a
         shared = "" if most is None else f"; it takes {number(most, 1)} A at most from all controllers"
         notes = (f"{battery_words(job.battery)}{shared}.",)
-    return TableBlock("Controllers", columns, tuple(rows), notes, NORMAL)
+    return TableBlock("Controllers", columns, tuple(rows), (*notes, *settings_note(plan)), NORMAL)
 
 
 def _clipped(watts: float, pct: float) -> str:

@@ -60,7 +60,7 @@ def every_run_is_there(job: Job, plan: Plan) -> Iterator[Breach]:
         end = needed.get((run.kind, run.start), "")
         if end and run.end != end:
             yield Breach(
-                "run-end", run.run, f"{run.run} goes from {run.start} to {run.end}; it must to {end}"
+                "run-end", run.run, f"{run.run} goes from {run.start} to {run.end}; it must go to {end}"
             )
         elif not end and run.kind in ("array", MAIN):
             what = "controllers" if run.kind == MAIN else "parallel strings"
@@ -92,9 +92,13 @@ def _needed(plan: Plan) -> dict[tuple[str, str], str]:
 
 
 def run_currents_are_right(job: Job, plan: Plan) -> Iterator[Breach]:
-    """A run is sized for 1.25 times Isc of its strings, or for 1.25 times the charge of its controllers."""
+    """A run is sized for 1.25 times Isc of its strings, or for 1.25 times the charge of its controllers, and
+    works in full sun at Imp of its strings, or at what its controllers then charge with."""
     for duty in duties(job, plan):
-        yield from wrong(duty.run.run, {"current_a": (duty.run.current_a, duty.current_a)})
+        right = {"current_a": (duty.run.current_a, duty.current_a)}
+        if duty.run.working_a is not None:
+            right["working_a"] = duty.run.working_a, duty.working_a
+        yield from wrong(duty.run.run, right)
 
 
 def runs_are_as_long_as_the_job_says(job: Job, plan: Plan) -> Iterator[Breach]:
@@ -134,11 +138,16 @@ def runs_carry_their_current(job: Job, plan: Plan) -> Iterator[Breach]:
     for duty in duties(job, plan):
         run, needed = duty.run, needed_a(job, plan, duty)
         ambient_c = outside_c + (ROOF_K if run.kind == "string" else inside_k)
-        if run.carries_a is not None and not run.carries_a >= needed - _CARRIES_ROUNDED_A:
-            a, b = figures(run.carries_a, needed)
-            yield Breach("run-current", run.run, f"{run.run} states that it carries {a} A; it must {b} A")
+        for stated, row in ((run.carries_a, ""), (run.carries_awg_a, " in its AWG size")):
+            if stated is not None and not stated >= needed - _CARRIES_ROUNDED_A:
+                a, b = figures(stated, needed)
+                text = f"{run.run} states that it carries {a} A{row}; it must carry {b} A"
+                yield Breach("run-current", run.run, text)
         awg = None if run.size_awg is None else awg_mm2(run.size_awg)
-        for mm2, words in ((run.size_mm2, f"{run.size_mm2} mm²"), (awg, f"{run.size_awg} AWG")):
+        for mm2, words, stated in (
+            (run.size_mm2, f"{run.size_mm2} mm²", run.carries_a),
+            (awg, f"{run.size_awg} AWG", run.carries_awg_a),
+        ):
             if mm2 is None or not mm2 > 0:
                 continue
             most = most_a(mm2, job.cable.insulation_c, ambient_c, job.cable.bundled) * (1 + _TABLE_SHARE)
@@ -146,8 +155,8 @@ def runs_carry_their_current(job: Job, plan: Plan) -> Iterator[Breach]:
                 a, b = figures(needed, most)
                 text = f"{run.run} must carry {a} A; {words} carries at most {b} A in air of {ambient_c:g} °C"
                 yield Breach("run-current", run.run, text)
-            elif mm2 is run.size_mm2 and (run.carries_a or 0.0) > most + _CARRIES_ROUNDED_A:
-                a, b = figures(run.carries_a or 0.0, most)
+            elif (stated or 0.0) > most + _CARRIES_ROUNDED_A:
+                a, b = figures(stated or 0.0, most)
                 text = (
                     f"{run.run} states that {words} carries {a} A; at most {b} A in air of {ambient_c:g} °C"
                 )
@@ -220,6 +229,27 @@ def drops_are_right(job: Job, plan: Plan) -> Iterator[Breach]:
             a, b = figures(stated, worked_out)
             text = f"{run.run} states {name} {a} {unit}; {plain(run.size_mm2 or 0.0)} mm² loses {b} {unit}"
             yield Breach("run-drop", run.run, f"{text} over {plain(run.length_mm / 1000)} m, within 10 %")
+
+
+def awg_drops_are_right(job: Job, plan: Plan) -> Iterator[Breach]:
+    """The stated drop of the AWG size is no less than that of solid copper of its area, and no more than
+    finished strands lose at most (STRANDED and its span); its share is that of the run's voltage."""
+    most_over_solid = STRANDED * (1 + STRANDED_SPAN)
+    for duty in duties(job, plan):
+        run = duty.run
+        solid = _solid_v(job, duty, None if run.size_awg is None else awg_mm2(run.size_awg))
+        if solid is None:
+            continue
+        for name, stated, least, unit, rounded in (
+            ("drop_awg_v", run.drop_awg_v, solid, "V", _DROP_ROUNDED_V),
+            ("drop_awg_pct", run.drop_awg_pct, 100 * solid / duty.voltage_v, "%", _DROP_ROUNDED_PCT),
+        ):
+            most = least * most_over_solid
+            if stated is None or least - rounded <= stated <= most + rounded:
+                continue
+            text = f"{run.run} states {name} {plain(stated)} {unit}; {run.size_awg} AWG loses "
+            text += f"{least:.2f} to {most:.2f} {unit}"
+            yield Breach("run-drop", run.run, f"{text} over {plain(run.length_mm / 1000)} m")
 
 
 def paths_keep_to_the_drop(job: Job, plan: Plan) -> Iterator[Breach]:

@@ -112,6 +112,21 @@ def demand_is_the_jobs(job: Job, plan: Plan) -> Iterator[Breach]:
             yield Breach("energy-demand", f"month {m.month}", text)
 
 
+def driving_is_the_jobs(job: Job, plan: Plan) -> Iterator[Breach]:
+    """By month what the engine gives: A x charge voltage x hours a day, in the months of driving alone."""
+    if plan.energy is None:
+        return
+    driving, battery = job.driving, job.battery
+    for m in plan.energy.months:
+        wh = 0.0
+        if driving is not None and battery is not None and m.month in driving.months:
+            wh = driving.charge_a * battery.charge_v * driving.hours_day
+        if differ(m.driving_wh_day, wh, _WH + _SHARE * wh):
+            a, b = figures(m.driving_wh_day, wh)
+            text = f"month {m.month} states {a} Wh a day from driving; by the job it is {b} Wh"
+            yield Breach("energy-driving", f"month {m.month}", text)
+
+
 def masses_add_up(job: Job, plan: Plan) -> Iterator[Breach]:
     """The added mass is that of its items; new panels weigh what their models do."""
     balance = plan.balance

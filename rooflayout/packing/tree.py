@@ -25,7 +25,8 @@ STEPS = 160  # of the simplex method, to try an answer
 NEW_POINTS = 10  # at most, after one solution: few, for most of them bind at this node only
 POINT_ROUNDS = 2  # of points that are too full, where values are not whole anyway
 LEAST_GAIN = 1e-3
-SMALLER = 0.7  # so small a part of a programme is worth making anew
+MUCH = 200_000  # places with columns times points: a large programme
+SMALLER, MUCH_SMALLER = 0.7, 0.35  # so small a part of a large one, of another is worth making anew
 
 Others = tuple[tuple[int, float, float], ...]  # (column, low, high)
 
@@ -155,7 +156,8 @@ class Tree:
         """Whether what is left below a node would make a much smaller programme."""
         choice = self._choice
         columns, rows = int(choice.open_columns(barred).sum()), len(choice.binding()[0])
-        return columns * rows < SMALLER * len(choice.columns) * len(choice.covers)
+        now = len(choice.columns) * len(choice.covers)
+        return columns * rows < (SMALLER if now > MUCH else MUCH_SMALLER) * now
 
     def _branch(self, node: Node, most_nodes: int) -> Found:
         """All that is below a node, as a tree with a choice of its own."""

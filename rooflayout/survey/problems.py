@@ -28,10 +28,11 @@ class Problem:
 
 
 class ProblemsFound(Exception):  # noqa: N818 (its public name)
-    """Input that cannot be used; `problems` holds every one of them."""
+    """Input that cannot be used; `problems` holds every one of them, `warnings` what is likely wrong too."""
 
-    def __init__(self, problems: Iterable[Problem]) -> None:
+    def __init__(self, problems: Iterable[Problem], warnings: Iterable[Note] = ()) -> None:
         self.problems = list(problems)
+        self.warnings = list(warnings)
         super().__init__("\n".join(str(problem) for problem in self.problems))
 
 
@@ -51,4 +52,5 @@ class Findings:
         if not self.problems:
             return
         files = list(dict.fromkeys([first_file, *(problem.file for problem in self.problems)]))
-        raise ProblemsFound(sorted(self.problems, key=lambda p: (files.index(p.file), p.line or 0)))
+        in_order = sorted(self.problems, key=lambda p: (files.index(p.file), p.line or 0))
+        raise ProblemsFound(in_order, [note for note in self.notes if note.severity == "warning"])

@@ -14,6 +14,7 @@ from rooflayout.survey.climate import read_climate
 from rooflayout.survey.commas import commas_told_once
 from rooflayout.survey.driving import read_driving
 from rooflayout.survey.facets import read_facets
+from rooflayout.survey.idle_controllers import note_idle_controllers
 from rooflayout.survey.kept import place_kept_panels, read_kept_entries
 from rooflayout.survey.loads import note_idle, read_inverter, read_loads
 from rooflayout.survey.masses import note_roof_limits
@@ -78,6 +79,9 @@ def read_job(path: Path) -> tuple[Job, tuple[Note, ...]]:
 
     problems = [*parsed.problems, *(p for p in findings.problems if not parsed.tells_of(p))]
     findings.problems = commas_told_once(problems)
+    if findings.problems and wires:
+        models = (*panels.rules.models, *(k.model for k in kept))
+        note_idle_controllers(findings, battery, controllers.controllers, models)
     findings.stop_if_any(str(path))
     job = Job(
         title=title or path.stem,

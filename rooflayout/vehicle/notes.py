@@ -54,8 +54,17 @@ def beyond_limit(bearing: Bearing) -> tuple[Note, ...]:
         f"{_code(what)}-load",
         after_kg,
         most_kg,
-        lambda: f"{text}, {after_kg - most_kg:.1f} kg over its limit of {most_kg:g} kg.",
+        lambda: f"{text}, {after_kg - most_kg:.1f} kg over its limit of {most_kg:g} kg{_way_out(what)}.",
         lambda: f"{text}, {100.0 * after_kg / most_kg:.0f} % of its limit of {most_kg:g} kg.",
+    )
+
+
+def _way_out(what: str) -> str:
+    """What the job can ask for, where the panels alone decide."""
+    return (
+        ": [panels] most_mass, in kg of panels without mounts, asks for lighter ones"
+        if what == "roof"
+        else ""
     )
 
 

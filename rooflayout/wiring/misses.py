@@ -152,7 +152,7 @@ def _current_miss(panel: PanelModel, controller: ControllerModel) -> LimitMiss |
         unit="A",
         sentence=(
             f"{panel.model} counts as {design_a:.1f} A short-circuit "
-            f"({CURRENT_FACTOR:g} times {isc_a:.1f} A), {_by(design_a - allowed_a)} A above "
+            f"({CURRENT_FACTOR:g} times {isc_a:g} A), {_by(design_a - allowed_a)} A above "
             f"the {allowed_a:g} A that {controller.model} takes."
         ),
     )

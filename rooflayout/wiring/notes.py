@@ -5,16 +5,17 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from rooflayout.job import Job
-from rooflayout.plan import Note, PlacedPanel, Wiring
+from rooflayout.job import Battery, ControllerModel, Job, MountingSpace
+from rooflayout.plan import Note, PlacedPanel, Severity, Wiring
 from rooflayout.wiring import limits
 from rooflayout.wiring.battery_kind import lithium_in_frost, usual_charge
 from rooflayout.wiring.enough import held_by_the_battery
 from rooflayout.wiring.figures import roof_battery
+from rooflayout.wiring.hanging import hanging_words, most_that_hang
 from rooflayout.wiring.kept_apart import kept_among_new
 from rooflayout.wiring.mounting import Short, fits, short_of, unsized
 from rooflayout.wiring.options import MOST_CONTROLLERS
-from rooflayout.wiring.reasons import why_not_model
+from rooflayout.wiring.reasons import why_controller, why_not_model
 from rooflayout.wiring.sun_and_engine import engine_beside, sun_and_engine
 
 
@@ -46,14 +47,16 @@ def idle(job: Job, wiring: Wiring) -> tuple[Note, ...]:
         if any(s.controller == load.controller for s in wiring.strings):
             continue
         model = models[load.model]
-        if limits.serves_battery(model, job.battery):
-            why = "the best layout found has no string left that it may take"
-        else:
+        severity: Severity = "warning"
+        if not limits.serves_battery(model, job.battery):
             served = limits.served_text(model)
-            why = f"it serves batteries of {served} V, not of {job.battery.nominal_v:g} V"
-        found.append(
-            Note("caution", "controller-idle", f"{load.controller} ({load.model}) carries nothing: {why}.")
-        )
+            why = f"it serves batteries of {served} V, not of {job.battery.nominal_v:g} V."
+        elif (nearest := why_controller(job, wiring.temperatures, model)) is not None:
+            why = f"no panel of the job can be wired to it. {nearest}"
+        else:
+            severity, why = "caution", "the best layout found has no string left that it may take."
+        text = f"{load.controller} ({load.model}) carries nothing: {why}"
+        found.append(Note(severity, "controller-idle", text))
     return tuple(found)
 
 
@@ -163,11 +166,22 @@ def mounting_space(job: Job, wiring: Wiring) -> tuple[Note, ...]:
     text = f"{names} did not fit the mounting space ({size}, {space.clearance_mm:g} mm round each box): "
     text += _lacking(short_of(space, boxes))
     if job.controllers is not None and job.controllers.choose:
-        text += " No set of the catalogue was found that fits."
-        catalogue = job.controllers.catalogue
-        if not unsized(catalogue) and not any(fits(space, [controller]) for controller in catalogue):
-            text += " Not even one box of it does: are width, height and depth right?"
+        text += " No set of the catalogue for these watts was found that fits."
+        text += _what_would_hang(space, job.controllers.catalogue, job.battery)
     return (Note("warning", "mounting-space", text),)
+
+
+def _what_would_hang(
+    space: MountingSpace, catalogue: Sequence[ControllerModel], battery: Battery | None
+) -> str:
+    """Which controllers there is room for, or that there is room for none."""
+    if not unsized(catalogue) and not any(fits(space, [controller]) for controller in catalogue):
+        return " Not even one box of it does: are width, height and depth right?"
+    hang = () if battery is None else most_that_hang(space, catalogue, battery)
+    if not hang:
+        return ""
+    names = ", ".join(f'"{controller.model}"' for controller in hang)
+    return f" There is room for {hanging_words(hang)}: fitted = [{names}] plans the most watts for them."
 
 
 def _lacking(short: Short) -> str:

@@ -74,6 +74,18 @@ def why_not_model(
     return [min(nearest, key=lambda n: n.rank).sentence]
 
 
+def why_controller(job: Job, temperatures: Temperatures, controller: ControllerModel) -> str | None:
+    """Why a controller takes no panel model, in use or kept, as a string of any length, for the model that
+    comes nearest; None where it takes one, or where none has the figures that wiring needs."""
+    assert job.battery is not None
+    cap_v = job.wiring_rules.most_string_v
+    known = [m for m in job.panel_models().values() if None not in (m.voc_v, m.vmp_v, m.isc_a)]
+    if any(ways(m, controller, job.battery, temperatures, most_string_v=cap_v) for m in known):
+        return None
+    nearest = [_nearest(m, controller, job, temperatures) for m in known]
+    return min(nearest, key=lambda n: n.rank).sentence if nearest else None
+
+
 def _shortest_string(
     job: Job, temperatures: Temperatures, model: PanelModel, planned: Collection[str]
 ) -> tuple[int, ControllerModel] | None:

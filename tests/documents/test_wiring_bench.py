@@ -13,8 +13,10 @@ from rooflayout.documents.bench_sheet import (
     steps_block,
     voc_per_k,
 )
+from rooflayout.documents.contents import controller_table
 from rooflayout.documents.labels_sheet import cable_labels, label_leaves, warning_labels
 from rooflayout.documents.portable_leads import fuse_words, leads_block
+from rooflayout.documents.strings_sheet import controllers_block
 from rooflayout.documents.wiring_set import draw_wiring
 from rooflayout.job import Bench, PortablePanels
 from rooflayout.plan import MeterReading, Plan, PortableString
@@ -79,10 +81,28 @@ def test_the_bench_sheet_says_what_is_given_and_what_assumed(bench: Bench, words
 
 def test_tests_come_in_the_order_of_iec_62446_1() -> None:
     # IEC 62446-1 (from memory): continuity, polarity, combiner, Voc, Isc, (function) insulation.
-    steps = [row.cells[1].split()[0] for row in steps_block().rows]
+    _, plan = WIRED["trailer"]()
+    steps = [row.cells[1].split()[0] for row in steps_block(plan).rows]
     order = ["Documents", "Continuity", "Polarity", "Open-circuit", "Short-circuit", "Insulation"]
     places = [steps.index(word) for word in order]
     assert places == sorted(places)
+
+
+def test_charge_currents_set_down_for_the_battery_stand_where_the_controllers_are_set() -> None:
+    # Cable and fuse from the busbar count on them: whoever sets the controllers must read them there.
+    job, plan = WIRED["trailer"]()
+    assert plan.wiring is not None
+    first, *others = plan.wiring.controllers
+    asked = replace(plan, wiring=replace(plan.wiring, controllers=(replace(first, set_a=31.8), *others)))
+    step = next(row.cells[1] for row in steps_block(asked).rows if row.cells[1].startswith("Battery side"))
+    assert step.endswith("set in the controller, and its charge current: C1 31.8 A.")
+    label = next(label for label in warning_labels(asked) if "SET" in label.head)
+    assert (label.head, label.warning) == ("C1: SET TO 31.8 A", True)
+    for table in (controllers_block(job, asked), controller_table(job, asked)):
+        assert table is not None
+        assert table.footnotes[-1] == "Set the charge current down before charging: C1 to 31.8 A."
+    assert not any("charge current" in row.cells[1] for row in steps_block(plan).rows)
+    assert not any("SET" in label.head for label in warning_labels(plan))
 
 
 def test_each_conductor_has_a_label_at_both_ends() -> None:

@@ -8,6 +8,7 @@ import pytest
 from rich.console import Console
 
 from rooflayout import terminal
+from rooflayout.inspection.breach import Breach
 from rooflayout.job import Bench, Job
 from rooflayout.plan import Plan, Wiring
 from rooflayout.terminal import print_inspection, print_plan, wiring_lines
@@ -34,6 +35,18 @@ def test_cables_are_one_line() -> None:
         "Portable: Awning set, 2 x Wren 60 (2 in series, 1 in parallel) into Dunlin 150/60 twin: "
         "120 W, 8.1 A.",
     ]
+
+
+def test_many_unlike_strings_read_as_a_sentence_and_an_unnamed_portable_panel_is_named_once() -> None:
+    job, plan = WIRED["trailer"]()
+    assert plan.wiring is not None
+    (mismatch,), (portable,) = plan.wiring.mismatch, plan.wiring.portable
+    three, unnamed = replace(mismatch, strings=("S1", "S2", "S3")), replace(portable, name=portable.model)
+    lines = wiring_lines(
+        job, replace(plan, wiring=replace(plan.wiring, mismatch=(three,), portable=(unnamed,)))
+    )
+    assert lines[2] == "Unlike strings S1, S2 and S3 on C1 tracker 1 lose 1.4 % together."
+    assert lines[3].startswith("Portable: 2 x Wren 60 (2 in series")
 
 
 def test_runs_without_a_size_are_named() -> None:
@@ -116,3 +129,19 @@ def test_what_holds_is_counted(name: str, said: str, monkeypatch: pytest.MonkeyP
     job, plan = WIRED[name]()
     print_inspection(job, plan, [])
     assert console.export_text().strip() == said
+
+
+def test_a_breach_is_told_with_its_place_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    job, plan = WIRED["trailer"]()
+    console = Console(width=100, record=True, highlight=False, file=open("/dev/null", "w"))  # noqa: SIM115
+    monkeypatch.setattr(terminal, "_console", lambda: console)
+    named = Breach("run-fuse", "R8", "R8 has a fuse of 80 A; at most 70.05 A")
+    placed = Breach("battery-charge", "the battery", "the controllers may charge with 78.1 A together")
+    other = Breach("stated-value", "S1", "S11 states isc_a 7; it is 8.41")
+    print_inspection(job, plan, [named, placed, other])
+    assert console.export_text().splitlines() == [
+        "R8 has a fuse of 80 A; at most 70.05 A [run-fuse]",
+        "the battery: the controllers may charge with 78.1 A together [battery-charge]",
+        "S1: S11 states isc_a 7; it is 8.41 [stated-value]",
+        "3 breaches found.",
+    ]

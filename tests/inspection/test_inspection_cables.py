@@ -14,6 +14,7 @@ from rooflayout.inspection.inspect import inspect_plan
 from rooflayout.job import Cable, Job, PanelModel, PanelRules
 from rooflayout.needs import Vehicle
 from rooflayout.plan import Plan
+from rooflayout.wiring.conductors import AWG, Laid, capacity_a
 
 GOOD = the_cabled_plan()
 STRING, ARRAY, SINGLE, BATTERY = 0, 3, 4, 5
@@ -122,6 +123,48 @@ def test_what_a_run_carries(index: int, needed_a: float) -> None:
     assert codes(JOB, with_run(index, carries_a=needed_a)) == set()
     assert "run-current" in codes(JOB, with_run(index, carries_a=needed_a - 0.1))
     assert codes(JOB, with_run(index, carries_a=None)) == set()
+
+
+def test_what_the_awg_size_is_stated_to_carry() -> None:
+    """No. 8 on the roof at 30 + 33 °C: 70 A (33 CFR 183.425 table 5, 90 °C, read) x sqrt(27/60) = 46.96 A;
+    by another table 3 % more."""
+    assert codes(JOB, with_run(STRING, carries_awg_a=20.0)) == set()
+    assert texts(JOB, with_run(STRING, carries_awg_a=19.0)) == [
+        "R1 states that it carries 19 A in its AWG size; it must carry 20 A"
+    ]
+    assert codes(JOB, with_run(STRING, carries_awg_a=48.3)) == set()
+    assert codes(JOB, with_run(STRING, carries_awg_a=48.6)) == {"run-capacity"}
+
+
+def test_no_awg_size_of_our_own_states_more_than_the_inspection_allows() -> None:
+    """The planner's table (33 CFR 183.425) stays below the inspection's, wherever a cable lies."""
+    for size in AWG:
+        mm2 = awg_mm2(size.awg or "")
+        assert mm2 is not None
+        for insulation_c in (60, 75, 90, 105):
+            for ambient_c in range(-10, 100, 15):
+                for bundled in (2, 4, 6, 12, 30):
+                    ours = capacity_a(size, Laid(ambient_c, insulation_c, bundled))
+                    assert ours <= 1.03 * most_a(mm2, insulation_c, ambient_c, bundled) + 0.05
+
+
+def test_what_the_awg_size_is_stated_to_lose() -> None:
+    """NEC chapter 9 table 8 (read): No. 8 coated 0.809 ohm per 1000 ft at 75 °C; at 90 °C x 1.2751/1.2162,
+    2.783 ohm/km: 2 x 5 m x 9.8 A = 0.273 V, 0.89 % of 30.54 V. Solid copper of 8.37 mm² loses 0.257 V."""
+    assert codes(JOB, with_run(STRING, drop_awg_v=0.273, drop_awg_pct=0.89)) == set()
+    assert texts(JOB, with_run(STRING, drop_awg_v=0.2)) == [
+        "R1 states drop_awg_v 0.2 V; 8 AWG loses 0.26 to 0.32 V over 5 m"
+    ]
+    assert codes(JOB, with_run(STRING, drop_awg_v=0.35)) == {"run-drop"}
+    assert codes(JOB, with_run(STRING, drop_awg_pct=0.7)) == {"run-drop"}
+    assert codes(JOB, with_run(STRING, drop_awg_pct=1.2)) == {"run-drop"}
+
+
+@pytest.mark.parametrize(("index", "right"), [(STRING, 9.8), (ARRAY, 29.4), (SINGLE, 9.8), (BATTERY, 40.0)])
+def test_the_current_at_which_a_run_works(index: int, right: float) -> None:
+    assert codes(JOB, with_run(index, working_a=right)) == set()
+    assert codes(JOB, with_run(index, working_a=right * 1.01)) == {"stated-value"}
+    assert codes(JOB, with_run(index, working_a=None)) == set()
 
 
 def test_without_a_fuse_it_carries_what_the_others_feed_in() -> None:

@@ -103,6 +103,14 @@ def test_figures_that_are_left_out_are_not_compared() -> None:
     assert codes(with_balance(items=items)) == set()
 
 
+def test_what_driving_gives_is_the_jobs() -> None:
+    """30 A x 14.4 V x 0.3 h = 129.6 Wh a day in March; nobody drives in January."""
+    for right in (129.6, 130.0, NAN):
+        assert codes(with_month(3, driving_wh_day=right)) == set()
+    assert codes(with_month(3, driving_wh_day=260.0)) == {"energy-driving"}
+    assert codes(with_month(1, driving_wh_day=130.0)) == {"energy-driving"}
+
+
 def test_the_demand_is_the_jobs() -> None:
     plan = trailer()[1]
     assert plan.energy is not None

@@ -45,6 +45,11 @@ def test_a_load_over_its_limit_tells_figure_and_limit() -> None:
         "The vehicle would weigh 2011.2 kg (1950.0 kg before, +61.2 kg by the work), 11.2 kg over its limit "
         "of 2000 kg."
     )
+    (note,) = notes.beyond_limit(Bearing("roof", 148.2, 8.5, 150.0))
+    assert note.text.endswith(
+        "6.7 kg over its limit of 150 kg: [panels] most_mass, in kg of panels without mounts, asks for "
+        "lighter ones."
+    )
     (note,) = notes.beyond_limit(Bearing("front axle", -5.0, 1000.0, 1000.0))
     assert note.code == "front-axle-load"
     assert note.text.endswith(

@@ -19,9 +19,16 @@ from wired_roofs import (
     temperatures,
 )
 
-from rooflayout.job import Controllers, Facet, Job, MountingSpace, PanelModel, WiringRules
+from rooflayout.job import Controllers, Facet, Job, MountingSpace, PanelModel, PanelRules, WiringRules
+from rooflayout.plan import Note
 from rooflayout.wiring.notes import wiring_notes
 from rooflayout.wiring.wire import wire
+
+
+def notes_of(job: Job, *parts: tuple[PanelModel, int, Facet]) -> tuple[Note, ...]:
+    job, panels = a_roof(job, *parts)
+    named, wiring = wire(job, temperatures(job), panels)
+    return wiring_notes(job, wiring, named)
 
 
 def said(
@@ -88,6 +95,29 @@ def test_a_fitted_controller_that_cannot_serve_the_battery_is_named() -> None:
     assert notes["controller-idle"] == (
         "C2 (Elm 20) carries nothing: it serves batteries of 12 V, not of 24 V."
     )
+
+
+def test_a_fitted_controller_that_takes_no_panel_says_which_limit_is_missed() -> None:
+    """At -5 °C one Duck 100 of 23 V passes 24 V; Duck 100's 1.25 x 5.5 A = 6.875 A pass 6 A."""
+    tiny = replace(ELM, model="Tiny 5", max_pv_v=24.0)
+    notes = {n.code: n for n in notes_of(a_job(FIR, tiny), (GOOSE, 4, MAIN))}
+    assert notes["controller-idle"].severity == "warning"
+    assert notes["controller-idle"].text.startswith(
+        "C2 (Tiny 5) carries nothing: no panel of the job can be wired to it. One Duck 100 on Tiny 5 reaches "
+    )
+    small = replace(ELM, model="Small 6", max_pv_isc_a=6.0)
+    assert said(replace(a_job(FIR, small), panels=PanelRules((DUCK,))), (DUCK, 4, MAIN))[
+        "controller-idle"
+    ] == (
+        "C2 (Small 6) carries nothing: no panel of the job can be wired to it. Duck 100 counts as 6.9 A "
+        "short-circuit (1.25 times 5.5 A), 0.9 A above the 6 A that Small 6 takes."
+    )
+
+
+def test_a_fitted_controller_for_which_nothing_is_left_is_only_a_caution() -> None:
+    notes = {n.code: n for n in notes_of(a_job(FIR, ELM), (GOOSE, 4, MAIN))}
+    assert notes["controller-idle"].severity == "caution"
+    assert "no string left" in notes["controller-idle"].text
 
 
 def test_a_battery_that_takes_less_than_the_controllers_give() -> None:
@@ -162,7 +192,7 @@ def test_no_set_of_the_catalogue_fits() -> None:
     job = replace(a_job(), controllers=Controllers((sized,), (), True))
     notes = said(replace(job, mounting_space=MountingSpace(280, 260, 90)), (GOOSE, 4, MAIN))
     assert notes["mounting-space"].endswith(
-        "it lacks 20 mm more width. No set of the catalogue was found that fits. "
+        "it lacks 20 mm more width. No set of the catalogue for these watts was found that fits. "
         "Not even one box of it does: are width, height and depth right?"
     )
     bare = replace(FIR, model="Bare 60", price=9e9)  # its box is not known: it may fit
