@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from small_roofs import job_of, level
 
 from rooflayout.energy.city_sunshine import nearest_city
 from rooflayout.energy.energy import energy_notes, energy_of
@@ -18,7 +19,6 @@ from rooflayout.energy.place import (
     place_words,
 )
 from rooflayout.job import Job, Site
-from tests.energy.small_roofs import job_of, level
 
 DELTA, BERGEN = (40.72, 0.72), (60.4, 5.3)
 
