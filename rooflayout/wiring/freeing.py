@@ -35,16 +35,18 @@ class Change:
 def changes_of(job: Job, temperatures: Temperatures, supply: Supply) -> tuple[Change, ...]:
     """Changes that would let other strings be wired than the supply, one more controller of each kind last.
 
-    None where controllers are chosen: there are always more.
+    Where controllers are chosen, one of the catalogue in another form; of each there are always more.
     """
     controllers = job.controllers
-    if controllers is None or controllers.choose or not controllers.fitted:
+    if controllers is None:
         return ()
-    able = [c for c in distinct(controllers.fitted) if any(k.controller == c for k in supply.classes)]
+    boxes = distinct(controllers.catalogue if controllers.choose else controllers.fitted)
+    able = [c for c in boxes if any(k.controller == c for k in supply.classes)]
     jobs = list(_lifted_cap(job, temperatures))
     for controller in able:
         jobs += [*_higher_voltage(job, controller), *_more_current(job, controller)]
-    jobs += [_one_more(job, controller) for controller in able]
+    if not controllers.choose:
+        jobs += [_one_more(job, controller) for controller in able]
     found: list[Change] = []
     for words, changed in jobs:
         other = supply_of(changed, temperatures)
@@ -114,8 +116,11 @@ def _one_more(job: Job, controller: ControllerModel) -> tuple[str, Job]:
 
 
 def _with(job: Job, old: ControllerModel, new: ControllerModel) -> Job:
-    """The first fitted controller of a kind in another form."""
+    """The first fitted controller of a kind in another form; where they are chosen, it beside the others."""
     assert job.controllers is not None
+    if job.controllers.choose:
+        catalogue = (*job.controllers.catalogue, new)
+        return replace(job, controllers=replace(job.controllers, catalogue=catalogue))
     fitted = list(job.controllers.fitted)
     fitted[fitted.index(old)] = new
     return replace(job, controllers=replace(job.controllers, fitted=tuple(fitted)))

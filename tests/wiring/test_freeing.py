@@ -77,10 +77,21 @@ def test_more_current_is_asked_to_the_next_string() -> None:
     assert "a Small with inputs for 15 A short-circuit instead of 10 A" in words(job_of(LOW))  # 2 * 7.25 A
 
 
-def test_chosen_controllers_are_not_changed() -> None:
-    job = job_of(LOW)
+def chosen(job: Job) -> Job:
     assert job.controllers is not None
-    assert words(replace(job, controllers=replace(job.controllers, fitted=(), choose=True))) == []
+    return replace(job, controllers=replace(job.controllers, fitted=(), choose=True))
+
+
+def test_where_they_are_chosen_the_catalogue_is_asked_about_but_no_more_of_a_kind() -> None:
+    job = chosen(job_of(LOW))
+    assert "a Small with inputs for 15 A short-circuit instead of 10 A" in words(job)
+    assert not any("one more" in w for w in words(job))
+
+
+def test_where_they_are_chosen_it_is_told_what_would_carry_the_better_panel() -> None:
+    (text,) = notes(chosen(job_of(LOW, HIGH)))
+    assert "need not be wired would have at least 40 W more" in text
+    assert "with a Small with inputs for 100 V instead of 75 V at least 40 W more" in text
 
 
 @pytest.mark.parametrize(
