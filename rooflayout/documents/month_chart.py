@@ -154,7 +154,7 @@ def months_table(energy: Energy) -> TableBlock:
     rows = [_row("sun, kWh/m² a day", [fixed(m.sun_kwh_m2_day, 1) for m in energy.months])]
     for source in sources_of(energy):
         rows.append(_row(f"{source.name}, Wh a day", [wh_figure(source.wh_day(m)) for m in energy.months]))
-    notes = ["Sun: on the level. Roof panels: what reaches the battery, after the controllers."]
+    notes = ["Sun: on the level. Roof panels: what they could give the battery behind the controllers."]
     if draws_anything(energy):
         rows.append(_row("loads, Wh a day", [wh_figure(m.demand_wh_day) for m in energy.months]))
         notes[0] += " Loads: with the inverter's losses."

@@ -73,8 +73,10 @@ def place_doubt(job: Job) -> str:
     if hint:
         return f"{place_words(*place)}, lies off the land. {hint}"
     other = place[1], place[0]
+    if not on_land(*other):  # nor is there any where the other way round is beyond a pole
+        return ""
     worst, worst_other = (max((off for _, off in _apart(site, at)), default=0.0) for at in (place, other))
-    if worst <= 1.0 or worst_other > min(1.0, worst / 2) or not on_land(*other):
+    if worst <= 1.0 or worst_other > min(1.0, worst / 2):
         return ""
     given = [words for words, off in _apart(site, place) if off > 1.0]
     goes = "does not go" if len(given) == 1 else "do not go"

@@ -76,6 +76,14 @@ def test_temperatures_that_fit_the_other_way_round_only() -> None:
     assert place_doubt(job(0.72, 40.72, coldest_c=18.0)) == ""
 
 
+@pytest.mark.parametrize("place", [(39.7, -105.0), (-33.9, 151.2), (45.0, 90.0), (60.0, -179.9)])
+def test_where_the_other_way_round_is_beyond_a_pole_nothing_is_asked(place: tuple[float, float]) -> None:
+    given = job(*place, coldest_c=-40.0, hottest_c=60.0)
+    assert place_doubt(given) == ""
+    energy = energy_of(given, (), None)
+    assert all(note.code != "place" for note in energy_notes(given, energy))
+
+
 def test_estimate_and_notes_say_it() -> None:
     wrong = job(0.72, 40.72, coldest_c=-5.0)
     energy = energy_of(wrong, (), None)
