@@ -52,10 +52,9 @@ class Choice:
         for row, family in zip(bound, self._families, strict=True):
             row &= np.isin(self.kind, list(family.kinds))
         self.covers = np.vstack([free, bound])  # (points asked for, places)
-        self._limits = [1.0] * len(free) + [0.0] * len(bound)
         self.others = len(self.exact.worth)  # columns before those of places
         self.columns, self._speaker = undominated(self.covers, self.kind)
-        self._start()
+        self._start(len(free))
 
     def _bare(self, covers: Bools) -> list[Point]:
         """Points for places that have none: who speaks for a place must have a point in common with it."""
@@ -69,11 +68,12 @@ class Choice:
 
     # the programme
 
-    def _start(self) -> None:
+    def _start(self, free: int) -> None:
+        """free: how many points are any panel's; those of families follow, which only switches open."""
         self.programme = Programme(self.exact)
+        none: list[list[int]] = [[] for _ in range(free)]
         switches = [self._switches(family) for family in self._families]
-        none: list[list[int]] = [[] for _ in range(len(self._limits) - len(switches))]
-        limits = np.array(self._limits, dtype=np.float64)
+        limits = np.repeat([1.0, 0.0], [free, len(switches)])
         covers = self.covers[:, self.columns]
         self.programme.add_points(covers, self._family_numbers(), limits, [*none, *switches])
         self._groups = np.zeros((0, len(self.keep)), dtype=bool)

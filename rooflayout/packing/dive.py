@@ -70,9 +70,6 @@ def _take(choice: Choice, values: Floats, at_once: int, taken: list[int], barred
 
 def _beside(choice: Choice, place: int) -> Bools:
     """The other places that overlap this one."""
-    grid, keep = choice.grid, choice.keep
-    i = keep[place]
-    over = (grid.left[keep] < grid.right[i]) & (grid.left[i] < grid.right[keep])
-    over &= (grid.low[keep] < grid.high[i]) & (grid.low[i] < grid.high[keep])
+    over = choice.grid.over(choice.keep[place], choice.keep)
     over[place] = False
-    return np.asarray(over)
+    return over

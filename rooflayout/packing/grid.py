@@ -83,6 +83,12 @@ class PointGrid:
         covers = (p >= self.left[which]) & (p < self.right[which])
         return np.asarray(covers & (q >= self.low[which]) & (q < self.high[which]))
 
+    def over(self, candidate: int, among: Ints | slice = slice(None)) -> Bools:
+        """Which of the given candidates overlap this one; it overlaps itself."""
+        left, right, low, high = (v[among] for v in (self.left, self.right, self.low, self.high))
+        over = (left < self.right[candidate]) & (self.left[candidate] < right)
+        return np.asarray(over & (low < self.high[candidate]) & (self.low[candidate] < high))
+
     def overlaps(self, which: Ints) -> list[Point]:
         """One common point for each overlapping pair of the given candidates."""
         a, b, c, d = (v[which] for v in (self.left, self.right, self.low, self.high))

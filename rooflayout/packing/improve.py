@@ -15,7 +15,7 @@ from rooflayout.packing.asked import Asked
 from rooflayout.packing.clearance import Bools
 from rooflayout.packing.closure import APART, Candidates, free_standing, joined
 from rooflayout.packing.grid import PointGrid
-from rooflayout.packing.incumbent import Incumbent, Place, places_of
+from rooflayout.packing.incumbent import Incumbent, Place, places_of, watts_of
 from rooflayout.packing.kinds import Kind
 from rooflayout.packing.model import PackingModel
 from rooflayout.packing.prices import Prices
@@ -85,7 +85,7 @@ def fill_anew(
     keep = np.arange(len(everyone), dtype=np.int64)
     model = PackingModel(everyone, grid, rules, keep, prices_on(grid))
     model.fix(keep[len(new) + len(off) :])
-    base = sum(kinds[k].watts for k, _, _ in beside)  # the model counts kept panels itself
+    base = watts_of(kinds, beside)  # the model counts kept panels itself
     model.model.add(model.watts >= incumbent.least() - base)
     model.model.add(model.watts <= incumbent.bound - base)
     clock = incumbent.clock

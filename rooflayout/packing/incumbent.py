@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 
 from rooflayout.packing.clearance import Ints
 from rooflayout.packing.closure import Candidates
+from rooflayout.packing.kinds import Kind
 
 SLACK = 1e-3  # tenths of a watt, for floating point
 Place = tuple[int, int, int]  # kind, x_mm, y_mm
@@ -89,3 +90,8 @@ def places_of(candidates: Candidates, which: Ints) -> list[Place]:
     """Kind and corner of the candidates with these numbers."""
     rows = (candidates.kind[which], candidates.x_mm[which], candidates.y_mm[which])
     return [(int(k), int(x), int(y)) for k, x, y in zip(*rows, strict=True)]
+
+
+def watts_of(kinds: Sequence[Kind], places: Sequence[Place]) -> int:
+    """What these places have together, tenths."""
+    return sum(kinds[k].watts for k, _, _ in places)

@@ -17,7 +17,7 @@ import numpy as np
 
 from rooflayout.packing.clearance import Bools, Field, Floats, Ints
 from rooflayout.packing.contacts import free_at
-from rooflayout.packing.incumbent import Clock, Place
+from rooflayout.packing.incumbent import Clock, Place, watts_of
 from rooflayout.packing.kinds import Kind, smaller
 from rooflayout.packing.search import Search
 
@@ -114,7 +114,7 @@ def _promising(
     for facet, own in enumerate(there):
         for layout in small:
             others = [p for p in layout if kinds[p[0]].facet == facet]
-            gain = _watts(kinds, others) - _watts(kinds, own)
+            gain = watts_of(kinds, others) - watts_of(kinds, own)
             if gain > 0:
                 yield facet, others, gain
     tries = [
@@ -125,10 +125,6 @@ def _promising(
     tries.sort(key=lambda t: (-t[0], *t[1:]))
     for gain, _, facet, kind, x, y, off in tries[:TRIED]:
         yield facet, [*(p for i, p in enumerate(there[facet]) if i != off), (kind, x, y)], gain
-
-
-def _watts(kinds: Sequence[Kind], places: Sequence[Place]) -> int:
-    return sum(kinds[k].watts for k, _, _ in places)
 
 
 @dataclass(frozen=True, slots=True)

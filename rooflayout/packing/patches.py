@@ -18,7 +18,7 @@ from rooflayout.packing.clearance import Block, Box, Field, box_block
 from rooflayout.packing.closure import Candidates, free_standing
 from rooflayout.packing.grid import PointGrid
 from rooflayout.packing.improve import fill_anew
-from rooflayout.packing.incumbent import SLACK, Incumbent, Place
+from rooflayout.packing.incumbent import SLACK, Incumbent, Place, watts_of
 from rooflayout.packing.kinds import Kind, coarser
 from rooflayout.packing.positions import candidates_of, cells_of
 from rooflayout.packing.prices import PriceSearch
@@ -121,7 +121,7 @@ def refilled(rules: Rules, incumbent: Incumbent, window: Window) -> bool:
     """Whether another filling of the window has more watts; the incumbent then has it."""
     found = _candidates(rules, window)
     kept = rules.kept_watts() if rules.wired else incumbent.kept
-    need = incumbent.least() - kept - sum(rules.kinds[k].watts for k, _, _ in window.outside)
+    need = incumbent.least() - kept - watts_of(rules.kinds, window.outside)
     if not len(found) or need <= 0:
         return False
     grid = PointGrid(found, rules.kinds)

@@ -100,13 +100,6 @@ def _most_used(mesh: Mesh, walk: Walk, barred: Bools, at_once: int) -> list[int]
         if values[best] <= USED or (len(found) >= at_once and values[best] < SURE):
             return found
         found.append(best)
-        over = _over(mesh, best)
+        over = mesh.grid.over(best)
         values[over] = 0.0
         barred |= over
-
-
-def _over(mesh: Mesh, place: int) -> Bools:
-    """The places that overlap this one, itself too."""
-    grid = mesh.grid
-    over = (grid.left < grid.right[place]) & (grid.left[place] < grid.right)
-    return np.asarray(over & (grid.low < grid.high[place]) & (grid.low[place] < grid.high))

@@ -206,8 +206,6 @@ class Pushing:
 
     def _beside(self, place: int) -> Bools:
         """The other places that overlap this one."""
-        grid = self._grid
-        over = (grid.left < grid.right[place]) & (grid.left[place] < grid.right)
-        over &= (grid.low < grid.high[place]) & (grid.low[place] < grid.high)
+        over = self._grid.over(place)
         over[place] = False
-        return np.asarray(over)
+        return over

@@ -18,7 +18,7 @@ import numpy as np
 from rooflayout.packing.clearance import Box, Field, Ints
 from rooflayout.packing.closure import Candidates, free_standing, joined
 from rooflayout.packing.grid import PointGrid
-from rooflayout.packing.incumbent import Incumbent, Place, places_of
+from rooflayout.packing.incumbent import Incumbent, Place, places_of, watts_of
 from rooflayout.packing.kinds import Kind, coarser
 from rooflayout.packing.patches import Window, boxes_for, refilled, window_at
 from rooflayout.packing.plunge import plunges
@@ -69,7 +69,7 @@ def _beside(incumbent: Incumbent, rules: Rules, layout: Sequence[Place]) -> Incu
 
     clock = replace(incumbent.clock, tell=tell)
     other = replace(incumbent, clock=clock, watts=0, places=None)
-    other.better(_watts(rules.kinds, layout) + incumbent.kept, layout)
+    other.better(watts_of(rules.kinds, layout) + incumbent.kept, layout)
     return other
 
 
@@ -119,7 +119,7 @@ def _pushed(rules: Rules, incumbent: Incumbent, window: Window, corner: Corner) 
     if not len(found):
         return
     kinds, grain, clock = rules.kinds, incumbent.grain, incumbent.clock
-    have = _watts(kinds, window.inside)
+    have = watts_of(kinds, window.inside)
     everyone = joined([found, free_standing(*np.array(window.inside, dtype=np.int64).T)])
     standing = np.arange(len(found), len(everyone), dtype=np.int64)
     worth = np.array([k.watts for k in kinds], dtype=np.int64)[everyone.kind] // grain
@@ -133,15 +133,11 @@ def _pushed(rules: Rules, incumbent: Incumbent, window: Window, corner: Corner) 
     if chosen is None or int(worth[chosen].sum()) <= int(worth[standing].sum()):
         return
     places = places_of(everyone, chosen)
-    gain = _watts(kinds, places) - have
+    gain = watts_of(kinds, places) - have
     if gain > 0:
         incumbent.better(incumbent.watts + gain, [*places, *window.outside])
     else:
         incumbent.moved([*places, *window.outside])
-
-
-def _watts(kinds: Sequence[Kind], places: Sequence[Place]) -> int:
-    return sum(kinds[k].watts for k, _, _ in places)
 
 
 def _far_from(corner: Corner, kinds: Sequence[Kind], some: Candidates, field: Field) -> Ints:
