@@ -29,7 +29,8 @@ LOOSE, TIGHT = 1e-3, 1e-7  # relative gaps to which the programme is solved, at 
 TIGHTER = 0.1  # from one to the next
 FEW_COLUMNS, FEW_ROWS = 60, 30  # so few new ones in a round: time for more exact prices
 NEW_COLUMNS, NEW_ROWS = 1500, 400  # the most to add in one round
-ALL_COLUMNS = 600  # so few are added without choosing
+ALL_COLUMNS = 600  # so few are added without choosing, with the nearest to be worth their points
+NEARLY = 0.003  # of its watts: what lacks no more is nearly worth its points
 COLUMN_CELL_MM, ROW_CELL_MM = 70, 60  # of one kind, or of one family, only the best in each such cell
 TOO_FULL = 1e-4  # a point covered by so much more than once is too full
 CLOSE = 0.1  # of the grain: closer need no bound come to the relaxation
@@ -159,13 +160,18 @@ class PriceSearch:
     # columns
 
     def _unpriced(self, pricing: Pricing) -> Ints:
-        """Candidates worth more than they cost, in each cell the best one of a kind."""
+        """Candidates worth more than they cost, in each cell the best one of a kind.
+
+        Where they are few, some that are nearly worth it with them: the next prices would ask for them.
+        """
         gain = self._watts - pricing.cost
-        gain[self._columns] = 0.0
-        new = np.nonzero(gain > CLOSE * CLOSE * self._rules.grain())[0]
+        gain[self._columns] = -np.inf
+        worth: Bools = gain > CLOSE * CLOSE * self._rules.grain()
+        if worth.sum() <= ALL_COLUMNS:
+            new = np.nonzero(gain > -NEARLY * self._watts if worth.any() else worth)[0]
+            return new[np.argsort(-gain[new], kind="stable")][:ALL_COLUMNS]
+        new = np.nonzero(worth)[0]
         order = new[np.argsort(-gain[new], kind="stable")]
-        if len(order) <= ALL_COLUMNS:
-            return order
         _, first = np.unique(self._cell[order], return_index=True)
         return order[np.sort(first)][:NEW_COLUMNS]
 
