@@ -17,7 +17,7 @@ from rooflayout.packing.rules import Rules, unwired
 from rooflayout.packing.search import Search
 
 ENOUGH = 0.003  # share of the bound to be unsure of
-EFFORT = 0.5  # deterministic seconds for a layout
+EFFORT = 1.0  # deterministic seconds for a layout
 QUICK_EFFORT = 0.15  # and for the first try of each change
 
 
