@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from rich.table import Table
 
+from rooflayout.energy.uncertainty import within_words
 from rooflayout.months import SHORT_MONTHS
 from rooflayout.plan import Layout, Plan
 from rooflayout.rounding import days_words, hours_words, wh_figure, wh_words
@@ -54,9 +55,9 @@ def energy_lines(plan: Plan) -> list[str]:
     energy = plan.energy
     if energy is None:
         return []
-    line = f"The roof gives about {wh_words(energy.wh_year)} a year"
-    line += f" (the sun alone is known to {energy.uncertainty_pct:.0f} %)"
-    lines = [f"{line}."]
+    within = within_words(energy)
+    line = f"The roof gives about {wh_words(energy.wh_year)} a year{f', {within}' if within else ''}"
+    lines = [f"{line} (the sun alone is known to {energy.uncertainty_pct:.0f} %)."]
     if energy.place:
         lines.insert(0, f"Sun of {energy.place}: {energy.sun_kwh_m2_day:.1f} kWh/m² a day on the level.")
     if any(m.soc_middle_pct is not None for m in energy.months):

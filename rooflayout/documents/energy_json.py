@@ -13,6 +13,8 @@ def energy_to_dict(energy: Energy) -> dict[str, Any]:
     return {
         "wh_year": round(energy.wh_year),
         "uncertainty_pct": round(energy.uncertainty_pct, 1),
+        "harvest_uncertainty_pct": rounded(energy.harvest_uncertainty_pct, 1),
+        "month_uncertainty_pct": rounded(energy.month_uncertainty_pct, 1),
         "source": energy.source,
         "place": energy.place,
         "months": [_month(m) for m in energy.months],

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from ..energy.notes import notes_on
 from ..energy.sizing import REFILL_FROM_PCT
+from ..energy.uncertainty import within_words
 from ..job import Job
 from ..plan import Plan
 from ..rounding import days_words, hours_words, wh_words
@@ -23,10 +24,11 @@ _GRANTED = ("harvest-losses", "assumed-heights", "portable-harvest")
 
 def year_words(energy: Energy) -> tuple[str, str]:
     """The year's harvest, and the place whose sun it is and how far to trust it."""
-    head = f"{wh_words(energy.wh_year)} a year from the roof panels."
+    known = within_words(energy)
+    head = f"{wh_words(energy.wh_year)} a year from the roof panels{f', {known}' if known else ''}."
     sun = f"{energy.sun_kwh_m2_day:.1f} kWh/m² a day on the level"
     where = f"{clean(energy.place)}: {sun}" if energy.place else f"Sun: {sun}"
-    within = f"The year's sun lies within {number(energy.uncertainty_pct)} % of this at nine places in ten."
+    within = f"The sun alone is known to {number(energy.uncertainty_pct)} %."
     return head, f"{where}. {within} {ESTIMATE}"
 
 

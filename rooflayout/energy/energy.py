@@ -18,6 +18,7 @@ from rooflayout.energy.shade import ShadeTable, shade_map
 from rooflayout.energy.sky import SkyHours
 from rooflayout.energy.sun import mean_days
 from rooflayout.energy.sunshine import MonthlyClimate, NoClimate, monthly_climate
+from rooflayout.energy.uncertainty import HarvestOff, harvest_off_pct
 from rooflayout.job import Job
 from rooflayout.plan import Note, PlacedPanel, Wiring
 from rooflayout.yields import Energy, MonthYield, ShadeMap
@@ -42,6 +43,7 @@ def energy_of(
     fate = simulate(job, both, night_share=night_shares(job)) if max(demand) > 0.0 else None
     battery, usable = job.battery, None if job.battery is None else usable_wh(job.battery)
     wired = wiring if wiring is not None and wiring.strings else None
+    off = _off(job, climate, panels, found)
     return Energy(
         months=_months(job, climate, found, demand, fate),
         controllers=found.controllers,
@@ -50,6 +52,8 @@ def energy_of(
         wh_year=found.wh_year,
         uncertainty_pct=climate.uncertainty_pct,
         source=climate.source,
+        harvest_uncertainty_pct=off.year_pct,
+        month_uncertainty_pct=off.month_pct,
         place=place_of(job),
         usable_wh=usable,
         days_without_sun=None if battery is None else sizing.days_without_sun(battery, demand),
@@ -124,6 +128,15 @@ def _months(
             )
         )
     return tuple(months)
+
+
+def _off(job: Job, climate: MonthlyClimate, panels: Sequence[PlacedPanel], found: Harvest) -> HarvestOff:
+    """How far the harvest may be off, by the sun and by what shade takes of all panels together."""
+    taken = {own.panel: own.loss_pct for own in found.shade}
+    watts = sum(p.watts for p in panels)
+    shade_pct = sum(p.watts * taken.get(p.panel, 0.0) for p in panels) / watts if watts > 0.0 else 0.0
+    sloped = any(job.facet(p.facet).slope_deg > 0.0 for p in panels)
+    return harvest_off_pct(climate.uncertainty_pct, shade_pct, sloped=sloped)
 
 
 def _together(found: Harvest) -> MonthDays:

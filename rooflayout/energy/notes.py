@@ -13,6 +13,7 @@ from rooflayout.energy.sentences import (
     spans,
     year_sentence,
 )
+from rooflayout.energy.uncertainty import within_words
 from rooflayout.job import Job
 from rooflayout.plan import Note, Severity, Wiring
 from rooflayout.yields import Energy
@@ -137,8 +138,12 @@ def _frost(job: Job, energy: Energy) -> Iterator[Note]:
 
 
 def _sun(energy: Energy) -> Note:
-    within = f"The year's sun lies within {energy.uncertainty_pct:.0f} % of this at nine places in ten"
-    return Note("info", "sun-figures", f"Figures: {energy.source.rstrip('.')}. {within}.")
+    within = f"The year's sun lies within {energy.uncertainty_pct:.0f} % of this at nine places in ten."
+    harvest = within_words(energy)
+    if harvest:
+        within += f" The harvest, with what dirt, heat, shade and panels add to that: {harvest}."
+    within += " What single years differ by comes on top."
+    return Note("info", "sun-figures", f"Figures: {energy.source.rstrip('.')}. {within}")
 
 
 def _losses(job: Job, wiring: Wiring | None) -> Note:

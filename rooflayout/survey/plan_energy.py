@@ -43,6 +43,8 @@ def read_energy(top: Table) -> Energy | None:
         ),
         wh_year=own.number_or("wh_year", ZERO_UP, math.nan),
         uncertainty_pct=own.number_or("uncertainty_pct", ZERO_UP, math.nan),
+        harvest_uncertainty_pct=own.number("harvest_uncertainty_pct", ZERO_UP),
+        month_uncertainty_pct=own.number("month_uncertainty_pct", ZERO_UP),
         source=own.text("source", "a text in quotes") or "",
         place=(own.text("place", "a text in quotes") or "") if own.values.get("place") else "",
         usable_wh=own.number("usable_wh", ZERO_UP),

@@ -65,6 +65,8 @@ def energy_for(
         wh_year=sum(m.harvest_wh_day for m in months) * 30.4,
         uncertainty_pct=15.0,
         source="mean sun of an invented place",
+        harvest_uncertainty_pct=16.2,
+        month_uncertainty_pct=27.0,
         place="12.3 N 45.6 E, 78 km from Invented Town",
         usable_wh=4320.0 if known else None,
         days_without_sun=1.8 if known and demand else None,

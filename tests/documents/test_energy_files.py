@@ -75,7 +75,9 @@ def test_what_is_written_is_read_back(plan: Plan, folder: Path) -> None:
     assert balance_to_dict(again.balance) == balance_to_dict(plan.balance)
     assert inspect_plan(JOB, again) == []
     assert list(written) == [
-        *("wh_year", "uncertainty_pct", "source", "place", "months", "controllers", "facets", "shade"),
+        *("wh_year", "uncertainty_pct", "harvest_uncertainty_pct", "month_uncertainty_pct", "source"),
+        "place",
+        *("months", "controllers", "facets", "shade"),
         "usable_wh",
         *("days_without_sun", "refill_hours", "watts_per_ah", "load_hours", "soc_band_pct"),
     ]
@@ -128,7 +130,12 @@ def test_the_terminal_shows_only_what_there_is(plan: Plan) -> None:
         *("days empty", "charge low", "middle", "high"),
     ]
     text = " ".join(energy_lines(plan))
-    assert "kWh a year (the sun alone is known to 12 %)" in text
+    assert plan.energy.harvest_uncertainty_pct is not None
+    assert plan.energy.month_uncertainty_pct is not None
+    year, month = f"{plan.energy.harvest_uncertainty_pct:.0f}", f"{plan.energy.month_uncertainty_pct:.0f}"
+    assert float(month) > float(year) > 12.0
+    within = f"within {year} % at nine places in ten, a single month within {month} %"
+    assert f"kWh a year, {within} (the sun alone is known to 12 %)" in text
     assert "days without sun" in text
     assert energy_lines(replace(plan, energy=None)) == []
     (line,) = balance_lines(plan.balance)
