@@ -2,10 +2,11 @@
 
 The yearly error is meant to be under 10 % at nine places in ten. 15 of 16 files have it, nine of ten others,
 33 of the first 37 places; 35 are within 15 %. No number is fitted to any of them: the grid's correction is a
-line through the hours of sunshine of the cities, by the handbook's relation. But that it goes by the coldest month
-was chosen among six such measures with the first 27 places and four of the ten in view (it is also what tells
-most at the cities); so are half way and 300 km, how cities near by are heard. Six of the ten (Toronto,
-Beijing, Boston, Philadelphia, Northway, Mount Shasta) were looked at when all was chosen: five are within it.
+line through the hours of sunshine of the cities, by the handbook's relation. But that it goes by the coldest
+month was chosen among six such measures with the first 27 places and four of the ten in view (it is also
+what tells most at the cities); so are half way and 300 km, how cities near by are heard. Six of the ten
+(Toronto, Beijing, Boston, Philadelphia, Northway, Mount Shasta) were looked at when all was chosen: five are
+within it.
 """
 
 from __future__ import annotations
