@@ -63,7 +63,7 @@ def granted_block(job: Job, plan: Plan) -> list[TextBlock]:
         return []
     source = clean(plan.energy.source).rstrip(".")
     said = ([f"Sun and air: {source}."] if source else []) + _notes(job, plan, _GRANTED)
-    return [TextBlock("What the figures rest on", tuple(("", s) for s in said))] if said else []
+    return _block("What the figures rest on", said)
 
 
 def draw_strip(paper: Paper, head: str, words: str) -> None:
