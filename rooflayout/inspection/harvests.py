@@ -138,7 +138,7 @@ def uncertainty_is_no_smaller_than_can_be(job: Job, plan: Plan) -> Iterator[Brea
 
 def _too_much(where: str, stated: float, most: float, unit: str, who: str) -> Breach:
     a, b = plain(stated, 0), plain(most, 0)
-    text = f"{where}: {a} {unit} are stated; of the sun that the plan states {who} can make {b} at most"
+    text = f"{a} {unit} are stated; of the sun that the plan states {who} can make {b} at most"
     return Breach("energy-harvest", where, text)
 
 

@@ -53,7 +53,7 @@ def _weighs(job: Job, item: AddedMass, own: list[PlacedPanel]) -> Iterator[Breac
     right = len(own) * model.mass_kg
     if abs(item.kg - right) > 0.01 + 0.001 * right:
         a, b = figures(item.kg, right)
-        yield Breach("mass-place", item.item, f"{item.item}: {a} kg are stated; the panels weigh {b} kg")
+        yield Breach("mass-place", item.item, f"{a} kg are stated; the panels weigh {b} kg")
 
 
 def _lies(item: AddedMass, right_mm: tuple[float, float] | None) -> Iterator[Breach]:
@@ -62,7 +62,7 @@ def _lies(item: AddedMass, right_mm: tuple[float, float] | None) -> Iterator[Bre
     for what, stated, right in (("x", item.x_mm, right_mm[0]), ("y", item.y_mm, right_mm[1])):
         if stated is not None and abs(stated - right) > _MM:
             a, b = figures(stated, right)
-            text = f"{item.item}: {a} mm is stated as its {what}; by the places in the plan it is {b} mm"
+            text = f"{a} mm is stated as its {what}; by the places in the plan it is {b} mm"
             yield Breach("mass-place", item.item, text)
 
 

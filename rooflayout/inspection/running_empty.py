@@ -29,7 +29,7 @@ def empty_days_are_no_fewer_than_must_be(job: Job, plan: Plan) -> Iterator[Breac
         return
     if not all(_whole(m) for m in months) or not math.isfinite(energy.usable_wh):
         return
-    worst: tuple[float, str] | None = None
+    worst: tuple[float, str, str] | None = None
     for first in range(len(DAYS)):
         short_wh = stated_days = draw_wh = 0.0
         for count in range(1, len(DAYS) + 1):
@@ -45,11 +45,11 @@ def empty_days_are_no_fewer_than_must_be(job: Job, plan: Plan) -> Iterator[Breac
             if needed >= LEAST_DAYS and lacking > 0.0 and (worst is None or lacking > worst[0]):
                 which = f"month {months[first].month}"
                 which += "" if count == 1 else f" to {month.month}"
-                text = f"{which}: {plain(stated_days, 1)} days are stated on which the battery runs empty; "
+                text = f"{plain(stated_days, 1)} days are stated on which the battery runs empty; "
                 text += f"with what comes in and is drawn there are {plain(needed, 1)} at least"
-                worst = lacking, text
+                worst = lacking, which, text
     if worst is not None:
-        yield Breach("energy-empty", worst[1].partition(":")[0], worst[1])
+        yield Breach("energy-empty", *worst[1:])
 
 
 def empty_at_sunrise_is_empty(job: Job, plan: Plan) -> Iterator[Breach]:

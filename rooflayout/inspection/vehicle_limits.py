@@ -28,10 +28,10 @@ def loads_are_within_their_limits(job: Job, plan: Plan) -> Iterator[Breach]:
         after_kg = before_kg + bearing.change_kg
         if most_kg is not None and after_kg > most_kg + _HAIR:
             a, b = figures(after_kg, most_kg)
-            yield Breach("over-limit", bearing.what, f"{bearing.what}: {a} kg after the work; at most {b} kg")
+            yield Breach("over-limit", bearing.what, f"{a} kg after the work; at most {b} kg")
         if bearing.before_kg is not None and after_kg < -_HAIR:
             a, _ = figures(-after_kg, 0.0)
-            yield Breach("over-limit", bearing.what, f"{bearing.what}: lifted with {a} kg after the work")
+            yield Breach("over-limit", bearing.what, f"lifted with {a} kg after the work")
 
 
 def roof_is_within_its_limit_under_each_panel(job: Job, plan: Plan) -> Iterator[Breach]:
@@ -40,7 +40,7 @@ def roof_is_within_its_limit_under_each_panel(job: Job, plan: Plan) -> Iterator[
     for panel, load in plan.balance.roof_kg_m2 if plan.balance is not None and most is not None else ():
         if most is not None and load > most + _HAIR:
             a, b = figures(load, most)
-            yield Breach("over-limit", panel, f"{panel}: {a} kg/m² on the roof under it; at most {b} kg/m²")
+            yield Breach("over-limit", panel, f"{a} kg/m² on the roof under it; at most {b} kg/m²")
 
 
 def left_against_right_is_within_its_limit(job: Job, plan: Plan) -> Iterator[Breach]:

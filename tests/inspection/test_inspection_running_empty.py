@@ -39,7 +39,7 @@ def plan(empty_pct: dict[int, float], short: dict[int, float], usable_wh: float 
 
 
 def found(one: Plan) -> list[str]:
-    return [b.text for b in empty_days_are_no_fewer_than_must_be(JOB, one)]
+    return [f"{b.where}: {b.text}" for b in empty_days_are_no_fewer_than_must_be(JOB, one)]
 
 
 def test_a_month_by_hand() -> None:
