@@ -15,8 +15,8 @@ class MonthYield:
     """One month: sun, what reaches the battery, what is drawn from it, and how it fares.
 
     soc is the state of charge at sunrise, in % of the usable capacity; low, middle and high are the
-    values that one day in ten, every other day and nine days in ten stay below. None without a battery's
-    capacity.
+    values that one day in ten, every other day and nine days in ten stay below. Less and more sun: by
+    Energy.uncertainty_pct than estimated. None without a battery's capacity.
     """
 
     month: int  # 1 to 12
@@ -31,6 +31,9 @@ class MonthYield:
     soc_middle_pct: float | None
     soc_high_pct: float | None
     sentence: str  # for the owner
+    empty_less_sun_pct: float | None = None
+    empty_more_sun_pct: float | None = None
+    spilled_pct: float | None = None  # of what sun and driving could give: the battery is full
 
 
 @dataclass(frozen=True, slots=True)

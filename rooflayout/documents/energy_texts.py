@@ -16,9 +16,9 @@ from .lettering import NORMAL, clean, em_mm, line_mm, number, shorten, wrap
 from .paper import Paper
 
 ESTIMATE = "An estimate from long means: no year is like the one before."
-_BATTERY = ("battery-figures", "watts-per-ah")
+_BATTERY = ("runs-empty", "battery-full", "lithium-mornings", "battery-figures", "watts-per-ah")
 _CONTROLLERS = ("clipped-over-the-year",)
-_GRANTED = ("harvest-losses", "assumed-heights", "portable-harvest")
+_GRANTED = ("harvest-losses", "frost", "assumed-heights", "portable-harvest", "portable-not-counted")
 
 
 def year_words(energy: Energy) -> tuple[str, str]:

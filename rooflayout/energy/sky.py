@@ -54,6 +54,7 @@ class SkyHours:
     dhi_w_m2: Values  # on the level, from the sky
     air_c: Values
     albedo: float = 0.2
+    lit: Values | None = None  # part of the hour (0 to 1) with the sun above the horizon; None: not known
 
     @property
     def ghi_w_m2(self) -> Values:
@@ -123,6 +124,7 @@ def of_months(
         dhi_w_m2=flat(dhi),
         air_c=flat(air),
         albedo=albedo,
+        lit=flat(days.lit[:, None, :]),
     )
 
 
@@ -180,9 +182,13 @@ def warmer_k(clearness: Values) -> Values:
 
     A cosine round WARMEST_HOUR; its range follows from the day's clearness.
     """
-    half_range = (np.clip(clearness, 0.0, 0.8) / RANGE_FACTOR) ** 2 / 2.0
     hours = np.arange(24) + 0.5
-    return np.asarray(half_range[..., None] * np.cos(np.radians(15.0 * (hours - WARMEST_HOUR))))
+    return np.asarray(half_range_k(clearness)[..., None] * np.cos(np.radians(15.0 * (hours - WARMEST_HOUR))))
+
+
+def half_range_k(clearness: Values | float) -> Values:
+    """Half of what lies between a day's warmest and coldest air, K, by the day's clearness."""
+    return np.asarray((np.clip(clearness, 0.0, 0.8) / RANGE_FACTOR) ** 2 / 2.0)
 
 
 def of_weather(
@@ -219,7 +225,17 @@ def of_weather(
         dhi_w_m2=np.where(low, ghi, dhi * (1.0 - round_sun)),
         air_c=np.array([h.air_c for h in hours], dtype=np.float64),
         albedo=albedo,
+        lit=lit_part(altitude, azimuth, latitude_deg),
     )
+
+
+def lit_part(altitude_deg: Values, azimuth_deg: Values, latitude_deg: float) -> Values:
+    """Part of an hour with the sun above the horizon, from where it stands in the hour's middle.
+
+    It rises by 15° an hour x cos latitude x sin azimuth, taken as even over the hour; at the poles not at all.
+    """
+    rises = 15.0 * math.cos(math.radians(latitude_deg)) * np.abs(np.sin(np.radians(azimuth_deg)))
+    return np.clip(0.5 + altitude_deg / np.maximum(rises, 1e-9), 0.0, 1.0)
 
 
 def _to_one(hours: Values) -> Values:
