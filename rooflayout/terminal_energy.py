@@ -24,7 +24,9 @@ def month_table(energy: Energy) -> Table:
         any(getattr(m, f"{what}_wh_day") for m in months) for what in ("portable", "driving")
     )
     demand, battery = any(m.demand_wh_day for m in months), any(m.empty_pct is not None for m in months)
-    less, full = (any(getattr(m, what) is not None for m in months) for what in ("empty_less_sun_pct", "spilled_pct"))
+    less, full = (
+        any(getattr(m, what) is not None for m in months) for what in ("empty_less_sun_pct", "spilled_pct")
+    )
     columns = (
         ("sun\nkWh/m²", True),
         ("\nroof", True),

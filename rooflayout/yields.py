@@ -38,15 +38,26 @@ class MonthYield:
 
 @dataclass(frozen=True, slots=True)
 class ControllerYield:
-    """Over the year: what the panels could give and what the charge current passes on."""
+    """Over the year: what the panels could give and what the charge current passes on.
+
+    passes_wh_year takes each hour's sun as even, passes_least_wh_year clouds that come and go as quickly as
+    they may; the truth lies between. None: not known.
+    """
 
     controller: str
     could_wh_year: float
     passes_wh_year: float
+    passes_least_wh_year: float | None = None
 
     @property
     def passes_pct(self) -> float:
         return 100.0 * self.passes_wh_year / self.could_wh_year if self.could_wh_year > 0.0 else 100.0
+
+    @property
+    def passes_least_pct(self) -> float | None:
+        if self.passes_least_wh_year is None or self.could_wh_year <= 0.0:
+            return None
+        return 100.0 * self.passes_least_wh_year / self.could_wh_year
 
 
 @dataclass(frozen=True, slots=True)

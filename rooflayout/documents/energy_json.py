@@ -22,6 +22,8 @@ def energy_to_dict(energy: Energy) -> dict[str, Any]:
                 "could_wh_year": round(c.could_wh_year),
                 "passes_wh_year": round(c.passes_wh_year),
                 "passes_pct": round(c.passes_pct, 1),
+                "passes_least_wh_year": rounded(c.passes_least_wh_year, 0),
+                "passes_least_pct": rounded(c.passes_least_pct, 1),
             }
             for c in energy.controllers
         ],

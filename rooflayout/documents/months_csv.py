@@ -21,8 +21,10 @@ def months_csv(energy: Energy) -> str:
     writer.writerow(HEADER)
     for m in energy.months:
         known = (m.harvest_wh_day, m.portable_wh_day, m.driving_wh_day, m.demand_wh_day)
-        states = (m.empty_pct, m.soc_low_pct, m.soc_middle_pct, m.soc_high_pct)
-        states += (m.empty_less_sun_pct, m.empty_more_sun_pct, m.spilled_pct)
+        states = (
+            *(m.empty_pct, m.soc_low_pct, m.soc_middle_pct, m.soc_high_pct),
+            *(m.empty_less_sun_pct, m.empty_more_sun_pct, m.spilled_pct),
+        )
         writer.writerow(
             [
                 m.month,

@@ -177,7 +177,7 @@ def run_days(
 def _spilled_pct(
     spilled_wh: NDArray[np.float64], given_wh: NDArray[np.float64], months: NDArray[np.int64]
 ) -> tuple[float, ...]:
-    """Share of what could be given [years, days] for which there was no room, by month; 0 where nothing is."""
+    """Share of what could be given [years, days] for which there was no room, by month; else 0."""
     found = []
     for month in range(12):
         given = float(given_wh[:, months == month].sum())

@@ -10,7 +10,7 @@ in the charge efficiency (battery.py), in Wh, so no Wh is multiplied by nominal 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from rooflayout.job import Battery
@@ -49,6 +49,19 @@ class Feed:
         import numpy as np  # not at the top: help must come without it
 
         return np.minimum(self.could_w(sun), self.most_w)
+
+    def least_passed_w(self, dark_w: NDArray[np.float64], sunny: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Means of hours in which clouds come and go as quickly as they may.
+
+        dark_w: what the panels give without any beam. sunny (0 to 1): the part of each hour in which the beam
+        is there, as strong as in a clear sky. The limit passes no more than passed_w, which takes each hour
+        as even; the truth lies between.
+        """
+        import numpy as np  # not at the top: help must come without it
+
+        clear_w = dark_w + (self.panels_w - dark_w) / np.maximum(sunny, 1e-9)
+        clear, dark = (replace(self, panels_w=w).passed_w() for w in (clear_w, dark_w))
+        return np.asarray(np.where(sunny > 0.0, sunny * clear + (1.0 - sunny) * dark, self.passed_w()))
 
 
 def limit_w(battery: Battery, most_a: float) -> float:

@@ -9,7 +9,7 @@ sums are means of the headings.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,10 +25,11 @@ from rooflayout.energy.facet_light import (
     watts_per_watt,
     wh_per_w_year,
 )
+from rooflayout.energy.feeds import feed_of
 from rooflayout.energy.shade import ShadeTable, yearly_loss
-from rooflayout.energy.sky import SkyHours
+from rooflayout.energy.sky import SkyHours, sunny_part
 from rooflayout.job import Facet, Job, PanelModel
-from rooflayout.plan import ControllerLoad, PanelString, PlacedPanel, Wiring
+from rooflayout.plan import ControllerLoad, PlacedPanel, Wiring
 from rooflayout.yields import ControllerYield, FacetYield, PanelShade
 
 Values = NDArray[np.float64]
@@ -84,10 +85,7 @@ def harvest(
         feeds = [Feed(_alone_w(panels, models, lights, losses, sky))]
     else:
         feeds = [controller_feed(job, wiring, load, models, lights, losses) for load in wiring.controllers]
-        controllers = tuple(
-            ControllerYield(load.controller, year_wh(feed.could_w(), sky), year_wh(feed.passed_w(), sky))
-            for load, feed in zip(wiring.controllers, feeds, strict=True)
-        )
+        controllers = _yields(job, wiring, feeds, models, lights, losses, sky)
     roof_w = sum((feed.passed_w() for feed in feeds), start=np.zeros(next(iter(lights.values())).beam.shape))
     portable = _portable_feeds(job, wiring, sky, table)
     portable_w = sum((feed.passed_w() for feed in portable), start=np.zeros(len(sky.month)))
@@ -123,12 +121,23 @@ def year_wh(power_w: Values, sky: SkyHours) -> float:
     return float((power_w.mean(axis=0) * sky.weight_days).sum())
 
 
-def string_w(power_w: float, share: Values, drop_pct: float = 0.0) -> Values:
-    """What a string of power_w gives at its controller when each of its watts gives share.
-
-    drop_pct: the cables' at the string's full power; it grows with the current.
-    """
-    return np.asarray(power_w * share * (1.0 - drop_pct / 100.0 * share))
+def _yields(
+    job: Job,
+    wiring: Wiring,
+    feeds: Sequence[Feed],
+    models: dict[str, PanelModel],
+    lights: dict[str, FacetLight],
+    losses: dict[str, Values],
+    sky: SkyHours,
+) -> tuple[ControllerYield, ...]:
+    """Each controller's year, with even hours and with clouds that come and go."""
+    dark = {name: replace(light, beam=np.zeros_like(light.beam)) for name, light in lights.items()}
+    sunny, found = sunny_part(sky), []
+    for load, feed in zip(wiring.controllers, feeds, strict=True):
+        dark_w = controller_feed(job, wiring, load, models, dark, losses).panels_w
+        watts = (feed.could_w(), feed.passed_w(), feed.least_passed_w(dark_w, sunny))
+        found.append(ControllerYield(load.controller, *(year_wh(w, sky) for w in watts)))
+    return tuple(found)
 
 
 def controller_feed(
@@ -147,30 +156,6 @@ def controller_feed(
         worst = np.max(own, axis=0) if own else None
         shares[s.string] = watts_per_watt(lights[s.facet], power_pct_per_k(models[s.model]), worst)
     return feed_of(job, wiring, load, shares, np.zeros(next(iter(lights.values())).beam.shape))
-
-
-def feed_of(
-    job: Job, wiring: Wiring, load: ControllerLoad, shares: dict[str, Values], nothing: Values
-) -> Feed:
-    """What a controller feeds to the battery when each watt of its strings gives shares, by string.
-
-    After cables, what unlike strings lose, its efficiency and its charge limit as it is set; nothing: zeros
-    of the shape of shares, for a controller without strings. The one chain of losses, whatever the sun.
-    """
-    assert job.battery is not None
-    unlike = {(m.controller, m.tracker): m.loss_pct for m in wiring.mismatch}
-    panels_w = nothing
-    for s in (s for s in wiring.strings if s.controller == load.controller):
-        kept = 1.0 - unlike.get((s.controller, s.tracker), 0.0) / 100.0
-        panels_w = panels_w + kept * string_w(s.power_w, shares[s.string], _drop_pct(wiring, s))
-    controller = job.controller_models()[load.model]
-    most_a = controller.max_charge_a if load.set_a is None else load.set_a
-    return Feed(
-        panels_w,
-        controller.efficiency_pct / 100.0,
-        limit_w(job.battery, most_a),
-        _run_drop_pct(wiring, load.controller),
-    )
 
 
 def _alone_w(
@@ -236,14 +221,3 @@ def _panel_shades(
             loss = float(yearly_loss(losses[p.panel][None, :], *gives)[0])
         found.append(PanelShade(p.panel, 100.0 * loss))
     return tuple(found)
-
-
-def _drop_pct(wiring: Wiring, string: PanelString) -> float:
-    """What the cables from a string to its controller drop at full power: its own and the joined ones."""
-    joint = f"{string.controller} tracker {string.tracker} joint"
-    return _run_drop_pct(wiring, string.string) + _run_drop_pct(wiring, joint)
-
-
-def _run_drop_pct(wiring: Wiring, start: str) -> float:
-    """The drop of the run that starts there; 0 where there is none or no cable serves."""
-    return sum(r.drop_pct or 0.0 for r in wiring.runs if r.start == start)

@@ -63,7 +63,7 @@ def night_draw_share(job: Job, night_share: Sequence[float]) -> tuple[float, ...
 
 
 def driving_wh_day(job: Job) -> tuple[float, ...]:
-    """Wh a day from charging while driving, by month: A x volts while charging x hours; 0 without a battery."""
+    """Wh a day from charging while driving, by month: A x hours x volts while charging; 0 without battery."""
     if job.driving is None or job.battery is None:
         return (0.0,) * len(EVERY_MONTH)
     wh_day = job.driving.charge_a * charging_v(job.battery) * job.driving.hours_day

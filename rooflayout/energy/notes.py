@@ -19,7 +19,7 @@ from rooflayout.energy.sentences import (
 )
 from rooflayout.job import Job
 from rooflayout.plan import Note, Severity, Wiring
-from rooflayout.yields import Energy
+from rooflayout.yields import ControllerYield, Energy
 
 MOST_SHADE_PCT = 2.0  # of a panel's year, before it is worth a note
 LEAST_PASSED_PCT = 90.0  # of a controller's year; less is a caution
@@ -94,20 +94,41 @@ def _clipping(job: Job, energy: Energy, wiring: Wiring | None) -> Iterator[Note]
             continue
         severity: Severity = "caution" if own.passes_pct < LEAST_PASSED_PCT else "info"
         load = loads.get(own.controller)
+        passes = f"passes {_range(own.passes_least_pct, own.passes_pct)} %"
         if load is None:
-            text = f"{own.controller} passes {own.passes_pct:.0f} % of what its panels would give here"
+            text = f"{own.controller} {passes} of what its panels would give here"
         else:
             most_a = models[load.model].max_charge_a if load.set_a is None else load.set_a
             text = (
-                f"{own.controller} ({load.model}): {most_a:g} A passes "
-                f"{own.passes_pct:.0f} % of what {load.power_w:.0f} W would give here"
+                f"{own.controller} ({load.model}): {most_a:g} A {passes} "
+                f"of what {load.power_w:.0f} W would give here"
             )
         text += " over the year"
         if load is not None and load.clipped_w > 0.0:  # in full sun it is less, which needs a reason
             text += ", as full sun is rare"
-        lost_kwh = (own.could_wh_year - own.passes_wh_year) / 1000.0
-        lost = f"; {lost_kwh:.0f} kWh a year are cut off" if lost_kwh >= 0.5 else ""
-        yield Note(severity, "clipped-over-the-year", f"{text}{lost}.")
+        yield Note(severity, "clipped-over-the-year", f"{text}{_cut_off(own)}.")
+
+
+def _cut_off(own: ControllerYield) -> str:
+    """How many kWh a controller's limit cuts off, and what it depends on; nothing below half a kWh."""
+    lost_kwh = most_kwh = (own.could_wh_year - own.passes_wh_year) / 1000.0
+    unsure = _is_range(own.passes_least_pct, own.passes_pct)
+    if unsure and own.passes_least_wh_year is not None:
+        most_kwh = (own.could_wh_year - own.passes_least_wh_year) / 1000.0
+    if most_kwh < 0.5:
+        return ""
+    text = f"; {_range(lost_kwh, most_kwh)} kWh a year are cut off"
+    return f"{text}, the more the quicker clouds come and go" if unsure else text
+
+
+def _is_range(low: float | None, high: float) -> bool:
+    """Whether the two differ without decimals."""
+    return low is not None and f"{low:.0f}" != f"{high:.0f}"
+
+
+def _range(low: float | None, high: float) -> str:
+    """Both ends without decimals, or one where they look alike."""
+    return f"{low:.0f} to {high:.0f}" if _is_range(low, high) else f"{high:.0f}"
 
 
 def _shade(job: Job, energy: Energy) -> Iterator[Note]:
@@ -143,12 +164,13 @@ def _portable(job: Job, energy: Energy, wiring: Wiring | None) -> Iterator[Note]
     plugged = {p.name for p in wiring.portable} if wiring else set()
     left_out = [p.name for p in job.portable if p.name not in plugged]
     if left_out:
-        text = f"Not in the harvest, as nothing is there that they can plug into: portable {', '.join(left_out)}."
+        names = ", ".join(left_out)
+        text = f"Not in the harvest, as nothing is there that they can plug into: portable {names}."
         yield Note("caution", "portable-not-counted", text)
 
 
 def _frost(job: Job, energy: Energy) -> Iterator[Note]:
-    """Months in which snow may lie on the panels, and in which a lithium battery in the cold takes no charge."""
+    """Months in which snow may lie on the panels, and in which a cold lithium battery takes no charge."""
     snowy = snowy_months(energy.months)
     if snowy:
         text = f"Mean air below {SNOW_C:g} °C in {spans(snowy)}: snow on the panels is not in the harvest"
@@ -156,8 +178,8 @@ def _frost(job: Job, energy: Energy) -> Iterator[Note]:
     frosty = frosty_months(job, energy.months) if is_lithium(job) else []
     if frosty:
         text = (
-            f"In the mornings of {spans(frosty)} it freezes: a lithium battery as cold as the air would take no "
-            "charge until it has warmed, and no figure reckons with that."
+            f"In the mornings of {spans(frosty)} it freezes: a lithium battery as cold as the air would take "
+            "no charge until it has warmed, and no figure reckons with that."
         )
         if not job.wants_wiring:  # else a note on the wiring says so
             text += " It must not be charged below 0 °C: keep it warm, or let its controller stop."

@@ -8,7 +8,7 @@ import numpy as np
 
 from rooflayout.energy.battery import charge_efficiency, usable_wh
 from rooflayout.energy.cells import KEPT, heat_factor, power_pct_per_k
-from rooflayout.energy.harvest import feed_of
+from rooflayout.energy.feeds import feed_of
 from rooflayout.job import Battery, Job
 from rooflayout.plan import Wiring
 from rooflayout.wiring.limits import flush_cell_c
@@ -32,7 +32,7 @@ def warm_sun_w(job: Job, wiring: Wiring) -> float:
     """W that reach the battery from the roof at 1000 W/m².
 
     With panels as warm as they get in air of WARM_AIR_C, after all losses that the harvest counts: dirt and
-    the rest, cables, unlike strings, controllers and their charge limits, as they are set (harvest.feed_of).
+    the rest, cables, unlike strings, controllers and their charge limits, as they are set (feeds.py).
     """
     models = job.panel_models()
     cells_c = np.array([flush_cell_c(WARM_AIR_C)])

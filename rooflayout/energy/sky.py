@@ -29,6 +29,7 @@ Values = NDArray[np.float64]
 Numbers = NDArray[np.int64]
 
 KINDS = 5  # of day in a month, equally many of each
+LOW_SUN_DEG = 1.0
 LOW_SUN_SINE = 0.01745  # below 1° of altitude light from around the sun counts as from the sky
 MOST_BEAM = 0.9  # of an hour's light on the level; common practice, no source: a clear sky is a tenth diffuse
 MOST_DNI_W_M2 = 1100.0  # the clearest mountain air; common practice, no source
@@ -229,10 +230,21 @@ def of_weather(
     )
 
 
+def sunny_part(sky: SkyHours) -> Values:
+    """[N]: the part of each hour with sunshine, if the beam is either that of a clear sky or not there.
+
+    Clear sky at sea level: 1353 W/m² x 0.7 to the power of (air mass to the power of 0.678), Meinel and
+    Meinel 1976, from memory; air mass 1 / sine of the altitude. Hazier air has a weaker beam for longer.
+    """
+    air_mass = 1.0 / np.sin(np.radians(np.maximum(sky.altitude_deg, LOW_SUN_DEG)))
+    clear_w_m2 = 1353.0 * 0.7 ** (air_mass**0.678)
+    return np.asarray(np.minimum(sky.dni_w_m2 / clear_w_m2, 1.0))
+
+
 def lit_part(altitude_deg: Values, azimuth_deg: Values, latitude_deg: float) -> Values:
     """Part of an hour with the sun above the horizon, from where it stands in the hour's middle.
 
-    It rises by 15° an hour x cos latitude x sin azimuth, taken as even over the hour; at the poles not at all.
+    It rises by 15° an hour x cos latitude x sin azimuth, taken as even over the hour; not at the poles.
     """
     rises = 15.0 * math.cos(math.radians(latitude_deg)) * np.abs(np.sin(np.radians(azimuth_deg)))
     return np.clip(0.5 + altitude_deg / np.maximum(rises, 1e-9), 0.0, 1.0)

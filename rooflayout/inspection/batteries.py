@@ -98,7 +98,7 @@ def _refill_hours(job: Job, plan: Plan, usable_wh: float | None) -> float | None
 
 
 def _reaches_battery_w(job: Job, plan: Plan, load: ControllerLoad, volts: float) -> float:
-    """W of a controller: what each string gives, less its drop, what unlike ones lose, and the drop behind."""
+    """W of a controller: what each string gives, less its drop, what unlike ones lose, the drop behind."""
     controller = controller_of(job, plan, load.controller)
     if controller is None or plan.wiring is None:
         return 0.0

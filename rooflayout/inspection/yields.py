@@ -56,8 +56,8 @@ def less_sun_is_worse(job: Job, plan: Plan) -> Iterator[Breach]:
         known = [v for v in _empties(m) if v is not None]
         if any(a > b + 0.1 for a, b in pairwise(known)):
             text = (
-                f"month {m.month} states days on which the battery runs empty of {', '.join(map(plain, known))}"
-                " % with more sun, as estimated and with less; they must rise"
+                f"month {m.month} states that the battery runs empty on {', '.join(map(plain, known))} % of "
+                "days with more sun, as estimated and with less; they must rise"
             )
             yield Breach("energy-value", f"month {m.month}", text)
 
@@ -131,6 +131,11 @@ def year_is_the_months(job: Job, plan: Plan) -> Iterator[Breach]:
         if c.passes_wh_year < 0.0 or c.passes_wh_year > c.could_wh_year * (1.0 + _SHARE) + _WH:
             a, b = figures(c.passes_wh_year, c.could_wh_year)
             text = f"{c.controller} is said to pass {a} Wh a year of {b} Wh that its panels could give"
+            yield Breach("energy-clipped", c.controller, text)
+        least = c.passes_least_wh_year
+        if least is not None and (least < 0.0 or least > c.passes_wh_year * (1.0 + _SHARE) + _WH):
+            a, b = figures(least, c.passes_wh_year)
+            text = f"{c.controller} is said to pass {a} Wh a year at least and {b} Wh at most"
             yield Breach("energy-clipped", c.controller, text)
 
 

@@ -126,6 +126,7 @@ def _controllers(own: Table) -> tuple[ControllerYield, ...]:
             name,
             entry.number_or("could_wh_year", NUMBER, math.nan),
             entry.number_or("passes_wh_year", NUMBER, math.nan),
+            entry.number("passes_least_wh_year", NUMBER),
         )
         for entry, name in _named(own, "controllers", "controller")
     )
