@@ -135,7 +135,6 @@ def _months(
             own.demand_wh_day,
             own.empty_pct,
             less_sun_pct=own.empty_less_sun_pct,
-            more_sun_pct=own.empty_more_sun_pct,
             uncertainty_pct=climate.uncertainty_pct,
             unreckoned=unreckoned[i],
         )

@@ -30,16 +30,15 @@ def month_sentence(
     empty_pct: float | None,
     *,
     less_sun_pct: float | None = None,
-    more_sun_pct: float | None = None,
     uncertainty_pct: float = 0.0,
     unreckoned: str = "",
 ) -> str:
     """How the battery fares in a month (1 to 12) and what comes in beside what is drawn.
 
     harvest_wh_day counts roof and portable panels; empty_pct is None where the battery's capacity is not
-    known. less_sun_pct and more_sun_pct: days on which it runs empty with less and more sun by
-    uncertainty_pct; told where they read otherwise. unreckoned: what is left out, in words; told unless the
-    battery runs empty every day anyway.
+    known. less_sun_pct: days on which it runs empty with uncertainty_pct less sun than estimated; told where
+    it reads otherwise. unreckoned: what is left out, in words; told unless the battery runs empty every day
+    anyway.
     """
     balance = _balance(harvest_wh_day, driving_wh_day, demand_wh_day)
     within = f"In {MONTHS[month - 1]}"
@@ -47,26 +46,22 @@ def month_sentence(
         return f"{within} nothing is drawn; {balance}."
     if empty_pct is None:
         return f"{within} {balance}."
-    either = _with_other_sun(empty_pct, less_sun_pct, more_sun_pct, uncertainty_pct)
+    worse = _with_less_sun(empty_pct, less_sun_pct, uncertainty_pct)
     left_out = f"; {unreckoned}" if unreckoned and empty_pct < EVERY_DAY_PCT else ""
-    return f"{within} the battery {runs_empty(empty_pct)}{either}; {balance}{left_out}."
+    return f"{within} the battery {runs_empty(empty_pct)}{worse}; {balance}{left_out}."
 
 
-def _with_other_sun(
-    empty_pct: float, less_sun_pct: float | None, more_sun_pct: float | None, uncertainty_pct: float
-) -> str:
-    """In brackets how often it runs empty with less and with more sun, where that reads otherwise.
+def _with_less_sun(empty_pct: float, less_sun_pct: float | None, uncertainty_pct: float) -> str:
+    """In brackets how often it runs empty with less sun, where that reads otherwise.
 
     Between never and hardly ever no difference is made.
     """
-    own, said = how_often_or_never(empty_pct), []
-    if less_sun_pct is not None and less_sun_pct > HARDLY_EVER_PCT:
-        less = how_often_or_never(less_sun_pct)
-        said += [f"{less} with {uncertainty_pct:.0f} % less sun than estimated"] if less != own else []
-    if more_sun_pct is not None and empty_pct > HARDLY_EVER_PCT:
-        more, than = how_often_or_never(more_sun_pct), "" if said else " sun than estimated"
-        said += [f"{more} with {uncertainty_pct:.0f} % more{than}"] if more != own else []
-    return f" ({', '.join(said)})" if said else ""
+    if less_sun_pct is None or less_sun_pct <= HARDLY_EVER_PCT:
+        return ""
+    if empty_pct > HARDLY_EVER_PCT and how_often(less_sun_pct) == how_often(empty_pct):
+        return ""
+    but = "but " if empty_pct <= HARDLY_EVER_PCT else ""
+    return f" ({but}{how_often(less_sun_pct)} with {uncertainty_pct:.0f} % less sun)"
 
 
 def year_sentence(empty_pct: Sequence[float]) -> str:
@@ -134,13 +129,6 @@ def runs_empty(empty_pct: float) -> str:
     if empty_pct <= HARDLY_EVER_PCT:
         return "hardly ever runs empty"
     return f"runs empty {how_often(empty_pct)}"
-
-
-def how_often_or_never(pct: float) -> str:
-    """A share of days in words, by itself."""
-    if pct <= 0.0:
-        return "never"
-    return "hardly ever" if pct <= HARDLY_EVER_PCT else how_often(pct)
 
 
 def how_often(pct: float) -> str:

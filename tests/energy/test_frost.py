@@ -38,7 +38,7 @@ def test_cold_months_freeze_in_the_morning_and_warm_ones_do_not() -> None:
 
 
 def test_clear_months_have_colder_mornings() -> None:
-    """At 46.6 N 9.9 kWh/m² arrive outside in May: half of that makes 4.1 K of half range, 10 % next to none."""
+    """10.6 kWh/m² arrive outside in May: half of that makes 4 K of half range, a tenth next to none."""
     dull, clear = (morning_frost_pct(a_job(), [MonthClimate(sun, (), 5.0)] * 12)[4] for sun in (1.0, 5.4))
     assert dull == pytest.approx(11.0, abs=2.0)  # 5 K below the mean at 4 K of scatter: 10.6 %
     assert clear > 3.0 * dull

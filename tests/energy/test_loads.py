@@ -182,7 +182,7 @@ def test_a_load_of_next_to_nothing_is_carried_all_day_and_no_longer(latitude_deg
 
 
 def test_the_lit_part_of_a_weather_files_hours_adds_up_to_the_day() -> None:
-    """Every hour of Klein's mean days at 40.72 N: within a quarter of an hour of pvlib's sunrise to sunset."""
+    """Hours of Klein's mean days at 40.72 N: within a quarter of an hour of pvlib's sunrise to sunset."""
     utc = np.arange(24) + 0.5
     for day, risen in zip(MEAN_DAYS, risen_h(40.72), strict=True):
         altitude, azimuth, _ = sun_positions(utc_times(np.full(24, float(day)), utc), 40.72, 0.0)
