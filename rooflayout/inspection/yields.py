@@ -17,6 +17,7 @@ from rooflayout.yields import Bearing, MonthYield
 
 DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 _SHARE = 0.005  # a plan may state rounded figures
+_PCT_ROUNDED = 0.05 + 1e-9  # stated to a tenth
 _MADE_UP = 0.05  # made-up years need not have the month's mean to the Wh
 _WH = 1.0
 _KG = 0.06
@@ -75,7 +76,7 @@ def full_battery_leaves_what_is_drawn(job: Job, plan: Plan) -> Iterator[Breach]:
         if m.spilled_pct is None or m.empty_pct != 0.0:
             continue
         given = m.harvest_wh_day + m.portable_wh_day + m.driving_wh_day
-        taken = given * (1.0 - m.spilled_pct / 100.0) * days
+        taken = given * (1.0 - max(m.spilled_pct - _PCT_ROUNDED, 0.0) / 100.0) * days
         drawn = m.demand_wh_day * days - energy.usable_wh
         if taken < drawn * (1.0 - _MADE_UP) - _WH * days:
             a, b = figures(taken, drawn)
