@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ..energy.notes import notes_on
+from ..energy.sentences import less_sun_sentence
 from ..energy.sizing import REFILL_FROM_PCT
 from ..energy.uncertainty import within_words
 from ..job import Job
@@ -17,9 +18,9 @@ from .lettering import NORMAL, clean, em_mm, line_mm, number, shorten, wrap
 from .paper import Paper
 
 ESTIMATE = "An estimate from long means: no year is like the one before."
-_BATTERY = ("battery-figures", "watts-per-ah")
+_BATTERY = ("battery-full", "lithium-mornings", "battery-figures", "watts-per-ah")
 _CONTROLLERS = ("clipped-over-the-year",)
-_GRANTED = ("harvest-losses", "assumed-heights", "portable-harvest")
+_GRANTED = ("harvest-losses", "frost", "assumed-heights", "portable-harvest", "portable-not-counted")
 
 
 def year_words(energy: Energy) -> tuple[str, str]:
@@ -33,7 +34,7 @@ def year_words(energy: Energy) -> tuple[str, str]:
 
 
 def battery_block(job: Job, plan: Plan) -> list[TextBlock]:
-    """Usable energy, autonomy, refill and watts per Ah."""
+    """Usable energy, autonomy, refill, less sun than estimated, what finds it full and watts per Ah."""
     energy = plan.energy
     if energy is None:
         return []
@@ -49,6 +50,10 @@ def battery_block(job: Job, plan: Plan) -> list[TextBlock]:
             f"From {number(REFILL_FROM_PCT)} % of the usable capacity to full: {hours} of full sun"
             " (1000 W/m²) with nothing else drawn."
         )
+    empty = [m.empty_pct for m in energy.months if m.empty_pct is not None]
+    less = [m.empty_less_sun_pct for m in energy.months if m.empty_less_sun_pct is not None]
+    if len(less) == len(empty) == len(energy.months):
+        said += [text] if (text := less_sun_sentence(empty, less, energy.uncertainty_pct)) else []
     return _block("Battery", [*said, *_notes(job, plan, _BATTERY)])
 
 

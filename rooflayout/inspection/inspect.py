@@ -99,6 +99,8 @@ RULES: tuple[Rule, ...] = (
     bookkeeping.status_is_consistent,
     yields.months_are_twelve,
     yields.charge_states_are_in_order,
+    yields.less_sun_is_worse,
+    yields.full_battery_leaves_what_is_drawn,
     yields.year_is_the_months,
     yields.demand_is_the_jobs,
     yields.driving_is_the_jobs,

@@ -114,6 +114,9 @@ def _months(own: Table) -> tuple[MonthYield, ...]:
             soc_middle_pct=entry.number("soc_middle_pct", NUMBER),
             soc_high_pct=entry.number("soc_high_pct", NUMBER),
             sentence=sentence or "",
+            empty_less_sun_pct=entry.number("empty_less_sun_pct", NUMBER),
+            empty_more_sun_pct=entry.number("empty_more_sun_pct", NUMBER),
+            spilled_pct=entry.number("spilled_pct", NUMBER),
         )
         found.append(month)
     return tuple(found)
@@ -125,6 +128,7 @@ def _controllers(own: Table) -> tuple[ControllerYield, ...]:
             name,
             entry.number_or("could_wh_year", NUMBER, math.nan),
             entry.number_or("passes_wh_year", NUMBER, math.nan),
+            entry.number("passes_least_wh_year", NUMBER),
         )
         for entry, name in _named(own, "controllers", "controller")
     )
