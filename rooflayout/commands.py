@@ -9,7 +9,8 @@ from rooflayout.job import Job
 from rooflayout.live import LiveLine, StopSwitch
 from rooflayout.plan import Note, Plan
 
-DONE, FOUND_BREACH, NOTHING_FITS, NOT_TO_BE_BUILT, BAD_INPUT, INTERRUPTED = 0, 1, 1, 1, 2, 130
+DONE, FOUND_BREACH, NOTHING_FITS, NOT_TO_BE_BUILT = 0, 1, 1, 1
+BAD_INPUT, OVER_A_LIMIT, INTERRUPTED = 2, 3, 130
 
 
 def run_plan(
@@ -63,7 +64,8 @@ def run_plan(
         print_plan(job, plan, files)
     if unwritten:
         return BAD_INPUT
-    _say_errors(plan, named=json or quiet)  # else they stand among the notes on standard output
+    over = _say_limits_passed(plan, named=json or quiet)  # else they stand on standard output
+    _say_errors(plan, named=json or quiet)
     if switch.stopped() and plan.layout.status != "proven":
         _say("Interrupted: what was found until then is written, not proven to be the best.")
         return INTERRUPTED
@@ -75,7 +77,9 @@ def run_plan(
         return NOTHING_FITS
     if not plan.layout.watts:
         return NOTHING_FITS
-    return NOT_TO_BE_BUILT if plan.errors else DONE
+    if plan.errors:
+        return NOT_TO_BE_BUILT
+    return OVER_A_LIMIT if over else DONE
 
 
 def run_inspect(job_file: Path, plan_file: Path) -> int:
@@ -84,6 +88,7 @@ def run_inspect(job_file: Path, plan_file: Path) -> int:
     if job is None:
         return BAD_INPUT
     from rooflayout.inspection.inspect import inspect_plan
+    from rooflayout.inspection.vehicle_limits import passed_limits
     from rooflayout.survey.plan_file import read_plan
     from rooflayout.survey.problems import ProblemsFound
 
@@ -94,7 +99,7 @@ def run_inspect(job_file: Path, plan_file: Path) -> int:
         return BAD_INPUT
     if plan.job_file != job.file_name:
         _say(f"{plan_file} was made for the job {plan.job_file}, not for {job.file_name}.")
-    breaches = inspect_plan(job, plan)
+    breaches = [*inspect_plan(job, plan), *passed_limits(job, plan)]
     from rooflayout.terminal import print_inspection
 
     print_inspection(job, plan, breaches)
@@ -114,6 +119,20 @@ def run_new(file: Path) -> int:
         print(f"Wrote {path}")
     print(f"Fill it in, then: rooflayout plan {file}")
     return DONE
+
+
+def _say_limits_passed(plan: Plan, named: bool) -> bool:
+    """Whether a limit of vehicle or roof is passed, and says so; named: with each one's figures."""
+    from rooflayout.vehicle.notes import OVER, tells_limit_passed
+
+    passed = [note for note in plan.notes if tells_limit_passed(note)]
+    if named:
+        for note in passed:
+            _say(f"{OVER}: {note.text}")
+    if passed:
+        how_many = "1 limit" if len(passed) == 1 else f"{len(passed)} limits"
+        _say(f"{OVER}: {how_many} of vehicle or roof passed; the plan is written, not to be built like this.")
+    return bool(passed)
 
 
 def _say_errors(plan: Plan, named: bool) -> None:

@@ -202,6 +202,7 @@ class Controllers:
     fitted: tuple[ControllerModel, ...] = ()
     choose: bool = False
     most_clipped_pct: float = 10.0  # when choosing: what one controller may cut off
+    on_board: bool = True  # the fitted ones hang already, so the vehicle's masses have them in
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,7 @@ from rooflayout.inspection.breach import Breach
 from rooflayout.job import Job
 from rooflayout.plan import CableRun, MeterReading, Plan
 from rooflayout.terminal_energy import balance_lines, energy_lines, harvest_line, month_table
+from rooflayout.vehicle.notes import OVER, tells_limit_passed
 from rooflayout.wiring.of_plan import (
     controller_on,
     hot_at_controller_v,
@@ -37,6 +38,9 @@ def print_plan(job: Job, plan: Plan, files: list[Path]) -> None:
     console = _console()
     console.print(Text(plan.title, style="bold"))
     console.print(proof_line(plan))
+    for note in plan.notes:
+        if tells_limit_passed(note):
+            console.print(Text(f"{OVER}: {note.text}", style=MARK["warning"][1]))
     if plan.layout.panels:
         console.print(Padding(_panel_table(job, plan), (1, 0, 0, 0)))
     if plan.wiring is not None and plan.wiring.strings:
@@ -251,12 +255,13 @@ def _controller_table(job: Job, plan: Plan) -> Table:
 
 
 def _print_notes(console: Console, plan: Plan) -> None:
-    if not plan.notes:
+    notes = [note for note in plan.notes if not tells_limit_passed(note)]  # those stand at the top
+    if not notes:
         return
     table = Table(box=None, show_header=False, pad_edge=False, padding=(0, 2, 0, 0))
     table.add_column(no_wrap=True)
     table.add_column(overflow="fold")
-    for note in plan.notes:
+    for note in notes:
         word, style = MARK[note.severity]
         table.add_row(Text(word, style=style), Text(note.text))
     console.print(Padding(table, (1, 0, 0, 0)))

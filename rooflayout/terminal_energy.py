@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from rich.table import Table
 
+from rooflayout.energy.uncertainty import within_words
 from rooflayout.months import SHORT_MONTHS
 from rooflayout.plan import Layout, Plan
 from rooflayout.rounding import days_words, hours_words, wh_figure, wh_words
@@ -14,6 +15,7 @@ CHARGE = (
     "Charge: at sunrise, of the usable capacity; one day in ten stays below low, every other below middle, "
     "nine in ten below high."
 )
+MANY_COLUMNS = 9  # from which they stand closer, to keep within 80 characters
 
 
 def month_table(energy: Energy) -> Table:
@@ -23,28 +25,37 @@ def month_table(energy: Energy) -> Table:
         any(getattr(m, f"{what}_wh_day") for m in months) for what in ("portable", "driving")
     )
     demand, battery = any(m.demand_wh_day for m in months), any(m.empty_pct is not None for m in months)
-    table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold")
-    table.add_column("Wh a\nday")
-    for name, shown in (
+    less, full = (
+        any(getattr(m, what) is not None for m in months) for what in ("empty_less_sun_pct", "spilled_pct")
+    )
+    columns = (
         ("sun\nkWh/m²", True),
         ("\nroof", True),
         ("\nportable", portable),
         ("\ndriving", driving),
         ("\ndrawn", demand),
         ("days\nempty", battery),
+        ("less\nsun", less),
         ("charge\nlow", battery),
         ("\nmiddle", battery),
         ("\nhigh", battery),
-    ):
-        if shown:
-            table.add_column(name, justify="right", no_wrap=True)
+        ("no\nroom", full),
+    )
+    names = [name for name, shown in columns if shown]
+    apart = 1 if len(names) > MANY_COLUMNS else 2
+    table = Table(box=None, pad_edge=False, padding=(0, apart, 0, 0), header_style="bold")
+    table.add_column("Wh a\nday")
+    for name in names:
+        table.add_column(name, justify="right", no_wrap=True)
     for m in months:
         cells = [SHORT_MONTHS[(m.month - 1) % 12], f"{m.sun_kwh_m2_day:.1f}", wh_figure(m.harvest_wh_day)]
         cells += [wh_figure(m.portable_wh_day)] if portable else []
         cells += [wh_figure(m.driving_wh_day)] if driving else []
         cells += [wh_figure(m.demand_wh_day)] if demand else []
-        if battery:
-            cells += [_pct(v) for v in (m.empty_pct, m.soc_low_pct, m.soc_middle_pct, m.soc_high_pct)]
+        cells += [_pct(m.empty_pct)] if battery else []
+        cells += [_pct(m.empty_less_sun_pct)] if less else []
+        cells += [_pct(v) for v in (m.soc_low_pct, m.soc_middle_pct, m.soc_high_pct)] if battery else []
+        cells += [_pct(m.spilled_pct)] if full else []
         table.add_row(*cells)
     return table
 
@@ -54,13 +65,14 @@ def energy_lines(plan: Plan) -> list[str]:
     energy = plan.energy
     if energy is None:
         return []
-    line = f"The roof gives about {wh_words(energy.wh_year)} a year"
-    line += f" (the sun alone is known to {energy.uncertainty_pct:.0f} %)"
-    lines = [f"{line}."]
+    within = within_words(energy)
+    line = f"The roof gives about {wh_words(energy.wh_year)} a year{f', {within}' if within else ''}"
+    lines = [f"{line} (the sun alone is known to {energy.uncertainty_pct:.0f} %)."]
     if energy.place:
         lines.insert(0, f"Sun of {energy.place}: {energy.sun_kwh_m2_day:.1f} kWh/m² a day on the level.")
     if any(m.soc_middle_pct is not None for m in energy.months):
         lines.insert(0, CHARGE)
+    lines[:0] = _of_columns(energy)
     battery = []
     if energy.days_without_sun is not None:
         battery.append(f"lasts {days_words(energy.days_without_sun)} without sun in the month of most demand")
@@ -77,6 +89,16 @@ def energy_lines(plan: Plan) -> list[str]:
         carried = "; ".join(_carried(own) for own in energy.load_hours)
         lines.append(f"The sun alone carries, hours a day: {carried}.")
     return lines
+
+
+def _of_columns(energy: Energy) -> list[str]:
+    """What two headings of the table of months stand for, where it has them."""
+    said = []
+    if any(m.empty_less_sun_pct is not None for m in energy.months):
+        said.append(f"Less sun: days empty if there is {energy.uncertainty_pct:.0f} % less than estimated")
+    if any(m.spilled_pct is not None for m in energy.months):
+        said.append("no room: of what could come in, what finds the battery full")
+    return [f"{'; '.join(said)}."] if said else []
 
 
 def harvest_line(layout: Layout, harvest_wh_year: float) -> str:

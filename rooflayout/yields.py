@@ -15,8 +15,8 @@ class MonthYield:
     """One month: sun, what reaches the battery, what is drawn from it, and how it fares.
 
     soc is the state of charge at sunrise, in % of the usable capacity; low, middle and high are the
-    values that one day in ten, every other day and nine days in ten stay below. None without a battery's
-    capacity.
+    values that one day in ten, every other day and nine days in ten stay below. Less and more sun: by
+    Energy.uncertainty_pct than estimated. None without a battery's capacity.
     """
 
     month: int  # 1 to 12
@@ -31,19 +31,33 @@ class MonthYield:
     soc_middle_pct: float | None
     soc_high_pct: float | None
     sentence: str  # for the owner
+    empty_less_sun_pct: float | None = None
+    empty_more_sun_pct: float | None = None
+    spilled_pct: float | None = None  # of what sun and driving could give: the battery is full
 
 
 @dataclass(frozen=True, slots=True)
 class ControllerYield:
-    """Over the year: what the panels could give and what the charge current passes on."""
+    """Over the year: what the panels could give and what the charge current passes on.
+
+    passes_wh_year takes each hour's sun as even, passes_least_wh_year clouds that come and go as quickly as
+    they may; the truth lies between. None: not known.
+    """
 
     controller: str
     could_wh_year: float
     passes_wh_year: float
+    passes_least_wh_year: float | None = None
 
     @property
     def passes_pct(self) -> float:
         return 100.0 * self.passes_wh_year / self.could_wh_year if self.could_wh_year > 0.0 else 100.0
+
+    @property
+    def passes_least_pct(self) -> float | None:
+        if self.passes_least_wh_year is None or self.could_wh_year <= 0.0:
+            return None
+        return 100.0 * self.passes_least_wh_year / self.could_wh_year
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,6 +107,8 @@ class Energy:
     wh_year: float  # roof panels, after the controllers
     uncertainty_pct: float  # of the yearly sun; nine places in ten lie within it
     source: str  # of the sun's figures, in words
+    harvest_uncertainty_pct: float | None = None  # of wh_year: the sun's, and dirt, heat, shade, panels
+    month_uncertainty_pct: float | None = None  # of the harvest of a single month
     place: str = ""  # where the sun shines so, in words
     usable_wh: float | None = None  # of the battery
     days_without_sun: float | None = None  # from full to empty, in the month of most demand

@@ -410,3 +410,38 @@ def test_energy_and_masses_are_written_told_and_hold_when_read_back(tmp_path: Pa
     assert wrong.returncode == 2
     assert 'energy, wh_year: found "a lot"' in wrong.stderr
     assert "Traceback" not in wrong.stderr
+
+
+VEHICLE = '[vehicle]\nkind = "trailer"\nmass = 700\nmost_mass = {most}\n'
+
+
+def heavy_shed(folder: Path, most_kg: float) -> Path:
+    """Three panels of 6 kg and their mounts of 1.5 on a vehicle of 700 kg."""
+    job = shed(folder)
+    (folder / "panels.csv").write_text(PANELS.replace("imp_a\n", "imp_a,mass_kg\n").replace(",5\n", ",5,6\n"))
+    job.write_text(job.read_text() + VEHICLE.format(most=most_kg))
+    return job
+
+
+def test_a_limit_of_the_vehicle_that_is_passed_has_its_own_exit_code(tmp_path: Path) -> None:
+    """Three panels of 7.5 kg: 722.5 kg. At the limit all is well; half a kg below it is not."""
+    job = heavy_shed(tmp_path, 722.5)
+    done = rooflayout("plan", job, "--out", tmp_path / "out")
+    assert done.returncode == 0, done.stderr
+    assert "OVER A LIMIT" not in done.stdout + done.stderr
+    job = heavy_shed(tmp_path, 722.0)
+    done = rooflayout("plan", job, "--out", tmp_path / "out")
+    assert done.returncode == 3
+    assert {f.name for f in (tmp_path / "out").iterdir()} >= {"layout.pdf", "energy.pdf", "plan.json"}
+    head = " ".join(done.stdout.split())
+    assert head.count("OVER A LIMIT: The vehicle would weigh 722.5 kg") == 1
+    assert head.index("OVER A LIMIT") < head.index("panels model facet")
+    assert done.stderr.strip().endswith(
+        "OVER A LIMIT: 1 limit of vehicle or roof passed; the plan is written, not to be built like this."
+    )
+    quiet = rooflayout("plan", job, "--out", tmp_path / "out", "--quiet")
+    assert quiet.returncode == 3
+    assert "OVER A LIMIT: The vehicle would weigh 722.5 kg" in quiet.stderr
+    checked = rooflayout("inspect", job, tmp_path / "out" / "plan.json")
+    assert checked.returncode == 1
+    assert "vehicle: 722.5 kg after the work; at most 722 kg [over-limit]" in checked.stdout

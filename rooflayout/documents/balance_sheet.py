@@ -16,6 +16,7 @@ from .energy_texts import draw_strip
 from .leaf import Leaf, stacked_leaves
 from .lettering import NORMAL, clean, fixed, millimetres, number
 from .paper import A4, Paper
+from .said import mark_of
 from .table import Column, Row, TableBlock
 from .vehicle_sketch import Sketch, centre_on_vehicle_mm, draw_front, draw_sketch, plan_sketch, supports_of
 
@@ -32,7 +33,6 @@ CAUTIONS = {
     "boat": "Check trim and heel afloat after the work.",
 }
 BY_CATALOGUE = "Masses by the catalogue, places as drawn."
-_SEVERITIES = {"error": "Error", "warning": "Warning", "caution": "Caution", "info": "Note"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,7 +217,7 @@ def mind_block(job: Job, balance: Balance) -> TextBlock | None:
     notes = balance_notes(job, balance)
     if not notes:
         return None
-    return TextBlock("To mind", tuple((_SEVERITIES[n.severity], clean(n.text)) for n in notes), NORMAL)
+    return TextBlock("To mind", tuple((mark_of(n), clean(n.text)) for n in notes), NORMAL)
 
 
 def _place(value_mm: float | None) -> str:

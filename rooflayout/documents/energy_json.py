@@ -13,6 +13,8 @@ def energy_to_dict(energy: Energy) -> dict[str, Any]:
     return {
         "wh_year": round(energy.wh_year),
         "uncertainty_pct": round(energy.uncertainty_pct, 1),
+        "harvest_uncertainty_pct": rounded(energy.harvest_uncertainty_pct, 1),
+        "month_uncertainty_pct": rounded(energy.month_uncertainty_pct, 1),
         "source": energy.source,
         "place": energy.place,
         "months": [_month(m) for m in energy.months],
@@ -22,6 +24,8 @@ def energy_to_dict(energy: Energy) -> dict[str, Any]:
                 "could_wh_year": round(c.could_wh_year),
                 "passes_wh_year": round(c.passes_wh_year),
                 "passes_pct": round(c.passes_pct, 1),
+                "passes_least_wh_year": rounded(c.passes_least_wh_year, 0),
+                "passes_least_pct": rounded(c.passes_least_pct, 1),
             }
             for c in energy.controllers
         ],
@@ -67,6 +71,9 @@ def _month(m: MonthYield) -> dict[str, Any]:
         "driving_wh_day": round(m.driving_wh_day, 1),
         "demand_wh_day": round(m.demand_wh_day, 1),
         "empty_pct": rounded(m.empty_pct, 1),
+        "empty_less_sun_pct": rounded(m.empty_less_sun_pct, 1),
+        "empty_more_sun_pct": rounded(m.empty_more_sun_pct, 1),
+        "spilled_pct": rounded(m.spilled_pct, 1),
         "soc_low_pct": rounded(m.soc_low_pct, 1),
         "soc_middle_pct": rounded(m.soc_middle_pct, 1),
         "soc_high_pct": rounded(m.soc_high_pct, 1),

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ..energy.notes import notes_on
+from ..energy.sentences import less_sun_sentence
 from ..energy.sizing import REFILL_FROM_PCT
+from ..energy.uncertainty import within_words
 from ..job import Job
 from ..plan import Plan
 from ..rounding import days_words, hours_words, wh_words
@@ -16,22 +18,23 @@ from .lettering import NORMAL, clean, em_mm, line_mm, number, shorten, wrap
 from .paper import Paper
 
 ESTIMATE = "An estimate from long means: no year is like the one before."
-_BATTERY = ("battery-figures", "watts-per-ah")
+_BATTERY = ("battery-full", "lithium-mornings", "battery-figures", "watts-per-ah")
 _CONTROLLERS = ("clipped-over-the-year",)
-_GRANTED = ("harvest-losses", "assumed-heights", "portable-harvest")
+_GRANTED = ("harvest-losses", "frost", "assumed-heights", "portable-harvest", "portable-not-counted")
 
 
 def year_words(energy: Energy) -> tuple[str, str]:
     """The year's harvest, and the place whose sun it is and how far to trust it."""
-    head = f"{wh_words(energy.wh_year)} a year from the roof panels."
+    known = within_words(energy)
+    head = f"{wh_words(energy.wh_year)} a year from the roof panels{f', {known}' if known else ''}."
     sun = f"{energy.sun_kwh_m2_day:.1f} kWh/m² a day on the level"
     where = f"{clean(energy.place)}: {sun}" if energy.place else f"Sun: {sun}"
-    within = f"The year's sun lies within {number(energy.uncertainty_pct)} % of this at nine places in ten."
+    within = f"The sun alone is known to {number(energy.uncertainty_pct)} %."
     return head, f"{where}. {within} {ESTIMATE}"
 
 
 def battery_block(job: Job, plan: Plan) -> list[TextBlock]:
-    """Usable energy, autonomy, refill and watts per Ah."""
+    """Usable energy, autonomy, refill, less sun than estimated, what finds it full and watts per Ah."""
     energy = plan.energy
     if energy is None:
         return []
@@ -47,6 +50,10 @@ def battery_block(job: Job, plan: Plan) -> list[TextBlock]:
             f"From {number(REFILL_FROM_PCT)} % of the usable capacity to full: {hours} of full sun"
             " (1000 W/m²) with nothing else drawn."
         )
+    empty = [m.empty_pct for m in energy.months if m.empty_pct is not None]
+    less = [m.empty_less_sun_pct for m in energy.months if m.empty_less_sun_pct is not None]
+    if len(less) == len(empty) == len(energy.months):
+        said += [text] if (text := less_sun_sentence(empty, less, energy.uncertainty_pct)) else []
     return _block("Battery", [*said, *_notes(job, plan, _BATTERY)])
 
 
@@ -61,7 +68,7 @@ def granted_block(job: Job, plan: Plan) -> list[TextBlock]:
         return []
     source = clean(plan.energy.source).rstrip(".")
     said = ([f"Sun and air: {source}."] if source else []) + _notes(job, plan, _GRANTED)
-    return [TextBlock("What the figures rest on", tuple(("", s) for s in said))] if said else []
+    return _block("What the figures rest on", said)
 
 
 def draw_strip(paper: Paper, head: str, words: str) -> None:

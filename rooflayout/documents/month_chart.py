@@ -160,6 +160,16 @@ def months_table(energy: Energy) -> TableBlock:
         notes[0] += " Loads: with the inverter's losses."
     if any(m.empty_pct is not None for m in energy.months):
         rows.append(_row("battery runs empty, % of days", [_pct(m.empty_pct) for m in energy.months]))
+    if any(m.empty_less_sun_pct is not None for m in energy.months):
+        off = number(energy.uncertainty_pct)
+        rows += [
+            _row(f"with {off} % less sun, % of days", [_pct(m.empty_less_sun_pct) for m in energy.months]),
+            _row(f"with {off} % more sun, % of days", [_pct(m.empty_more_sun_pct) for m in energy.months]),
+        ]
+        notes.append(f"Less and more sun: the year's sun lies within {off} % of this at nine places in ten.")
+    if any(m.spilled_pct is not None for m in energy.months):
+        rows.append(_row("finds the battery full, %", [_pct(m.spilled_pct) for m in energy.months]))
+        notes.append(f"Finds the battery full: of what {_gives(energy)} could give.")
     if any(m.soc_middle_pct is not None for m in energy.months):
         rows += [
             _row("charge at sunrise, low, %", [_pct(m.soc_low_pct) for m in energy.months]),
@@ -171,6 +181,10 @@ def months_table(energy: Energy) -> TableBlock:
             " day below middle, nine in ten below high."
         )
     return TableBlock("By month", month_columns(""), tuple(rows), tuple(notes), NORMAL)
+
+
+def _gives(energy: Energy) -> str:
+    return "sun and driving" if any(m.driving_wh_day > 0.0 for m in energy.months) else "the sun"
 
 
 def load_hours_table(loads: Sequence[LoadHours]) -> TableBlock | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ..plan import SEVERITIES, Note, Plan
+from ..vehicle.notes import tells_limit_passed
 from .blocks import TextBlock
 from .lettering import NORMAL, SMALL, clean
 
@@ -62,7 +63,12 @@ def _block(notes: Sequence[Note], height_mm: float) -> TextBlock | None:
     ordered = sorted(notes, key=lambda n: SEVERITIES.index(n.severity))
     if not ordered:
         return None
-    return TextBlock("Notes", tuple((_WORDS[n.severity], _sentence(n.text)) for n in ordered), height_mm)
+    return TextBlock("Notes", tuple((mark_of(n), _sentence(n.text)) for n in ordered), height_mm)
+
+
+def mark_of(note: Note) -> str:
+    """What stands before a note: how grave it is, or that a limit of vehicle or roof is passed."""
+    return "Over limit" if tells_limit_passed(note) else _WORDS[note.severity]
 
 
 def _sentence(text: str) -> str:

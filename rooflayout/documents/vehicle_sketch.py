@@ -1,4 +1,4 @@
-"""The vehicle from above: its roof, what bears it, and where the added mass lies."""
+"""Vehicle or house from above: its roof, what bears it, and where the added mass lies."""
 
 from __future__ import annotations
 
@@ -76,8 +76,8 @@ class Sketch:
 
 
 def plan_sketch(job: Job, plan: Plan, width: float, most_height: float) -> Sketch | None:
-    """The sketch at the largest scale that fits; None without a vehicle or where no facet has a place."""
-    if job.vehicle is None or plan.balance is None:
+    """The sketch at the largest scale that fits, of a house's roof too; None where no facet has a place."""
+    if plan.balance is None:
         return None
     outlines = outlines_mm(job)
     if not outlines:
@@ -122,7 +122,7 @@ def draw_sketch(paper: Paper, sketch: Sketch, x: float, top: float, width: float
 
     outlines = {name: [at(p) for p in points] for name, points in outlines_mm(job).items()}
     roof = bounding_box(p for outline in outlines.values() for p in outline)
-    middle_mm = middle_left_mm(job)
+    middle_mm = None if job.vehicle is None else middle_left_mm(job)
     middle = roof.centre[1] if middle_mm is None else at((0.0, middle_mm))[1]
     _draw_supports(paper, sketch, at, roof, middle)
     for outline in outlines.values():

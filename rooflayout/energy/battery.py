@@ -26,7 +26,8 @@ if TYPE_CHECKING:
 
 # Of the capacity, without wearing the battery out early; common practice, no source.
 USUAL_USABLE_PCT = {"lithium": 90.0, "gel": 50.0, "agm": 50.0, "flooded": 50.0}
-# Wh given back of Wh put in; common practice, no source.
+# Wh given back of Wh put in, the lower voltage of giving back included (charging.py); common practice, no
+# source.
 CHARGE_EFFICIENCY_PCT = {"lithium": 96.0, "gel": 85.0, "agm": 85.0, "flooded": 85.0}
 NOT_SAID = "agm"  # what a battery of unknown chemistry is taken for: the careful side
 YEARS = 200  # that count, each after a year of its own that does not
@@ -56,6 +57,7 @@ class Simulation:
     soc_middle_pct: tuple[float, ...]
     soc_high_pct: tuple[float, ...]  # nine days in ten stay below
     soc_band_pct: tuple[tuple[float, float, float], ...]  # low, middle, high of each of the 365 days
+    spilled_pct: tuple[float, ...]  # of what sun and driving could give: the battery was full
     books: Books
 
 
@@ -132,6 +134,7 @@ def simulate(
         soc_middle_pct=middle,
         soc_high_pct=high,
         soc_band_pct=tuple((float(a), float(b), float(c)) for a, b, c in band),
+        spilled_pct=_spilled_pct(run.spilled_wh[:, counts], (sun_wh + engine_wh)[:, counts], months),
         books=_books(run, sun_wh + engine_wh, demand_wh, counts),
     )
 
@@ -169,6 +172,17 @@ def run_days(
         state_wh = np.maximum(evening_wh - half_wh, 0.0)
         kept.sunset_wh[:, day] = state_wh
     return kept
+
+
+def _spilled_pct(
+    spilled_wh: NDArray[np.float64], given_wh: NDArray[np.float64], months: NDArray[np.int64]
+) -> tuple[float, ...]:
+    """Share of what could be given [years, days] for which there was no room, by month; else 0."""
+    found = []
+    for month in range(12):
+        given = float(given_wh[:, months == month].sum())
+        found.append(100.0 * float(spilled_wh[:, months == month].sum()) / given if given > 0.0 else 0.0)
+    return tuple(found)
 
 
 def _books(run: Run, given_wh: NDArray[np.float64], demand_wh: NDArray[np.float64], counts: slice) -> Books:

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from rooflayout.energy import sizing
-from rooflayout.energy.battery import Simulation, simulate, usable_wh
+from rooflayout.energy.battery import usable_wh
 from rooflayout.energy.day_kinds import mean_wh_day
-from rooflayout.energy.harvest import Harvest, MonthDays, harvest
+from rooflayout.energy.fates import Fates, fates_of
+from rooflayout.energy.frost import unreckoned_by_month
+from rooflayout.energy.harvest import Harvest, harvest
 from rooflayout.energy.loads import demand_wh_day, driving_wh_day, load_hours
 from rooflayout.energy.notes import notes_on
 from rooflayout.energy.on_facet import direction_wh
@@ -18,6 +21,7 @@ from rooflayout.energy.shade import ShadeTable, shade_map
 from rooflayout.energy.sky import SkyHours
 from rooflayout.energy.sun import mean_days
 from rooflayout.energy.sunshine import MonthlyClimate, NoClimate, monthly_climate
+from rooflayout.energy.uncertainty import HarvestOff, harvest_off_pct
 from rooflayout.job import Job
 from rooflayout.plan import Note, PlacedPanel, Wiring
 from rooflayout.yields import Energy, MonthYield, ShadeMap
@@ -37,27 +41,31 @@ def energy_of(
     sun = roof_sun(job) if sun is None else sun
     climate, sky, table = sun.climate, sun.sky, sun.table
     found = harvest(job, panels, wiring, sky, table, sun.lights())
-    both = _together(found)
     demand = demand_wh_day(job)
-    fate = simulate(job, both, night_share=night_shares(job)) if max(demand) > 0.0 else None
+    nights = night_shares(job)
+    fates = fates_of(job, found, sky, nights, climate.uncertainty_pct) if max(demand) > 0.0 else None
+    fate = None if fates is None else fates.estimated
     battery, usable = job.battery, None if job.battery is None else usable_wh(job.battery)
     wired = wiring if wiring is not None and wiring.strings else None
+    off = _off(job, climate, panels, found)
     return Energy(
-        months=_months(job, climate, found, demand, fate),
+        months=_months(job, climate, found, demand, fates),
         controllers=found.controllers,
         facets=found.facets,
         shade=found.shade,
         wh_year=found.wh_year,
         uncertainty_pct=climate.uncertainty_pct,
         source=climate.source,
+        harvest_uncertainty_pct=off.year_pct,
+        month_uncertainty_pct=off.month_pct,
         place=place_of(job),
         usable_wh=usable,
         days_without_sun=None if battery is None else sizing.days_without_sun(battery, demand),
         refill_hours=None
         if battery is None or wired is None
-        else sizing.refill_hours(battery, sizing.warm_sun_w(job, battery, wired)),
+        else sizing.refill_hours(battery, sizing.warm_sun_w(job, wired)),
         watts_per_ah=None if battery is None else sizing.watts_per_ah(battery, _watts(panels, wiring)),
-        load_hours=load_hours(job, sky.month, sky.weight_days, found.roof_w + found.portable_w),
+        load_hours=load_hours(job, sky, found.roof_w + found.portable_w),
         soc_band_pct=() if fate is None else fate.soc_band_pct,
         maps=_maps(job, sky, table),
     )
@@ -99,39 +107,52 @@ def _months(
     climate: MonthlyClimate,
     found: Harvest,
     demand: Sequence[float],
-    fate: Simulation | None,
+    fates: Fates | None,
 ) -> tuple[MonthYield, ...]:
     """Sun, harvest, demand and battery of every month."""
     driving = driving_wh_day(job)
+    unreckoned = unreckoned_by_month(job, climate.months)
     months = []
     for i, month in enumerate(climate.months):
         roof, portable = mean_wh_day(found.roof_days[i]), mean_wh_day(found.portable_days[i])
-        empty = None if fate is None else fate.empty_pct[i]
-        months.append(
-            MonthYield(
-                month=i + 1,
-                sun_kwh_m2_day=month.sun_kwh_m2_day,
-                air_c=month.air_c,
-                harvest_wh_day=roof,
-                portable_wh_day=portable,
-                driving_wh_day=driving[i],
-                demand_wh_day=demand[i],
-                empty_pct=empty,
-                soc_low_pct=None if fate is None else fate.soc_low_pct[i],
-                soc_middle_pct=None if fate is None else fate.soc_middle_pct[i],
-                soc_high_pct=None if fate is None else fate.soc_high_pct[i],
-                sentence=month_sentence(i + 1, roof + portable, driving[i], demand[i], empty),
-            )
+        own = MonthYield(
+            month=i + 1,
+            sun_kwh_m2_day=month.sun_kwh_m2_day,
+            air_c=month.air_c,
+            harvest_wh_day=roof,
+            portable_wh_day=portable,
+            driving_wh_day=driving[i],
+            demand_wh_day=demand[i],
+            empty_pct=None if fates is None else fates.estimated.empty_pct[i],
+            soc_low_pct=None if fates is None else fates.estimated.soc_low_pct[i],
+            soc_middle_pct=None if fates is None else fates.estimated.soc_middle_pct[i],
+            soc_high_pct=None if fates is None else fates.estimated.soc_high_pct[i],
+            sentence="",
+            empty_less_sun_pct=None if fates is None else fates.less_sun.empty_pct[i],
+            empty_more_sun_pct=None if fates is None else fates.more_sun.empty_pct[i],
+            spilled_pct=None if fates is None else fates.estimated.spilled_pct[i],
         )
+        sentence = month_sentence(
+            own.month,
+            roof + portable,
+            own.driving_wh_day,
+            own.demand_wh_day,
+            own.empty_pct,
+            less_sun_pct=own.empty_less_sun_pct,
+            uncertainty_pct=climate.uncertainty_pct,
+            unreckoned=unreckoned[i],
+        )
+        months.append(replace(own, sentence=sentence))
     return tuple(months)
 
 
-def _together(found: Harvest) -> MonthDays:
-    """Roof and portable panels: the same kinds of day in the same order."""
-    return tuple(
-        tuple((a + b, days) for (a, days), (b, _) in zip(roof, portable, strict=True))
-        for roof, portable in zip(found.roof_days, found.portable_days, strict=True)
-    )
+def _off(job: Job, climate: MonthlyClimate, panels: Sequence[PlacedPanel], found: Harvest) -> HarvestOff:
+    """How far the harvest may be off, by the sun and by what shade takes of all panels together."""
+    taken = {own.panel: own.loss_pct for own in found.shade}
+    watts = sum(p.watts for p in panels)
+    shade_pct = sum(p.watts * taken.get(p.panel, 0.0) for p in panels) / watts if watts > 0.0 else 0.0
+    sloped = any(job.facet(p.facet).slope_deg > 0.0 for p in panels)
+    return harvest_off_pct(climate.uncertainty_pct, shade_pct, sloped=sloped)
 
 
 def _watts(panels: Sequence[PlacedPanel], wiring: Wiring | None) -> float:

@@ -2,19 +2,20 @@
 
 A string follows its weakest panel: in every hour it loses, of its beam, what shade takes from the panel
 that loses most. Strings of a tracker add up, less what unlike ones lose; a controller passes what its charge
-current lets through at the charge voltage. Hours are those of the sky, for every heading; sums are means of
-the headings.
+current lets through while the battery charges (charging.py). Hours are those of the sky, for every heading;
+sums are means of the headings.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from rooflayout.energy.cells import open_rack_cells_c, power_pct_per_k
+from rooflayout.energy.charging import Feed, limit_w
 from rooflayout.energy.facet_light import (
     FacetLight,
     beam_losses,
@@ -24,10 +25,11 @@ from rooflayout.energy.facet_light import (
     watts_per_watt,
     wh_per_w_year,
 )
+from rooflayout.energy.feeds import feed_of
 from rooflayout.energy.shade import ShadeTable, yearly_loss
-from rooflayout.energy.sky import SkyHours
+from rooflayout.energy.sky import SkyHours, sunny_part
 from rooflayout.job import Facet, Job, PanelModel
-from rooflayout.plan import PanelString, PlacedPanel, Wiring
+from rooflayout.plan import ControllerLoad, PlacedPanel, Wiring
 from rooflayout.yields import ControllerYield, FacetYield, PanelShade
 
 Values = NDArray[np.float64]
@@ -45,6 +47,15 @@ class Harvest:
     shade: tuple[PanelShade, ...]
     roof_w: Values  # [headings, N], after the controllers
     portable_w: Values  # [N]
+    feeds: tuple[Feed, ...] = ()  # of roof [headings, N] and portable panels [N]
+
+    def days(self, sky: SkyHours, sun: float = 1.0) -> MonthDays:
+        """Wh of each kind of day from roof and portable panels together, with so much of the estimated sun.
+
+        The panels' power goes with the sun; the controllers' limits stay.
+        """
+        none = np.zeros((1, len(sky.month)))
+        return by_day(sum((feed.passed_w(sun) for feed in self.feeds), start=none), sky)
 
     @property
     def wh_year(self) -> float:
@@ -71,10 +82,13 @@ def harvest(
     losses = beam_losses(panels, models, table)
     if wiring is None or not job.wants_wiring:
         controllers: tuple[ControllerYield, ...] = ()
-        roof_w = _alone_w(panels, models, lights, losses, sky)
+        feeds = [Feed(_alone_w(panels, models, lights, losses, sky))]
     else:
-        controllers, roof_w = _through_controllers(job, panels, wiring, models, lights, losses, sky)
-    portable_w = _portable_w(job, wiring, sky, table)
+        feeds = [controller_feed(job, wiring, load, models, lights, losses) for load in wiring.controllers]
+        controllers = _yields(job, wiring, feeds, models, lights, losses, sky)
+    roof_w = sum((feed.passed_w() for feed in feeds), start=np.zeros(next(iter(lights.values())).beam.shape))
+    portable = _portable_feeds(job, wiring, sky, table)
+    portable_w = sum((feed.passed_w() for feed in portable), start=np.zeros(len(sky.month)))
     return Harvest(
         roof_days=by_day(roof_w, sky),
         portable_days=by_day(portable_w[None, :], sky),
@@ -86,6 +100,7 @@ def harvest(
         shade=_panel_shades(panels, models, lights, losses, sky, table),
         roof_w=roof_w,
         portable_w=portable_w,
+        feeds=(*feeds, *portable),
     )
 
 
@@ -106,54 +121,41 @@ def year_wh(power_w: Values, sky: SkyHours) -> float:
     return float((power_w.mean(axis=0) * sky.weight_days).sum())
 
 
-def string_w(
-    string: PanelString,
-    model: PanelModel,
-    light: FacetLight,
-    losses: dict[str, Values],
-    drop_pct: float = 0.0,
-) -> Values:
-    """[headings, N]: what a string gives at its controller; its weakest panel decides on the beam.
-
-    drop_pct: the cables' at the string's full power; it grows with the current.
-    """
-    own = [losses[name] for name in string.panels if name in losses]
-    worst = np.max(own, axis=0) if own else None
-    share = watts_per_watt(light, power_pct_per_k(model), worst)
-    return np.asarray(string.power_w * share * (1.0 - drop_pct / 100.0 * share))
-
-
-def _through_controllers(
+def _yields(
     job: Job,
-    panels: Sequence[PlacedPanel],
     wiring: Wiring,
+    feeds: Sequence[Feed],
     models: dict[str, PanelModel],
     lights: dict[str, FacetLight],
     losses: dict[str, Values],
     sky: SkyHours,
-) -> tuple[tuple[ControllerYield, ...], Values]:
-    """Each controller's year, and what all of them pass in every hour."""
-    assert job.battery is not None
-    shape = next(iter(lights.values())).beam.shape
-    passed_w = np.zeros(shape)
-    yields = []
-    controller_models = job.controller_models()
-    unlike = {(m.controller, m.tracker): m.loss_pct for m in wiring.mismatch}
-    for load in wiring.controllers:
-        panels_w = np.zeros(shape)
-        for s in (s for s in wiring.strings if s.controller == load.controller):
-            kept = 1.0 - unlike.get((s.controller, s.tracker), 0.0) / 100.0
-            drop_pct = _drop_pct(wiring, s)
-            panels_w += kept * string_w(s, models[s.model], lights[s.facet], losses, drop_pct)
-        controller = controller_models[load.model]
-        most_a = controller.max_charge_a if load.set_a is None else load.set_a
-        most_w = max(most_a * job.battery.charge_v, 1e-9)
-        could_w = panels_w * controller.efficiency_pct / 100.0
-        could_w *= 1.0 - _run_drop_pct(wiring, load.controller) / 100.0 * np.minimum(could_w / most_w, 1.0)
-        own_w = np.minimum(could_w, most_w)
-        yields.append(ControllerYield(load.controller, year_wh(could_w, sky), year_wh(own_w, sky)))
-        passed_w += own_w
-    return tuple(yields), passed_w
+) -> tuple[ControllerYield, ...]:
+    """Each controller's year, with even hours and with clouds that come and go."""
+    dark = {name: replace(light, beam=np.zeros_like(light.beam)) for name, light in lights.items()}
+    sunny, found = sunny_part(sky), []
+    for load, feed in zip(wiring.controllers, feeds, strict=True):
+        dark_w = controller_feed(job, wiring, load, models, dark, losses).panels_w
+        watts = (feed.could_w(), feed.passed_w(), feed.least_passed_w(dark_w, sunny))
+        found.append(ControllerYield(load.controller, *(year_wh(w, sky) for w in watts)))
+    return tuple(found)
+
+
+def controller_feed(
+    job: Job,
+    wiring: Wiring,
+    load: ControllerLoad,
+    models: dict[str, PanelModel],
+    lights: dict[str, FacetLight],
+    losses: dict[str, Values],
+) -> Feed:
+    """[headings, N]: what a controller's strings feed to the battery; the weakest panel of each decides on
+    the beam."""
+    shares = {}
+    for s in (s for s in wiring.strings if s.controller == load.controller):
+        own = [losses[name] for name in s.panels if name in losses]
+        worst = np.max(own, axis=0) if own else None
+        shares[s.string] = watts_per_watt(lights[s.facet], power_pct_per_k(models[s.model]), worst)
+    return feed_of(job, wiring, load, shares, np.zeros(next(iter(lights.values())).beam.shape))
 
 
 def _alone_w(
@@ -176,16 +178,16 @@ def _alone_w(
     return power_w
 
 
-def _portable_w(job: Job, wiring: Wiring | None, sky: SkyHours, table: ShadeTable) -> Values:
+def _portable_feeds(job: Job, wiring: Wiring | None, sky: SkyHours, table: ShadeTable) -> list[Feed]:
     """[N]: what portable panels give, level, in free air and without shade, through their controllers.
 
     Of those that share the vehicle charger's input only the strongest counts: one is plugged in at a time.
     """
-    total_w = np.zeros(len(sky.month))
     if wiring is None or not wiring.portable or job.battery is None:
-        return total_w
+        return []
     level = facet_light(job, Facet("ground", ()), sky, table, open_rack_cells_c)
     planned = {own.name: own for own in job.portable}
+    feeds = []
     strongest: dict[str, float] = {}
     for p in wiring.portable:
         if not p.own_controller:
@@ -197,9 +199,9 @@ def _portable_w(job: Job, wiring: Wiring | None, sky: SkyHours, table: ShadeTabl
             del strongest[p.into]
         own = planned[p.name]
         share = watts_per_watt(level, power_pct_per_k(own.model))[0]
-        could_w = p.power_w * share * own.controller.efficiency_pct / 100.0
-        total_w += np.minimum(could_w, own.controller.max_charge_a * job.battery.charge_v)
-    return total_w
+        most_w = limit_w(job.battery, own.controller.max_charge_a)
+        feeds.append(Feed(p.power_w * share, own.controller.efficiency_pct / 100.0, most_w))
+    return feeds
 
 
 def _panel_shades(
@@ -219,14 +221,3 @@ def _panel_shades(
             loss = float(yearly_loss(losses[p.panel][None, :], *gives)[0])
         found.append(PanelShade(p.panel, 100.0 * loss))
     return tuple(found)
-
-
-def _drop_pct(wiring: Wiring, string: PanelString) -> float:
-    """What the cables from a string to its controller drop at full power: its own and the joined ones."""
-    joint = f"{string.controller} tracker {string.tracker} joint"
-    return _run_drop_pct(wiring, string.string) + _run_drop_pct(wiring, joint)
-
-
-def _run_drop_pct(wiring: Wiring, start: str) -> float:
-    """The drop of the run that starts there; 0 where there is none or no cable serves."""
-    return sum(r.drop_pct or 0.0 for r in wiring.runs if r.start == start)

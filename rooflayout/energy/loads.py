@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from rooflayout.energy.charging import charging_v
 from rooflayout.job import Job
 from rooflayout.needs import EVERY_MONTH, Inverter, Load
 from rooflayout.yields import LoadHours
@@ -16,6 +17,8 @@ from rooflayout.yields import LoadHours
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
+
+    from rooflayout.energy.sky import SkyHours
 
 
 def load_wh_day(load: Load, inverter: Inverter) -> float:
@@ -60,10 +63,10 @@ def night_draw_share(job: Job, night_share: Sequence[float]) -> tuple[float, ...
 
 
 def driving_wh_day(job: Job) -> tuple[float, ...]:
-    """Wh a day from charging while driving, by month: A x charge voltage x hours; 0 without a battery."""
+    """Wh a day from charging while driving, by month: A x hours x volts while charging; 0 without battery."""
     if job.driving is None or job.battery is None:
         return (0.0,) * len(EVERY_MONTH)
-    wh_day = job.driving.charge_a * job.battery.charge_v * job.driving.hours_day
+    wh_day = job.driving.charge_a * charging_v(job.battery) * job.driving.hours_day
     return tuple(wh_day if month in job.driving.months else 0.0 for month in EVERY_MONTH)
 
 
@@ -77,33 +80,56 @@ def load_w(load: Load, inverter: Inverter) -> float | None:
     return load.power_w / _passes(load, inverter) + (inverter.idle_w if load.inverter else 0.0)
 
 
-def load_hours(
-    job: Job,
-    month: NDArray[np.int64],
-    weight_days: NDArray[np.float64],
-    power_w: NDArray[np.float64],
-) -> tuple[LoadHours, ...]:
+def load_hours(job: Job, sky: SkyHours, power_w: NDArray[np.float64]) -> tuple[LoadHours, ...]:
     """Hours a day in which the sun alone carries a load, by month, for every load of known watts.
 
-    month, weight_days (both [N]) and power_w ([N], or [headings, N] of which the mean is taken) are the
-    hours of the sky: which month, how many days a year the hour stands for, what reaches the battery's
-    terminals then. An hour counts whole or not at all. Other loads are not counted, nor is the battery;
-    all twelve months are told, those in which the load is not used too. No load that runs at night: the sun
-    alone never carries it.
+    power_w ([N], or [headings, N] of which the mean is taken): what reaches the battery's terminals in the
+    hours of the sky. Of each hour that part counts in which there are the load's watts (carried_part). Other
+    loads are not counted, nor is the battery; all twelve months are told, those in which the load is not used
+    too. No load that runs at night: the sun alone never carries it.
     """
     import numpy as np  # not at the top: help must come without it
 
     watts = np.atleast_2d(power_w)
-    days = np.bincount(month, weights=weight_days, minlength=13)[1:] / 24.0  # an hour stands for a day's 24th
+    # an hour stands for a day's 24th
+    days = np.bincount(sky.month, weights=sky.weight_days, minlength=13)[1:] / 24.0
     found = []
     for load in job.loads:
         needed_w = load_w(load, job.inverter)
         if needed_w is None or load.when == "night":
             continue
-        carried = (watts >= needed_w).mean(axis=0) * weight_days
-        hours = np.bincount(month, weights=carried, minlength=13)[1:]
+        carried = carried_part(watts, needed_w, sky.lit).mean(axis=0) * sky.weight_days
+        hours = np.bincount(sky.month, weights=carried, minlength=13)[1:]
         found.append(LoadHours(load.name, tuple(float(h) for h in hours / np.maximum(days, 1e-9))))
     return tuple(found)
+
+
+def carried_part(
+    power_w: NDArray[np.float64], needed_w: float, lit: NDArray[np.float64] | None = None
+) -> NDArray[np.float64]:
+    """[headings, N]: the part of each hour in which the power is needed_w or more.
+
+    power_w: means of hours that follow one another. Within an hour the power runs straight from half way to
+    the hour before, over the mean in the middle, to half way to the next. lit [N]: the part of each hour with
+    the sun up, which is the most that counts; None: not known.
+    """
+    import numpy as np  # not at the top: help must come without it
+
+    ends = np.pad(power_w, ((0, 0), (1, 1)), mode="edge")
+    edges = (ends[:, :-1] + ends[:, 1:]) / 2.0
+    first, last = (_above(edge, power_w, needed_w) for edge in (edges[:, :-1], edges[:, 1:]))
+    part = (first + last) / 2.0
+    return np.asarray(part if lit is None else np.minimum(part, lit))
+
+
+def _above(a: NDArray[np.float64], b: NDArray[np.float64], needed: float) -> NDArray[np.float64]:
+    """The part of a straight line from a to b that lies at needed or above."""
+    import numpy as np  # not at the top: help must come without it
+
+    low, high = np.minimum(a, b), np.maximum(a, b)
+    rise = high - low
+    part = np.divide(high - needed, rise, out=np.ones_like(rise), where=rise > 0.0)
+    return np.where(low >= needed, 1.0, np.where(high < needed, 0.0, np.clip(part, 0.0, 1.0)))
 
 
 def _passes(load: Load, inverter: Inverter) -> float:

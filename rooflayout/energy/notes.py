@@ -2,24 +2,28 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 
 from rooflayout.energy.cells import OTHER_PCT, SOILING_PCT, USUAL_POWER_PCT_PER_K
+from rooflayout.energy.frost import SNOW_C, frosty_months, is_lithium, snowy_months
 from rooflayout.energy.heights import assumed_heights
 from rooflayout.energy.sentences import (
     HARDLY_EVER_PCT,
     battery_sentence,
+    full_sentence,
+    less_sun_sentence,
     ratio_sentence,
     spans,
     year_sentence,
 )
+from rooflayout.energy.uncertainty import within_words
 from rooflayout.job import Job
 from rooflayout.plan import Note, Severity, Wiring
-from rooflayout.yields import Energy
+from rooflayout.yields import ControllerYield, Energy
 
 MOST_SHADE_PCT = 2.0  # of a panel's year, before it is worth a note
 LEAST_PASSED_PCT = 90.0  # of a controller's year; less is a caution
-FROST_C = 2.0  # mean of day and night: the nights then freeze; common practice, no source
 HAIR = 0.005  # of a month's demand
 
 
@@ -28,12 +32,13 @@ def notes_on(job: Job, energy: Energy, wiring: Wiring | None = None) -> tuple[No
     return (
         *_runs_empty(energy),
         *_short_of_demand(energy),
+        *_full(energy),
         *_battery(job, energy),
         *_frost(job, energy),
         *_clipping(job, energy, wiring),
         *_shade(job, energy),
         *_heights(job, energy),
-        *_portable(energy),
+        *_portable(job, energy, wiring),
         _sun(energy),
         _losses(job, wiring),
     )
@@ -42,9 +47,20 @@ def notes_on(job: Job, energy: Energy, wiring: Wiring | None = None) -> tuple[No
 def _runs_empty(energy: Energy) -> Iterator[Note]:
     """In which months the battery runs empty, and how often at worst; or that it does not."""
     empty = [m.empty_pct for m in energy.months if m.empty_pct is not None]
-    if len(empty) == len(energy.months):
-        severity: Severity = "caution" if max(empty) > HARDLY_EVER_PCT else "info"
-        yield Note(severity, "runs-empty", year_sentence(empty))
+    less = [m.empty_less_sun_pct for m in energy.months if m.empty_less_sun_pct is not None]
+    if len(empty) < len(energy.months):
+        return
+    text = year_sentence(empty)
+    if len(less) == len(empty) and (worse := less_sun_sentence(empty, less, energy.uncertainty_pct)):
+        text += f" {worse}"
+    severity: Severity = "caution" if max((*empty, *less)) > HARDLY_EVER_PCT else "info"
+    yield Note(severity, "runs-empty", text)
+
+
+def _full(energy: Energy) -> Iterator[Note]:
+    """How much of what could come in finds the battery full."""
+    if all(m.spilled_pct is not None for m in energy.months) and (text := full_sentence(energy.months)):
+        yield Note("info", "battery-full", text)
 
 
 def _short_of_demand(energy: Energy) -> Iterator[Note]:
@@ -79,20 +95,41 @@ def _clipping(job: Job, energy: Energy, wiring: Wiring | None) -> Iterator[Note]
             continue
         severity: Severity = "caution" if own.passes_pct < LEAST_PASSED_PCT else "info"
         load = loads.get(own.controller)
+        passes = f"passes {_range(own.passes_least_pct, own.passes_pct)} %"
         if load is None:
-            text = f"{own.controller} passes {own.passes_pct:.0f} % of what its panels would give here"
+            text = f"{own.controller} {passes} of what its panels would give here"
         else:
             most_a = models[load.model].max_charge_a if load.set_a is None else load.set_a
             text = (
-                f"{own.controller} ({load.model}): {most_a:g} A passes "
-                f"{own.passes_pct:.0f} % of what {load.power_w:.0f} W would give here"
+                f"{own.controller} ({load.model}): {most_a:g} A {passes} "
+                f"of what {load.power_w:.0f} W would give here"
             )
         text += " over the year"
         if load is not None and load.clipped_w > 0.0:  # in full sun it is less, which needs a reason
             text += ", as full sun is rare"
-        lost_kwh = (own.could_wh_year - own.passes_wh_year) / 1000.0
-        lost = f"; {lost_kwh:.0f} kWh a year are cut off" if lost_kwh >= 0.5 else ""
-        yield Note(severity, "clipped-over-the-year", f"{text}{lost}.")
+        yield Note(severity, "clipped-over-the-year", f"{text}{_cut_off(own)}.")
+
+
+def _cut_off(own: ControllerYield) -> str:
+    """How many kWh a controller's limit cuts off, and what it depends on; nothing below half a kWh."""
+    lost_kwh = most_kwh = (own.could_wh_year - own.passes_wh_year) / 1000.0
+    unsure = _is_range(own.passes_least_pct, own.passes_pct)
+    if unsure and own.passes_least_wh_year is not None:
+        most_kwh = (own.could_wh_year - own.passes_least_wh_year) / 1000.0
+    if most_kwh < 0.5:
+        return ""
+    text = f"; {_range(lost_kwh, most_kwh)} kWh a year are cut off"
+    return f"{text}, the more the quicker clouds come and go" if unsure else text
+
+
+def _is_range(low: float | None, high: float) -> bool:
+    """Whether the two differ without decimals."""
+    return low is not None and f"{low:.0f}" != f"{high:.0f}"
+
+
+def _range(low: float | None, high: float) -> str:
+    """Both ends without decimals, or one where they look alike."""
+    return f"{low:.0f} to {high:.0f}" if _is_range(low, high) else f"{high:.0f}"
 
 
 def _shade(job: Job, energy: Energy) -> Iterator[Note]:
@@ -117,28 +154,46 @@ def _heights(job: Job, energy: Energy) -> Iterator[Note]:
         )
 
 
-def _portable(energy: Energy) -> Iterator[Note]:
-    """What portable panels are counted with, where there are any."""
+def _portable(job: Job, energy: Energy, wiring: Wiring | None) -> Iterator[Note]:
+    """What portable panels are counted with, where there are any, and which of the job's do not count."""
     if any(m.portable_wh_day > 0.0 for m in energy.months):
         text = "Portable panels count as set up every day, level, in free air and without shade."
+        shared = Counter(p.into for p in wiring.portable if not p.own_controller) if wiring else Counter()
+        if any(many > 1 for many in shared.values()):
+            text += " Of those that share an input only the strongest counts."
         yield Note("info", "portable-harvest", text)
+    plugged = {p.name for p in wiring.portable} if wiring else set()
+    left_out = [p.name for p in job.portable if p.name not in plugged]
+    if left_out:
+        names = ", ".join(left_out)
+        text = f"Not in the harvest, as nothing is there that they can plug into: portable {names}."
+        yield Note("caution", "portable-not-counted", text)
 
 
 def _frost(job: Job, energy: Energy) -> Iterator[Note]:
-    """Cold months: snow that is not in the harvest, and lithium that must not be charged where no note on
-    the wiring says so."""
-    months = [m.month - 1 for m in energy.months if m.air_c < FROST_C]
-    if not months:
-        return
-    text = f"Mean air below {FROST_C:g} °C in {spans(months)}: snow on the panels is not in the harvest"
-    if job.battery is not None and job.battery.chemistry == "lithium" and not job.wants_wiring:
-        text += "; a lithium battery must not be charged below 0 °C, keep it warm or let its controller stop"
-    yield Note("caution", "frost", f"{text}.")
+    """Months in which snow may lie on the panels, and in which a cold lithium battery takes no charge."""
+    snowy = snowy_months(energy.months)
+    if snowy:
+        text = f"Mean air below {SNOW_C:g} °C in {spans(snowy)}: snow on the panels is not in the harvest"
+        yield Note("caution", "frost", f"{text}, nor in what is said of the battery.")
+    frosty = frosty_months(job, energy.months) if is_lithium(job) else []
+    if frosty:
+        text = (
+            f"In the mornings of {spans(frosty)} it freezes: a lithium battery as cold as the air would take "
+            "no charge until it has warmed, and no figure reckons with that."
+        )
+        if not job.wants_wiring:  # else a note on the wiring says so
+            text += " It must not be charged below 0 °C: keep it warm, or let its controller stop."
+        yield Note("caution", "lithium-mornings", text)
 
 
 def _sun(energy: Energy) -> Note:
-    within = f"The year's sun lies within {energy.uncertainty_pct:.0f} % of this at nine places in ten"
-    return Note("info", "sun-figures", f"Figures: {energy.source.rstrip('.')}. {within}.")
+    within = f"The year's sun lies within {energy.uncertainty_pct:.0f} % of this at nine places in ten."
+    harvest = within_words(energy)
+    if harvest:
+        within += f" The harvest, with what dirt, heat, shade and panels add to that: {harvest}."
+    within += " What single years differ by comes on top."
+    return Note("info", "sun-figures", f"Figures: {energy.source.rstrip('.')}. {within}")
 
 
 def _losses(job: Job, wiring: Wiring | None) -> Note:

@@ -1,4 +1,12 @@
-"""A job's place in words, and whether its latitude and longitude may be the wrong way round."""
+"""A job's place in words, and whether its latitude and longitude may be the wrong way round.
+
+What the doubt can see (tests/energy/test_place.py measures it): of 195 cities whose swapped place is on the
+globe, 73 then lie off the land and are noticed; with the coldest and hottest air given, 154 are. It cannot
+see the other 41, round the Mediterranean and in warm Africa above all: there both ways are on land and as
+warm, so the place stands in words beside its sun, for the reader to see. No city is doubted where it is. A
+place at sea within reach of the figures is asked about in one case of seven without cause, since the other
+way round happens to be on land: whoever sails there may pass over it.
+"""
 
 from __future__ import annotations
 

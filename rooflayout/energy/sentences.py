@@ -8,10 +8,13 @@ from collections.abc import Sequence
 from rooflayout.energy.battery import charge_efficiency, usable_pct
 from rooflayout.energy.sizing import PER_AH_AT_V, USUAL_W_PER_AH
 from rooflayout.job import Battery
-from rooflayout.months import MONTHS
+from rooflayout.months import DAYS_IN_MONTH, MONTHS
 from rooflayout.rounding import wh_words
+from rooflayout.yields import MonthYield
 
 HARDLY_EVER_PCT = 1.0  # of days or fewer
+EVERY_DAY_PCT = 99.5
+LITTLE_PCT = 1.0  # of what could come in: not worth a sentence
 ONE_IN = {2: "every other day", 3: "one day in three", 4: "one day in four", 5: "one day in five"}
 ONE_IN |= {7: "one day in seven", 10: "one day in ten", 15: "one day in fifteen", 20: "one day in twenty"}
 ONE_IN |= {30: "one day in thirty", 50: "one day in fifty", 100: "one day in a hundred"}
@@ -25,11 +28,17 @@ def month_sentence(
     driving_wh_day: float,
     demand_wh_day: float,
     empty_pct: float | None,
+    *,
+    less_sun_pct: float | None = None,
+    uncertainty_pct: float = 0.0,
+    unreckoned: str = "",
 ) -> str:
     """How the battery fares in a month (1 to 12) and what comes in beside what is drawn.
 
     harvest_wh_day counts roof and portable panels; empty_pct is None where the battery's capacity is not
-    known.
+    known. less_sun_pct: days on which it runs empty with uncertainty_pct less sun than estimated; told where
+    it reads otherwise. unreckoned: what is left out, in words; told unless the battery runs empty every day
+    anyway.
     """
     balance = _balance(harvest_wh_day, driving_wh_day, demand_wh_day)
     within = f"In {MONTHS[month - 1]}"
@@ -37,21 +46,80 @@ def month_sentence(
         return f"{within} nothing is drawn; {balance}."
     if empty_pct is None:
         return f"{within} {balance}."
-    return f"{within} the battery {runs_empty(empty_pct)}; {balance}."
+    worse = _with_less_sun(empty_pct, less_sun_pct, uncertainty_pct)
+    left_out = f"; {unreckoned}" if unreckoned and empty_pct < EVERY_DAY_PCT else ""
+    return f"{within} the battery {runs_empty(empty_pct)}{worse}; {balance}{left_out}."
+
+
+def _with_less_sun(empty_pct: float, less_sun_pct: float | None, uncertainty_pct: float) -> str:
+    """In brackets how often it runs empty with less sun, where that reads otherwise.
+
+    Between never and hardly ever no difference is made.
+    """
+    if less_sun_pct is None or less_sun_pct <= HARDLY_EVER_PCT:
+        return ""
+    if empty_pct > HARDLY_EVER_PCT and how_often(less_sun_pct) == how_often(empty_pct):
+        return ""
+    but = "but " if empty_pct <= HARDLY_EVER_PCT else ""
+    return f" ({but}{how_often(less_sun_pct)} with {uncertainty_pct:.0f} % less sun)"
 
 
 def year_sentence(empty_pct: Sequence[float]) -> str:
     """In which months the battery runs empty, and in which most, from the share of days by month."""
+    if max(empty_pct) <= HARDLY_EVER_PCT:
+        return f"In a usual year the battery {runs_empty(max(empty_pct))}."
+    return f"The battery {_in_months(empty_pct)}."
+
+
+def less_sun_sentence(
+    empty_pct: Sequence[float], less_sun_pct: Sequence[float], uncertainty_pct: float
+) -> str:
+    """The same with less sun by uncertainty_pct; empty where it reads no worse.
+
+    Said too where the battery holds out even then: that is what the owner asks.
+    """
+    begin = f"With {uncertainty_pct:.0f} % less sun than estimated it"
+    if max(less_sun_pct) <= HARDLY_EVER_PCT:
+        still = "still " if runs_empty(max(less_sun_pct)) == runs_empty(max(empty_pct)) else ""
+        return f"{begin} {still}{runs_empty(max(less_sun_pct))}."
+    if max(empty_pct) > HARDLY_EVER_PCT and _in_months(empty_pct) == _in_months(less_sun_pct):
+        return ""
+    return f"{begin} {_in_months(less_sun_pct)}."
+
+
+def full_sentence(months: Sequence[MonthYield]) -> str:
+    """For how much of what could come in the full battery has no room: over the year, and when most."""
+    days = [DAYS_IN_MONTH[(m.month - 1) % 12] for m in months]
+    given = [
+        (m.harvest_wh_day + m.portable_wh_day + m.driving_wh_day) * d
+        for m, d in zip(months, days, strict=True)
+    ]
+    spilled = [m.spilled_pct or 0.0 for m in months]
+    if sum(given) <= 0.0:
+        return ""
+    year = sum(pct * wh for pct, wh in zip(spilled, given, strict=True)) / sum(given)
+    most = max(range(len(months)), key=lambda i: spilled[i])
+    if spilled[most] < LITTLE_PCT:
+        return ""
+    gives = "sun and driving" if any(m.driving_wh_day > 0.0 for m in months) else "the panels"
+    if year < LITTLE_PCT:
+        text = f"Of what {gives} could give {spilled[most]:.0f} % finds the battery full in"
+        return f"{text} {MONTHS[most]}, next to nothing over the year."
+    text = f"Of what {gives} could give over the year, {year:.0f} % finds the battery full"
+    return f"{text}, most in {MONTHS[most]}: {spilled[most]:.0f} %."
+
+
+def _in_months(empty_pct: Sequence[float]) -> str:
+    """ "runs empty in May and June: most often in June, on one day in ten"; some month must be emptier than
+    HARDLY_EVER_PCT."""
     worst = max(range(12), key=lambda m: empty_pct[m])
-    if empty_pct[worst] <= HARDLY_EVER_PCT:
-        return f"In a usual year the battery {runs_empty(empty_pct[worst])}."
     months = [m for m in range(12) if empty_pct[m] > HARDLY_EVER_PCT]
     often = how_often(empty_pct[worst])
     if len(months) == 12 and how_often(min(empty_pct)) == often:
-        return f"The battery runs empty {often} in every month."
+        return f"runs empty {often} in every month"
     if len(months) == 1:
-        return f"The battery runs empty in {spans(months)}, {often}."
-    return f"The battery runs empty in {spans(months)}: most often in {MONTHS[worst]}, {often}."
+        return f"runs empty in {spans(months)}, {often}"
+    return f"runs empty in {spans(months)}: most often in {MONTHS[worst]}, {often}"
 
 
 def runs_empty(empty_pct: float) -> str:
@@ -65,7 +133,7 @@ def runs_empty(empty_pct: float) -> str:
 
 def how_often(pct: float) -> str:
     """A share of days above 0 % in words: "on one day in three", "nearly every day"."""
-    if pct >= 99.5:
+    if pct >= EVERY_DAY_PCT:
         return "every day"
     if pct > 85.0:
         return "nearly every day"

@@ -8,6 +8,7 @@ import numpy as np
 
 from rooflayout.energy.battery import charge_efficiency, usable_wh
 from rooflayout.energy.cells import KEPT, heat_factor, power_pct_per_k
+from rooflayout.energy.feeds import feed_of
 from rooflayout.job import Battery, Job
 from rooflayout.plan import Wiring
 from rooflayout.wiring.limits import flush_cell_c
@@ -27,25 +28,17 @@ def days_without_sun(battery: Battery, demand_wh_day: Sequence[float]) -> float 
     return None if usable is None or most <= 0.0 else usable / most
 
 
-def warm_sun_w(job: Job, battery: Battery, wiring: Wiring) -> float:
+def warm_sun_w(job: Job, wiring: Wiring) -> float:
     """W that reach the battery from the roof at 1000 W/m².
 
-    After the controllers' efficiency and charge limits, as they are set; with panels as warm as they get in
-    air of WARM_AIR_C, after dirt and the other losses that the harvest counts.
+    With panels as warm as they get in air of WARM_AIR_C, after all losses that the harvest counts: dirt and
+    the rest, cables, unlike strings, controllers and their charge limits, as they are set (feeds.py).
     """
-    controllers, models = job.controller_models(), job.panel_models()
+    models = job.panel_models()
     cells_c = np.array([flush_cell_c(WARM_AIR_C)])
-    total = 0.0
-    for load in wiring.controllers:
-        own = controllers[load.model]
-        given = sum(
-            s.power_w * KEPT * float(heat_factor(power_pct_per_k(models[s.model]), cells_c)[0])
-            for s in wiring.strings
-            if s.controller == load.controller
-        )
-        most_a = own.max_charge_a if load.set_a is None else load.set_a
-        total += min(given * own.efficiency_pct / 100.0, most_a * battery.charge_v)
-    return total
+    shares = {s.string: KEPT * heat_factor(power_pct_per_k(models[s.model]), cells_c) for s in wiring.strings}
+    feeds = [feed_of(job, wiring, load, shares, np.zeros(1)) for load in wiring.controllers]
+    return float(sum(feed.passed_w()[0] for feed in feeds))
 
 
 def refill_hours(battery: Battery, charge_w: float, load_w: float = 0.0) -> float | None:

@@ -29,6 +29,7 @@ Values = NDArray[np.float64]
 Numbers = NDArray[np.int64]
 
 KINDS = 5  # of day in a month, equally many of each
+LOW_SUN_DEG = 1.0
 LOW_SUN_SINE = 0.01745  # below 1° of altitude light from around the sun counts as from the sky
 MOST_BEAM = 0.9  # of an hour's light on the level; common practice, no source: a clear sky is a tenth diffuse
 MOST_DNI_W_M2 = 1100.0  # the clearest mountain air; common practice, no source
@@ -54,6 +55,7 @@ class SkyHours:
     dhi_w_m2: Values  # on the level, from the sky
     air_c: Values
     albedo: float = 0.2
+    lit: Values | None = None  # part of the hour (0 to 1) with the sun above the horizon; None: not known
 
     @property
     def ghi_w_m2(self) -> Values:
@@ -123,6 +125,7 @@ def of_months(
         dhi_w_m2=flat(dhi),
         air_c=flat(air),
         albedo=albedo,
+        lit=flat(days.lit[:, None, :]),
     )
 
 
@@ -180,9 +183,13 @@ def warmer_k(clearness: Values) -> Values:
 
     A cosine round WARMEST_HOUR; its range follows from the day's clearness.
     """
-    half_range = (np.clip(clearness, 0.0, 0.8) / RANGE_FACTOR) ** 2 / 2.0
     hours = np.arange(24) + 0.5
-    return np.asarray(half_range[..., None] * np.cos(np.radians(15.0 * (hours - WARMEST_HOUR))))
+    return np.asarray(half_range_k(clearness)[..., None] * np.cos(np.radians(15.0 * (hours - WARMEST_HOUR))))
+
+
+def half_range_k(clearness: Values | float) -> Values:
+    """Half of what lies between a day's warmest and coldest air, K, by the day's clearness."""
+    return np.asarray((np.clip(clearness, 0.0, 0.8) / RANGE_FACTOR) ** 2 / 2.0)
 
 
 def of_weather(
@@ -219,7 +226,28 @@ def of_weather(
         dhi_w_m2=np.where(low, ghi, dhi * (1.0 - round_sun)),
         air_c=np.array([h.air_c for h in hours], dtype=np.float64),
         albedo=albedo,
+        lit=lit_part(altitude, azimuth, latitude_deg),
     )
+
+
+def sunny_part(sky: SkyHours) -> Values:
+    """[N]: the part of each hour with sunshine, if the beam is either that of a clear sky or not there.
+
+    Clear sky at sea level: 1353 W/m² x 0.7 to the power of (air mass to the power of 0.678), Meinel and
+    Meinel 1976, from memory; air mass 1 / sine of the altitude. Hazier air has a weaker beam for longer.
+    """
+    air_mass = 1.0 / np.sin(np.radians(np.maximum(sky.altitude_deg, LOW_SUN_DEG)))
+    clear_w_m2 = 1353.0 * 0.7 ** (air_mass**0.678)
+    return np.asarray(np.minimum(sky.dni_w_m2 / clear_w_m2, 1.0))
+
+
+def lit_part(altitude_deg: Values, azimuth_deg: Values, latitude_deg: float) -> Values:
+    """Part of an hour with the sun above the horizon, from where it stands in the hour's middle.
+
+    It rises by 15° an hour x cos latitude x sin azimuth, taken as even over the hour; not at the poles.
+    """
+    rises = 15.0 * math.cos(math.radians(latitude_deg)) * np.abs(np.sin(np.radians(azimuth_deg)))
+    return np.clip(0.5 + altitude_deg / np.maximum(rises, 1e-9), 0.0, 1.0)
 
 
 def _to_one(hours: Values) -> Values:

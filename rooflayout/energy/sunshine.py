@@ -13,18 +13,14 @@ from rooflayout.energy.city_sunshine import NEAR_KM, PlaceSun, place_sun
 from rooflayout.energy.climate import monthly_mean_c
 from rooflayout.energy.outside import outside_by_month
 from rooflayout.energy.place import land_the_other_way
+from rooflayout.energy.relief import in_mountains
 from rooflayout.energy.sun_grid import grid_sun, usual_spread
+from rooflayout.energy.uncertainty import FILE_PCT, OWN_PCT, packaged_sun_off_pct
 from rooflayout.job import Job
 from rooflayout.months import DAYS_BEFORE, MONTHS
 from rooflayout.needs import Climate, WeatherHour
 
 QUANTILES = (10, 30, 50, 70, 90)
-# Nine places in ten lie within this of the yearly sun. The first two: tests/energy/test_sun_stations.py.
-GRID_PCT = 15.0
-NEAR_CITY_PCT = 12.0  # with hours of sunshine of a city within NEAR_KM
-FAR_CELL_PCT = 20.0  # the sea, and beyond the grid; not measured
-OWN_PCT = 10.0  # what the user looked up, and one year beside another; common practice, no source
-FILE_PCT = 8.0  # a typical year beside the long mean; common practice, no source
 POLAR_END = 0.3  # kWh/m² a day that a month may have although its middle is dark
 GIVE = "Give [climate] sun: twelve values in kWh/m² a day on the level, January first."
 GIVE_AIR = "Give [climate] air: twelve mean temperatures in °C, January first."
@@ -71,7 +67,7 @@ def monthly_climate(job: Job) -> MonthlyClimate:
     sun = found.sun
     months = zip(sun.mean_kwh_m2_day, sun.quantiles_kwh_m2_day, air_c, strict=True)
     source = f"{_of_place(found)}; {air_source}"
-    return MonthlyClimate(tuple(MonthClimate(*m) for m in months), _off_pct(found), source)
+    return MonthlyClimate(tuple(MonthClimate(*m) for m in months), _off_pct(found, place), source)
 
 
 def of_weather_file(hours: Sequence[WeatherHour], name: str) -> MonthlyClimate:
@@ -141,11 +137,14 @@ def _air(climate: Climate, place: tuple[float, float] | None) -> tuple[Sequence[
     return monthly_mean_c(*place), "mean air temperatures of 2000 to 2025 (ERA5)"
 
 
-def _off_pct(found: PlaceSun) -> float:
+def _off_pct(found: PlaceSun, place: tuple[float, float]) -> float:
     """Within how many % of the packaged year nine places in ten lie."""
-    if found.sun.away_km is not None:
-        return FAR_CELL_PCT
-    return NEAR_CITY_PCT if found.city_km <= NEAR_KM else GRID_PCT
+    return packaged_sun_off_pct(
+        place[0],
+        near_city=found.city_km <= NEAR_KM,
+        mountains=in_mountains(*place),
+        away=found.sun.away_km is not None,
+    )
 
 
 def _of_place(found: PlaceSun) -> str:

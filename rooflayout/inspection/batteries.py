@@ -89,27 +89,50 @@ def _usable_wh(battery: Battery | None) -> float | None:
 
 
 def _refill_hours(job: Job, plan: Plan, usable_wh: float | None) -> float | None:
-    """In full sun, panels warm and dirty, through controllers that pass no more than they are set to."""
+    """In full sun, panels warm and dirty, through cables and controllers that pass what they are set to."""
     if job.battery is None or usable_wh is None or plan.wiring is None:
         return None
-    watts = sum(_reaches_battery_w(job, plan, load, job.battery.charge_v) for load in plan.wiring.controllers)
+    volts = job.battery.nominal_v + (job.battery.charge_v - job.battery.nominal_v) / 2.0  # while it charges
+    watts = sum(_reaches_battery_w(job, plan, load, volts) for load in plan.wiring.controllers)
     return None if watts <= 0.0 else TO_FILL * usable_wh / GIVEN_BACK[job.battery.chemistry] / watts
 
 
-def _reaches_battery_w(job: Job, plan: Plan, load: ControllerLoad, charge_v: float) -> float:
+def _reaches_battery_w(job: Job, plan: Plan, load: ControllerLoad, volts: float) -> float:
+    """W of a controller: what each string gives, less its drop, what unlike ones lose, the drop behind."""
     controller = controller_of(job, plan, load.controller)
-    if controller is None:
+    if controller is None or plan.wiring is None:
         return 0.0
     warmer_k = hottest_cell_c(FINE_DAY_C) - 25.0
     given_w = 0.0
     for string in strings_of(plan):
-        if string.controller == load.controller:
-            for m in models_of(job, plan, string):
-                pct = POWER_PCT_PER_K if m.power_pct_per_k is None else m.power_pct_per_k
-                given_w += m.power_w * AFTER_DIRT_AND_REST * max(0.0, 1.0 + pct * warmer_k / 100.0)
+        if string.controller != load.controller:
+            continue
+        rated_w = warm_w = 0.0
+        for m in models_of(job, plan, string):
+            pct = POWER_PCT_PER_K if m.power_pct_per_k is None else m.power_pct_per_k
+            rated_w += m.power_w
+            warm_w += m.power_w * AFTER_DIRT_AND_REST * max(0.0, 1.0 + pct * warmer_k / 100.0)
+        tracker = f"{string.controller} tracker {string.tracker} joint"
+        lost_pct = _drop_pct(plan, string.string, tracker)
+        part = warm_w / rated_w if rated_w > 0.0 else 0.0  # of full power, and so of the current
+        warm_w -= warm_w * part * lost_pct / 100.0
+        for unlike in plan.wiring.mismatch:
+            if (unlike.controller, unlike.tracker) == (string.controller, string.tracker):
+                warm_w -= 0.0 if math.isnan(unlike.loss_pct) else warm_w * unlike.loss_pct / 100.0
+        given_w += warm_w
     own_a = controller.max_charge_a
     most_a = own_a if load.set_a is None or math.isnan(load.set_a) else load.set_a
-    return min(given_w * controller.efficiency_pct / 100.0, most_a * charge_v)
+    out_w, most_w = given_w * controller.efficiency_pct / 100.0, most_a * volts
+    if most_w <= 0.0:
+        return 0.0
+    out_w -= out_w * min(out_w / most_w, 1.0) * _drop_pct(plan, load.controller) / 100.0
+    return min(out_w, most_w)
+
+
+def _drop_pct(plan: Plan, *starts: str) -> float:
+    """Of the stated cables that begin there."""
+    drops = [r.drop_pct for r in (plan.wiring.runs if plan.wiring is not None else ()) if r.start in starts]
+    return sum(d for d in drops if d is not None and not math.isnan(d))
 
 
 def _watts_per_ah(job: Job, plan: Plan) -> float | None:

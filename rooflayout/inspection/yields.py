@@ -13,10 +13,12 @@ from rooflayout.inspection.breach import Breach, differ, figures, plain
 from rooflayout.inspection.lookup import model_of
 from rooflayout.job import Job
 from rooflayout.plan import Plan
-from rooflayout.yields import Bearing
+from rooflayout.yields import Bearing, MonthYield
 
 DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 _SHARE = 0.005  # a plan may state rounded figures
+_PCT_ROUNDED = 0.05 + 1e-9  # stated to a tenth
+_MADE_UP = 0.05  # made-up years need not have the month's mean to the Wh
 _WH = 1.0
 _KG = 0.06
 
@@ -34,7 +36,7 @@ def months_are_twelve(job: Job, plan: Plan) -> Iterator[Breach]:
             if wh < 0.0 or math.isinf(wh):
                 text = f"month {m.month} states {plain(wh)} as {what}; a number of 0 Wh or more is needed"
                 yield Breach("energy-value", f"month {m.month}", text)
-        for state in (m.empty_pct, m.soc_low_pct, m.soc_middle_pct, m.soc_high_pct):
+        for state in (*_empties(m), m.soc_low_pct, m.soc_middle_pct, m.soc_high_pct, m.spilled_pct):
             if state is not None and not (math.isnan(state) or 0.0 <= state <= 100.0 + 1e-6):
                 text = f"month {m.month} states {plain(state)} %; it must lie between 0 and 100 %"
                 yield Breach("energy-value", f"month {m.month}", text)
@@ -47,6 +49,44 @@ def charge_states_are_in_order(job: Job, plan: Plan) -> Iterator[Breach]:
         if any(a > b + 0.1 for a, b in pairwise(known)):
             text = f"month {m.month} states charges of {', '.join(plain(v) for v in known)} %; they must rise"
             yield Breach("energy-value", f"month {m.month}", text)
+
+
+def less_sun_is_worse(job: Job, plan: Plan) -> Iterator[Breach]:
+    """The battery runs empty no less often with less sun, and no more often with more."""
+    for m in plan.energy.months if plan.energy is not None else ():
+        known = [v for v in _empties(m) if v is not None]
+        if any(a > b + 0.1 for a, b in pairwise(known)):
+            text = (
+                f"month {m.month} states that the battery runs empty on {', '.join(map(plain, known))} % of "
+                "days with more sun, as estimated and with less; they must rise"
+            )
+            yield Breach("energy-value", f"month {m.month}", text)
+
+
+def full_battery_leaves_what_is_drawn(job: Job, plan: Plan) -> Iterator[Breach]:
+    """In a month in which the battery never runs empty, what it takes is no less than what is drawn of it.
+
+    What is stated as finding it full may therefore not be all; a battery may give of what the month before
+    left, its usable capacity at most.
+    """
+    energy = plan.energy
+    if energy is None or energy.usable_wh is None or len(energy.months) != len(DAYS):
+        return
+    for m, days in zip(energy.months, DAYS, strict=True):
+        if m.spilled_pct is None or m.empty_pct != 0.0:
+            continue
+        given = m.harvest_wh_day + m.portable_wh_day + m.driving_wh_day
+        taken = given * (1.0 - max(m.spilled_pct - _PCT_ROUNDED, 0.0) / 100.0) * days
+        drawn = m.demand_wh_day * days - energy.usable_wh
+        if taken < drawn * (1.0 - _MADE_UP) - _WH * days:
+            a, b = figures(taken, drawn)
+            text = f"month {m.month}: {a} Wh find room by what is stated; at least {b} Wh are drawn"
+            yield Breach("energy-spilled", f"month {m.month}", text)
+
+
+def _empties(m: MonthYield) -> tuple[float | None, ...]:
+    """Days on which the battery runs empty, the most sun first."""
+    return (m.empty_more_sun_pct, m.empty_pct, m.empty_less_sun_pct)
 
 
 def limits_are_the_jobs(job: Job, plan: Plan) -> Iterator[Breach]:
@@ -93,6 +133,11 @@ def year_is_the_months(job: Job, plan: Plan) -> Iterator[Breach]:
             a, b = figures(c.passes_wh_year, c.could_wh_year)
             text = f"{c.controller} is said to pass {a} Wh a year of {b} Wh that its panels could give"
             yield Breach("energy-clipped", c.controller, text)
+        least = c.passes_least_wh_year
+        if least is not None and (least < 0.0 or least > c.passes_wh_year * (1.0 + _SHARE) + _WH):
+            a, b = figures(least, c.passes_wh_year)
+            text = f"{c.controller} is said to pass {a} Wh a year at least and {b} Wh at most"
+            yield Breach("energy-clipped", c.controller, text)
 
 
 def demand_is_the_jobs(job: Job, plan: Plan) -> Iterator[Breach]:
@@ -113,14 +158,15 @@ def demand_is_the_jobs(job: Job, plan: Plan) -> Iterator[Breach]:
 
 
 def driving_is_the_jobs(job: Job, plan: Plan) -> Iterator[Breach]:
-    """By month what the engine gives: A x charge voltage x hours a day, in the months of driving alone."""
+    """By month what the engine gives, in the months of driving alone: A x hours a day x the voltage half way
+    from nominal to charge voltage (common practice, no source)."""
     if plan.energy is None:
         return
     driving, battery = job.driving, job.battery
     for m in plan.energy.months:
         wh = 0.0
         if driving is not None and battery is not None and m.month in driving.months:
-            wh = driving.charge_a * battery.charge_v * driving.hours_day
+            wh = driving.charge_a * driving.hours_day * (battery.nominal_v + battery.charge_v) / 2.0
         if differ(m.driving_wh_day, wh, _WH + _SHARE * wh):
             a, b = figures(m.driving_wh_day, wh)
             text = f"month {m.month} states {a} Wh a day from driving; by the job it is {b} Wh"

@@ -30,7 +30,7 @@ KEYS: dict[str, tuple[str, ...]] = {
     "panels": ("catalogue", "use", "most_models", "most_mass", "budget", "aim", "balance"),
     "kept_panel": ("model", "facet", "at", "turned"),
     "battery": ("nominal", "charge", "capacity", "most_charge", "chemistry", "usable"),
-    "controllers": ("catalogue", "fitted", "choose", "most_clipped_pct"),
+    "controllers": ("catalogue", "fitted", "choose", "most_clipped_pct", "on_board"),
     "wiring": ("most_string_v", "most_mismatch_pct"),
     "cable": (
         *("roof_run", "gland_facet", "gland"),

@@ -43,6 +43,8 @@ def read_energy(top: Table) -> Energy | None:
         ),
         wh_year=own.number_or("wh_year", ZERO_UP, math.nan),
         uncertainty_pct=own.number_or("uncertainty_pct", ZERO_UP, math.nan),
+        harvest_uncertainty_pct=own.number("harvest_uncertainty_pct", ZERO_UP),
+        month_uncertainty_pct=own.number("month_uncertainty_pct", ZERO_UP),
         source=own.text("source", "a text in quotes") or "",
         place=(own.text("place", "a text in quotes") or "") if own.values.get("place") else "",
         usable_wh=own.number("usable_wh", ZERO_UP),
@@ -112,6 +114,9 @@ def _months(own: Table) -> tuple[MonthYield, ...]:
             soc_middle_pct=entry.number("soc_middle_pct", NUMBER),
             soc_high_pct=entry.number("soc_high_pct", NUMBER),
             sentence=sentence or "",
+            empty_less_sun_pct=entry.number("empty_less_sun_pct", NUMBER),
+            empty_more_sun_pct=entry.number("empty_more_sun_pct", NUMBER),
+            spilled_pct=entry.number("spilled_pct", NUMBER),
         )
         found.append(month)
     return tuple(found)
@@ -123,6 +128,7 @@ def _controllers(own: Table) -> tuple[ControllerYield, ...]:
             name,
             entry.number_or("could_wh_year", NUMBER, math.nan),
             entry.number_or("passes_wh_year", NUMBER, math.nan),
+            entry.number("passes_least_wh_year", NUMBER),
         )
         for entry, name in _named(own, "controllers", "controller")
     )

@@ -109,6 +109,10 @@ def read_controllers_table(top: Table, folder: Path) -> ControllersRead:
     fitted = table_read.texts("fitted", 'a list of models, such as ["..."]')
     choice, choose = table_read.values.get("choose"), table_read.flag("choose", False)
     clipped = table_read.number_or("most_clipped_pct", PER_CENT, 10.0)
+    hung = table_read.flag("on_board", True)
+    if table_read.has("on_board") and not table_read.has("fitted"):
+        text = "[controllers] on_board does nothing: it is about the fitted ones, and none are named."
+        table_read.findings.note("caution", "on-board-without-fitted", text)
     on_board = controllers_on_board(top)
     if not on_board and table_read.has("most_clipped_pct"):
         text = "[controllers] most_clipped_pct does nothing: no controller is on board."
@@ -128,7 +132,7 @@ def read_controllers_table(top: Table, folder: Path) -> ControllersRead:
     if not on_board:
         return ControllersRead(None, catalogue)
     chosen = tuple(catalogue.models[name] for name in fitted or [] if name in catalogue.models)
-    controllers = Controllers(tuple(catalogue.models.values()), chosen, choose, clipped)
+    controllers = Controllers(tuple(catalogue.models.values()), chosen, choose, clipped, hung)
     return ControllersRead(controllers, catalogue)
 
 

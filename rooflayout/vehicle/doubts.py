@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 
 from rooflayout.job import Job
 from rooflayout.plan import Note
+from rooflayout.vehicle.masses import controllers_there
 from rooflayout.vehicle.placing import facet_places, joints
 from rooflayout.yields import Balance
 
@@ -13,11 +15,32 @@ from rooflayout.yields import Balance
 def doubts(job: Job, balance: Balance) -> tuple[Note, ...]:
     """Notes on masses, places and figures that are missing, and on places that were deduced."""
     return (
+        *there_already(job),
         *without_mass(job, balance),
         *without_place(job, balance),
         *not_worked_out(job, balance),
         *(deduced_places(job) if job.vehicle is not None else ()),
     )
+
+
+def there_already(job: Job) -> tuple[Note, ...]:
+    """What is not counted as added, since it is there; and how to say that it is not."""
+    kept = [k.model.model for k in job.kept]
+    fitted: list[str] = []
+    if job.controllers is not None and controllers_there(job):
+        fitted = [c.model for c in job.controllers.fitted]
+    parts = []
+    if kept:
+        parts.append(f"the kept panel{'s' if len(kept) > 1 else ''} {_listed(_counted(kept))}")
+    if fitted:
+        parts.append(f"the fitted controller{'s' if len(fitted) > 1 else ''} {_listed(_counted(fitted))}")
+    if not parts:
+        return ()
+    stated = "" if job.vehicle is None else ", and so in the masses that [vehicle] gives"
+    text = f"Not counted as added, since there already{stated}: {' and '.join(parts)}."
+    if fitted:
+        text += " Controllers that are still to be hung: [controllers] on_board = false."
+    return (Note("info", "mass-there-already", text),)
 
 
 def without_mass(job: Job, balance: Balance) -> tuple[Note, ...]:
@@ -95,6 +118,12 @@ def _where_from(job: Job, facet: str) -> str:
     found = job.facet(facet)
     needs_downhill = found.slope_deg > 0.0 and found.downhill is None
     return f"{'downhill' if needs_downhill else 'place'} of facet {facet}"
+
+
+def _counted(models: Sequence[str]) -> list[str]:
+    """ "2 x Willow 60" for a model that is there twice."""
+    counts = Counter(models)
+    return [model if number == 1 else f"{number} x {model}" for model, number in counts.items()]
 
 
 def _listed(words: Sequence[str]) -> str:

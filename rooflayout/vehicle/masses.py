@@ -1,6 +1,7 @@
 """What the work adds, item by item: new panels, their mounts, cables, controllers.
 
-All controllers of the wiring count as added, fitted ones too. Portable panels are luggage and do not count.
+What is there already is not added: kept panels and their mounts, and fitted controllers, unless the job says
+that they are still to be hung. Portable panels are luggage and do not count.
 """
 
 from __future__ import annotations
@@ -123,7 +124,14 @@ def _cables(job: Job, panels: Sequence[PlacedPanel], wiring: Wiring) -> Iterator
         yield Part(FROM_PANELS, name, kg, halfway_mm)
 
 
+def controllers_there(job: Job) -> bool:
+    """Whether the controllers hang already and so are in the vehicle's masses as the job states them."""
+    return job.controllers is not None and not job.controllers.choose and job.controllers.on_board
+
+
 def _controllers(job: Job, wiring: Wiring) -> Iterator[Part]:
+    if controllers_there(job):
+        return
     at_mm = None if job.vehicle is None else job.vehicle.controllers_at_mm
     models = job.controller_models()
     for load in wiring.controllers:

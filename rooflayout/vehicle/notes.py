@@ -18,6 +18,7 @@ MOST_NAMED = 4  # panels in one sentence
 # Warnings of these codes tell a limit that is passed, or a support that is lifted.
 PASSED = ("vehicle-limit-passed", "roof-load-m2", "lopsided")
 PASSED_ENDS = ("-load", "-lifted")
+OVER = "OVER A LIMIT"  # the heading of such warnings
 
 
 def balance_notes(job: Job, balance: Balance) -> tuple[Note, ...]:

@@ -30,12 +30,19 @@ def month(
     short = max(0.0, 1.0 - (harvest + portable + driving) / demand) if demand else 0.0
     middle = 100.0 * (1.0 - short)
     empty = 100.0 * short if battery and demand else None
+    less, more = (None, None) if empty is None else (min(100.0, 1.4 * empty), 0.6 * empty)
+    comes_wh = harvest + portable + driving
+    spilled = None if empty is None else 100.0 * max(0.0, 1.0 - demand / max(comes_wh, 1.0))
     return MonthYield(
         index + 1, SUN[index], 8.0, harvest, portable, driving, demand, empty,
         None if empty is None else max(0.0, middle - 25.0),
         None if empty is None else middle,
         None if empty is None else min(100.0, middle + 9.0),
-        month_sentence(index + 1, harvest + portable, driving, demand, empty),
+        month_sentence(
+            index + 1, harvest + portable, driving, demand, empty,
+            less_sun_pct=less, uncertainty_pct=15.0,
+        ),
+        less, more, spilled,
     )  # fmt: skip
 
 
@@ -65,6 +72,8 @@ def energy_for(
         wh_year=sum(m.harvest_wh_day for m in months) * 30.4,
         uncertainty_pct=15.0,
         source="mean sun of an invented place",
+        harvest_uncertainty_pct=16.2,
+        month_uncertainty_pct=27.0,
         place="12.3 N 45.6 E, 78 km from Invented Town",
         usable_wh=4320.0 if known else None,
         days_without_sun=1.8 if known and demand else None,

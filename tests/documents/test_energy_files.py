@@ -75,7 +75,9 @@ def test_what_is_written_is_read_back(plan: Plan, folder: Path) -> None:
     assert balance_to_dict(again.balance) == balance_to_dict(plan.balance)
     assert inspect_plan(JOB, again) == []
     assert list(written) == [
-        *("wh_year", "uncertainty_pct", "source", "place", "months", "controllers", "facets", "shade"),
+        *("wh_year", "uncertainty_pct", "harvest_uncertainty_pct", "month_uncertainty_pct", "source"),
+        "place",
+        *("months", "controllers", "facets", "shade"),
         "usable_wh",
         *("days_without_sun", "refill_hours", "watts_per_ah", "load_hours", "soc_band_pct"),
     ]
@@ -84,6 +86,10 @@ def test_what_is_written_is_read_back(plan: Plan, folder: Path) -> None:
         *("payload_left_kg", "heel_deg", "roof_kg_m2", "unknown"),
     ]
     assert written["months"][0]["month"] == 1
+    for month, own in zip(written["months"], plan.energy.months, strict=True):
+        for key in ("empty_less_sun_pct", "empty_more_sun_pct", "spilled_pct"):
+            assert month[key] == round(getattr(own, key), 1)
+    assert max(m["spilled_pct"] for m in written["months"]) > 0.0
     assert len(written["soc_band_pct"]) == 365
 
 
@@ -117,6 +123,10 @@ def test_months_for_a_spreadsheet(plan: Plan, folder: Path) -> None:
     assert [int(r["month"]) for r in rows] == list(range(1, 13))
     assert float(rows[6]["harvest_wh_day"]) == round(plan.energy.months[6].harvest_wh_day)
     assert float(rows[0]["demand_wh_day"]) > float(rows[6]["demand_wh_day"])
+    assert float(rows[6]["spilled_pct"]) == round(plan.energy.months[6].spilled_pct or 0.0)
+    for row in rows:
+        more, own, less = (float(row[k]) for k in ("empty_more_sun_pct", "empty_pct", "empty_less_sun_pct"))
+        assert more <= own <= less
     assert (folder / "months.csv").read_text() == months_csv(plan.energy)
 
 
@@ -125,10 +135,23 @@ def test_the_terminal_shows_only_what_there_is(plan: Plan) -> None:
     headers = [str(c.header).replace("\n", " ").strip() for c in month_table(plan.energy).columns]
     assert headers == [
         *("Wh a day", "sun kWh/m²", "roof", "drawn"),
-        *("days empty", "charge low", "middle", "high"),
+        *("days empty", "less sun", "charge low", "middle", "high", "no room"),
     ]
+    assert energy_lines(plan)[0] == (
+        "Less sun: days empty if there is 12 % less than estimated; "
+        "no room: of what could come in, what finds the battery full."
+    )
+    bare = tuple(replace(m, empty_less_sun_pct=None, spilled_pct=None) for m in plan.energy.months)
+    as_written_before = replace(plan, energy=replace(plan.energy, months=bare))
+    assert len(month_table(as_written_before.energy).columns) == 8
+    assert energy_lines(as_written_before)[0].startswith("Charge: ")
     text = " ".join(energy_lines(plan))
-    assert "kWh a year (the sun alone is known to 12 %)" in text
+    assert plan.energy.harvest_uncertainty_pct is not None
+    assert plan.energy.month_uncertainty_pct is not None
+    year, month = f"{plan.energy.harvest_uncertainty_pct:.0f}", f"{plan.energy.month_uncertainty_pct:.0f}"
+    assert float(month) > float(year) > 12.0
+    within = f"within {year} % at nine places in ten, a single month within {month} %"
+    assert f"kWh a year, {within} (the sun alone is known to 12 %)" in text
     assert "days without sun" in text
     assert energy_lines(replace(plan, energy=None)) == []
     (line,) = balance_lines(plan.balance)

@@ -122,6 +122,9 @@ def test_months_table_says_what_the_plan_says() -> None:
         "driving, Wh a day": "0",
         "loads, Wh a day": "2400",
         "battery runs empty, % of days": f"{m.empty_pct:.0f}",
+        "with 15 % less sun, % of days": f"{m.empty_less_sun_pct:.0f}",
+        "with 15 % more sun, % of days": f"{m.empty_more_sun_pct:.0f}",
+        "finds the battery full, %": f"{m.spilled_pct:.0f}",
         "charge at sunrise, low, %": f"{m.soc_low_pct:.0f}",
         "charge at sunrise, middle, %": f"{m.soc_middle_pct:.0f}",
         "charge at sunrise, high, %": f"{m.soc_high_pct:.0f}",
@@ -240,8 +243,9 @@ def test_year_place_and_uncertainty_stand_on_every_sheet_of_the_sun() -> None:
         energy_leaves(*WITH_ENERGY["trailer"]()), energy_sheets("trailer")[1], strict=True
     ):
         words = " ".join(t.text for t in lettering)
-        told = "lies within 15 % of this at nine places in ten" in words
+        told = "within 16 % at nine places in ten, a single month within 27 %. " in words
         assert told is (leaf.document_type not in ("Shade map", "Mass and balance"))
+        assert told is ("The sun alone is known to 15 %." in words)
         assert told is ("12.3 N 45.6 E, 78 km from Invented Town: 3.5 kWh/m² a day on the level" in words)
         assert told is ("no year is like the one before." in words)
         sources += "mean sun of an invented place" in words
@@ -366,17 +370,22 @@ def test_a_facet_whose_front_is_minus_x_is_turned_for_the_sketch() -> None:
     assert [(s.name, s.ahead_mm) for s in supports_of(job)] == [("rear axle", -700.0), ("front axle", 2600.0)]
 
 
-def test_no_sketch_without_a_vehicle() -> None:
+def test_a_house_has_a_sketch_without_wheels_and_centre_line() -> None:
     job, plan = WITH_ENERGY["three_controllers"]()
-    assert plan_sketch(job, plan, 150.0, 80.0) is None
-    assert "What is added" in words_of(energy_sheets("three_controllers"))
+    assert job.vehicle is None
+    assert plan_sketch(job, plan, 150.0, 80.0) is not None
+    words = words_of(energy_sheets("three_controllers"))
+    assert "From above, 1:" in words
+    assert "centre line" not in words
+    assert "What is added" in words
+    assert plan_sketch(job, replace(plan, balance=None), 150.0, 80.0) is None
 
 
 def test_cautions_defer_to_plates_and_local_codes() -> None:
     assert "their plates rule" in words_of(energy_sheets("trailer"))
     for name in ("trailer", "boat", "three_controllers"):
         assert "Local codes and licensed practice rule." in words_of(energy_sheets(name))
-    assert "To mind Warning The coupling would carry" in words_of(energy_sheets("trailer"))
+    assert "To mind Over limit The coupling would carry" in words_of(energy_sheets("trailer"))
 
 
 @pytest.mark.parametrize(("before_kg", "first"), [(500.0, "To mind"), (10.0, "What is added")])
@@ -389,7 +398,7 @@ def test_a_limit_that_is_passed_comes_before_the_other_words(before_kg: float, f
     lettering = opened(draw_energy, job, replace(plan, energy=None, balance=balance))[1][0]
     found = {t.text: (-t.x0, t.y1) for t in lettering if t.text in ("To mind", "What is added")}
     assert max(found, key=lambda text: found[text]) == first
-    assert any(t.text == "Warning" for t in lettering) is (first == "To mind")
+    assert any(t.text == "Over limit" for t in lettering) is (first == "To mind")
 
 
 def test_a_scale_bar_and_its_words_stay_in_their_room() -> None:

@@ -28,6 +28,7 @@ from rooflayout.needs import Driving, Load
 
 LITHIUM = Battery(12.0, 14.4, 100.0, chemistry="lithium", usable_pct=100.0)  # 1200 Wh
 DARK = [[(0.0, 30.0)]] * 12
+LENGTHS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 
 
 def a_job(wh_day: float, battery: Battery | None = LITHIUM, **more) -> Job:
@@ -125,7 +126,9 @@ def test_constant_sun_and_load() -> None:
         assert soc == pytest.approx((left_pct,) * 12)
     assert found.soc_band_pct == pytest.approx(np.full((365, 3), left_pct))
     assert found.books.lost_wh == pytest.approx(365 * (300.0 + short) * (1 / 0.96 - 1))
-    assert found.books.spilled_wh == pytest.approx(365 * (over - (300.0 + short) / 0.96))
+    spilled = over - (300.0 + short) / 0.96
+    assert found.books.spilled_wh == pytest.approx(365 * spilled)
+    assert found.spilled_pct == pytest.approx((100.0 * spilled / 800.0,) * 12)
 
 
 def test_just_enough_and_just_too_little() -> None:
@@ -172,6 +175,7 @@ def test_nothing_drawn_stays_full_and_spills_all() -> None:
     assert found.soc_low_pct == (100.0,) * 12
     assert found.empty_pct == (0.0,) * 12
     assert found.books.spilled_wh == pytest.approx(365 * 700.0)
+    assert found.spilled_pct == pytest.approx((100.0,) * 12)
 
 
 def test_more_drawn_than_given_is_always_empty() -> None:
@@ -188,6 +192,22 @@ def test_a_battery_without_end_never_runs_empty() -> None:
     assert found.soc_low_pct == pytest.approx((100.0,) * 12, abs=0.01)
 
 
+def test_the_months_spills_are_the_years() -> None:
+    """Shares by month times what each month could give are the books' Wh; dark months spill nothing."""
+    days = [[(0.0, 1.0)] if m == 0 else [(300.0, 1.0), (900.0 + 100.0 * m, 2.0)] for m in range(12)]
+    job = a_job(500.0, driving=Driving(0.5, 20.0, months=(5, 6)))
+    found = simulate(job, days, years=400)
+    assert found is not None
+    assert found.spilled_pct[0] == 0.0
+    given = [
+        n * (sum(w * k for w, k in d) / sum(k for _, k in d)) for d, n in zip(days, LENGTHS, strict=True)
+    ]
+    for month in (4, 5):
+        given[month] += LENGTHS[month] * 132.0  # 20 A x 13.2 V x half an hour
+    spilled = sum(pct / 100.0 * wh for pct, wh in zip(found.spilled_pct, given, strict=True))
+    assert spilled == pytest.approx(found.books.spilled_wh, rel=0.01)  # the drawn days are not quite the mean
+
+
 def test_only_the_dark_months_run_empty() -> None:
     days = [[(0.0, 1.0)] if m in (0, 11) else [(2000.0, 1.0)] for m in range(12)]
     found = simulate(a_job(600.0), days)
@@ -198,12 +218,12 @@ def test_only_the_dark_months_run_empty() -> None:
 
 
 def test_driving_fills_it_in_its_months() -> None:
-    """30 A x 14.4 V x 2 h = 864 Wh a day carry 600 Wh where the sun gives nothing."""
+    """30 A x 13.2 V x 2 h = 792 Wh a day carry 600 Wh where the sun gives nothing."""
     found = simulate(a_job(600.0, driving=Driving(2.0, 30.0, months=tuple(range(4, 13)))), DARK)
     assert found is not None
     assert found.empty_pct[4:] == (0.0,) * 8
     assert found.empty_pct[1:3] == (100.0, 100.0)
-    assert found.books.given_wh == pytest.approx(275 * 864.0)
+    assert found.books.given_wh == pytest.approx(275 * 792.0)
 
 
 @pytest.mark.parametrize(("nominal_v", "capacity_ah"), [(12.0, 400.0), (24.0, 200.0), (48.0, 100.0)])

@@ -7,8 +7,10 @@ from dataclasses import replace
 
 import pytest
 
+from rooflayout.energy.battery import simulate
 from rooflayout.energy.energy import energy_notes, energy_of, night_shares, why_none
 from rooflayout.energy.facet_light import facet_light
+from rooflayout.energy.harvest import harvest
 from rooflayout.energy.roof_sun import roof_sun
 from rooflayout.job import (
     Battery,
@@ -104,6 +106,44 @@ def test_winter_has_less_and_the_battery_fares_worse() -> None:
     assert "runs-empty" in codes
 
 
+def test_less_sun_is_the_same_year_with_each_day_less() -> None:
+    """Where no controller clips: 12 % less of every day's Wh, driving as it was."""
+    heavy = replace(JOB, loads=(Load("fridge", 900.0, 45.0),), driving=Driving(0.2, 20.0))
+    wide = replace(MOSS, max_charge_a=60.0)
+    heavy = replace(heavy, controllers=Controllers((wide,), (wide,)))
+    found = energy_of(heavy, PANELS, WIRING)
+    assert found is not None
+    sun = roof_sun(heavy)
+    days = harvest(heavy, PANELS, WIRING, sun.sky, sun.table).roof_days
+    off = found.uncertainty_pct / 100.0
+    for part, told in ((1.0 - off, "empty_less_sun_pct"), (1.0 + off, "empty_more_sun_pct")):
+        scaled = [[(wh * part, weight) for wh, weight in month] for month in days]
+        right = simulate(heavy, scaled, night_share=night_shares(heavy))
+        assert right is not None
+        assert [getattr(m, told) for m in found.months] == pytest.approx(right.empty_pct, abs=1.0)
+    for m in found.months:
+        assert m.empty_more_sun_pct <= m.empty_pct <= m.empty_less_sun_pct  # type: ignore[operator]
+    worse = [m for m in found.months if m.empty_less_sun_pct > 1.5 * m.empty_pct + 1.0]  # type: ignore[operator]
+    assert worse
+    assert all(f"with {found.uncertainty_pct:.0f} % less sun)" in m.sentence for m in worse)
+
+
+def test_a_charge_limit_passes_no_more_with_more_sun() -> None:
+    sun = roof_sun(JOB)
+    narrow = replace(MOSS, max_charge_a=6.0)  # 79 W of 400 W of panels
+    job = replace(JOB, controllers=Controllers((narrow,), (narrow,)))
+    found = harvest(job, PANELS, WIRING, sun.sky, sun.table)
+    more, own, less = (
+        sum(wh * n for month in found.days(sun.sky, part) for wh, n in month) for part in (1.2, 1.0, 0.8)
+    )
+    assert own == pytest.approx(found.wh_year)
+    assert less < own < more
+    assert more / own - 1.0 < 0.08  # of 20 % more
+    (told,) = found.controllers
+    assert told.passes_least_wh_year is not None
+    assert told.passes_least_wh_year < told.passes_wh_year < told.could_wh_year
+
+
 def test_driving_and_portable_panels_help() -> None:
     plain = energy_of(JOB, PANELS, WIRING)
     own = PortablePanels("suitcase", PANEL, 1, MOSS, own_controller=True)
@@ -113,7 +153,7 @@ def test_driving_and_portable_panels_help() -> None:
     assert plain is not None
     assert more is not None
     assert more.wh_year == pytest.approx(plain.wh_year)
-    assert more.months[0].driving_wh_day == pytest.approx(288.0)
+    assert more.months[0].driving_wh_day == pytest.approx(264.0)  # 20 A x 13.2 V
     share = more.months[5].portable_wh_day / plain.months[5].harvest_wh_day
     assert 0.2 < share < 0.35  # a quarter of the watts, without shade and clipping
 

@@ -7,8 +7,18 @@ from dataclasses import replace
 import pytest
 
 from rooflayout.energy.notes import notes_on
-from rooflayout.job import Battery, ControllerModel, Controllers, Facet, Job, Obstacle, PanelModel, PanelRules
-from rooflayout.plan import ControllerLoad, Note, Temperatures, Wiring
+from rooflayout.job import (
+    Battery,
+    ControllerModel,
+    Controllers,
+    Facet,
+    Job,
+    Obstacle,
+    PanelModel,
+    PanelRules,
+    PortablePanels,
+)
+from rooflayout.plan import ControllerLoad, Note, PortableString, Temperatures, Wiring
 from rooflayout.yields import ControllerYield, Energy, MonthYield, PanelShade
 
 MOSS = ControllerModel("Moss 20", 100, 20, 20.0, (12.0,))
@@ -44,6 +54,88 @@ def test_months_in_which_the_battery_runs_empty() -> None:
     good = of_code(notes_on(JOB, energy(months=emptying({}))), "runs-empty")
     assert [n.severity for n in good] == ["info"]
     assert not of_code(notes_on(JOB, energy()), "runs-empty")  # no capacity
+
+
+def test_less_sun_is_told_beside_it_and_makes_it_a_caution() -> None:
+    def noted(less: float) -> Note:
+        months = tuple(replace(m, empty_less_sun_pct=less) for m in emptying({}))
+        (found,) = of_code(notes_on(JOB, energy(months=months)), "runs-empty")
+        return found
+
+    assert noted(0.0).severity == "info"
+    assert noted(0.0).text == (
+        "In a usual year the battery does not run empty. "
+        "With 15 % less sun than estimated it still does not run empty."
+    )
+    assert noted(20.0).severity == "caution"
+    assert noted(20.0).text.endswith(
+        " With 15 % less sun than estimated it runs empty on one day in five in every month."
+    )
+
+
+def test_what_finds_the_battery_full_is_told() -> None:
+    full = tuple(replace(m, spilled_pct=45.0) for m in emptying({}))
+    (found,) = of_code(notes_on(JOB, energy(months=full)), "battery-full")
+    assert found.severity == "info"
+    assert "over the year, 45 % finds the battery full" in found.text
+    assert not of_code(notes_on(JOB, energy(months=emptying({}))), "battery-full")
+
+
+def test_frost_is_told_where_a_lithium_battery_may_stand_in_it() -> None:
+    """The mean of -5 °C in January and December; where the wiring says what lithium needs, it is not said
+    again."""
+    cold = tuple(replace(MONTH, month=m, air_c=-5.0 if m in (1, 12) else 15.0) for m in range(1, 13))
+    lithium = replace(JOB, controllers=None, battery=Battery(12.0, 14.4, 100.0, chemistry="lithium"))
+    agm = replace(lithium, battery=Battery(12.0, 14.4, 100.0, chemistry="agm"))
+    for job, told in ((lithium, True), (agm, False), (JOB, False)):
+        found = notes_on(job, energy(months=cold))
+        assert "December and January: snow on the panels" in of_code(found, "frost")[0].text
+        assert "nor in what is said of the battery" in of_code(found, "frost")[0].text
+        assert bool(of_code(found, "lithium-mornings")) == told
+    (text,) = (n.text for n in of_code(notes_on(lithium, energy(months=cold)), "lithium-mornings"))
+    assert text.startswith("In the mornings of December and January it freezes")
+    assert "must not be charged below 0 °C" in text
+    wired = replace(lithium, controllers=JOB.controllers)
+    (text,) = (n.text for n in of_code(notes_on(wired, energy(months=cold)), "lithium-mornings"))
+    assert "no figure reckons with that" in text
+    assert "must not" not in text
+    warm = tuple(replace(m, air_c=20.0) for m in cold)
+    assert not {"frost", "lithium-mornings"} & {n.code for n in notes_on(lithium, energy(months=warm))}
+
+
+def test_portable_panels_that_do_not_count_are_named() -> None:
+    """Without a wiring, and in one that does not take them; one of two on the same input counts."""
+    charger = replace(MOSS, model="vehicle charger")
+    own = tuple(PortablePanels(n, JOB.panels.models[0], 1, charger, False) for n in ("folding", "suitcase"))
+    job = replace(JOB, portable=own)
+    (found,) = of_code(notes_on(job, energy()), "portable-not-counted")
+    assert found.severity == "caution"
+    assert found.text.endswith("portable folding, suitcase.")
+    plugged = tuple(
+        PortableString(n, "Fern", "vehicle charger", False, 1, 1, 24, 14, 6, 100.0, 7, 0)
+        for n in ("folding", "suitcase")
+    )
+    one, both = (Wiring((), (), (), _temperatures(), portable=plugged[:n]) for n in (1, 2))
+    assert of_code(notes_on(job, energy(), one), "portable-not-counted")[0].text.endswith("suitcase.")
+    assert not of_code(notes_on(job, energy(), both), "portable-not-counted")
+    counted = energy(months=tuple(replace(MONTH, month=m, portable_wh_day=9.0) for m in range(1, 13)))
+    for wiring, told in ((one, False), (both, True)):
+        (note,) = of_code(notes_on(job, counted, wiring), "portable-harvest")
+        assert ("only the strongest counts" in note.text) == told
+
+
+def test_a_doubt_of_clipping_is_a_range() -> None:
+    def noted(passes: float, least: float) -> str:
+        own = energy(controllers=(ControllerYield("C1", 1_000_000.0, passes, least),))
+        return of_code(notes_on(JOB, own), "clipped-over-the-year")[0].text
+
+    assert noted(988_000.0, 940_000.0) == (
+        "C1 passes 94 to 99 % of what its panels would give here over the year; "
+        "12 to 60 kWh a year are cut off, the more the quicker clouds come and go."
+    )
+    assert noted(999_900.0, 996_000.0).endswith(
+        "passes 100 % of what its panels would give here over the year."
+    )
 
 
 def test_what_is_taken_for_granted_of_the_battery() -> None:

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from small_roofs import job_of, level
 
+from rooflayout.energy import city_sunshine
 from rooflayout.energy.city_sunshine import nearest_city
+from rooflayout.energy.climate import coldest_design_c, hottest_design_c
 from rooflayout.energy.energy import energy_notes, energy_of
 from rooflayout.energy.place import (
     ASK,
@@ -18,6 +21,7 @@ from rooflayout.energy.place import (
     place_of,
     place_words,
 )
+from rooflayout.energy.sun_grid import grid_sun
 from rooflayout.job import Job, Site
 
 DELTA, BERGEN = (40.72, 0.72), (60.4, 5.3)
@@ -98,3 +102,34 @@ def test_estimate_and_notes_say_it() -> None:
         assert none.code == "no-harvest"
         assert (ASK in none.text) == asked
         assert "Give [climate] sun" in none.text
+
+
+def swapped() -> list[tuple[float, float]]:
+    """The cities of the table whose longitude could be a latitude: (longitude, latitude) of each."""
+    table = city_sunshine._cities()
+    pairs = zip(table.latitude_deg, table.longitude_deg, strict=True)
+    return [(float(b), float(a)) for a, b in pairs if abs(b) < 90.0]
+
+
+def test_how_many_swapped_cities_are_noticed() -> None:
+    """73 of 195 by the land alone, 159 with the temperatures of the right place as they are estimated (154
+    with errors of the estimate's own size); the right place never."""
+    places = swapped()
+    assert len(places) == 195
+    assert sum(bool(place_doubt(job(*wrong))) for wrong in places) == 73
+    noticed = 0
+    for b, a in places:
+        air = {"coldest_c": coldest_design_c(a, b), "hottest_c": hottest_design_c(a, b)}
+        noticed += bool(place_doubt(job(b, a, **air)))
+        assert not place_doubt(job(a, b, **air))
+    assert noticed == 159
+
+
+def test_how_many_places_at_sea_are_asked_about_without_cause() -> None:
+    """Within reach of the figures but off the land: some 14 of 100."""
+    rng, asked = np.random.default_rng(3), []
+    while len(asked) < 150:
+        place = float(np.degrees(np.arcsin(rng.uniform(-0.94, 0.94)))), float(rng.uniform(-180.0, 180.0))
+        if not on_land(*place) and grid_sun(*place) is not None:
+            asked.append(bool(land_the_other_way(*place)))
+    assert 0.05 < np.mean(asked) < 0.25

@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from rooflayout.energy import sentences
 from rooflayout.job import Battery
+from rooflayout.yields import MonthYield
 
 
 def test_a_month_that_runs_empty() -> None:
@@ -31,6 +32,70 @@ def test_driving_is_named_where_it_helps() -> None:
     )
     alone = sentences.month_sentence(12, 0.0, 400.0, 903.0, 50.0)
     assert "; driving gives 400 Wh of the 900 Wh" in alone
+
+
+def test_less_sun_is_told_where_it_reads_otherwise() -> None:
+    def said(empty: float, less: float | None) -> str:
+        own = sentences.month_sentence(
+            10, 3200.0, 0.0, 2860.0, empty, less_sun_pct=less, uncertainty_pct=12.0
+        )
+        return own.removeprefix("In October the battery ").partition(";")[0]
+
+    assert said(0.7, 7.0) == "hardly ever runs empty (but on one day in fifteen with 12 % less sun)"
+    assert said(34.0, 50.0) == "runs empty on one day in three (every other day with 12 % less sun)"
+    assert said(0.9, 1.1) == "hardly ever runs empty (but on one day in a hundred with 12 % less sun)"
+    assert said(88.0, 92.0) == "runs empty nearly every day"
+    assert said(0.0, 0.9) == "does not run empty"
+    assert said(0.5, 0.9) == "hardly ever runs empty"
+    assert said(34.0, None) == "runs empty on one day in three"
+
+
+def test_what_is_not_reckoned_with_ends_the_sentence() -> None:
+    def said(empty: float | None) -> str:
+        return sentences.month_sentence(1, 412.3, 0.0, 903.0, empty, unreckoned="snow is not reckoned with")
+
+    assert said(0.0).endswith(" that are drawn; snow is not reckoned with.")
+    for worse in (100.0, None):  # it cannot run empty more often; nothing is said of the battery
+        assert "snow" not in said(worse)
+
+
+def test_the_year_with_less_sun() -> None:
+    never, seldom = [0.0] * 12, [0.0] * 11 + [0.5]
+    winter, longer = [30.0, *[0.0] * 11], [60.0, 5.0, *[0.0] * 10]
+    begin = "With 12 % less sun than estimated it "
+    for empty, less, end in (
+        (never, never, "still does not run empty."),
+        (never, seldom, "hardly ever runs empty."),
+        (seldom, seldom, "still hardly ever runs empty."),
+        (never, winter, "runs empty in January, on one day in three."),
+        (winter, longer, "runs empty in January and February: most often in January, on two days in three."),
+    ):
+        assert sentences.less_sun_sentence(empty, less, 12.0) == begin + end
+    assert sentences.less_sun_sentence(winter, [33.0, *[0.0] * 11], 12.0) == ""
+
+
+def a_month(month: int, harvest: float, driving: float, spilled: float) -> MonthYield:
+    return MonthYield(
+        month, 3.0, 9.0, harvest, 0.0, driving, 400.0, 0.0, None, None, None, "", None, None, spilled
+    )
+
+
+def test_what_finds_the_battery_full() -> None:
+    """6 kWh a day, but 3 kWh in January: by its days of 2.1 MWh a year 45 % of July's 186 kWh are 4 %."""
+
+    def year(july: float, driving: float = 0.0) -> list[MonthYield]:
+        harvests = (3000.0, *[6000.0] * 11)
+        return [a_month(m, wh, driving, july if m == 7 else 0.0) for m, wh in enumerate(harvests, start=1)]
+
+    assert sentences.full_sentence(year(45.0)) == (
+        "Of what the panels could give over the year, 4 % finds the battery full, most in July: 45 %."
+    )
+    assert sentences.full_sentence(year(45.0, 10.0)).startswith("Of what sun and driving could give")
+    assert sentences.full_sentence(year(8.0)) == (
+        "Of what the panels could give 8 % finds the battery full in July, next to nothing over the year."
+    )
+    assert sentences.full_sentence(year(0.4)) == ""
+    assert sentences.full_sentence([a_month(m, 0.0, 0.0, 0.0) for m in range(1, 13)]) == ""
 
 
 def test_without_a_capacity_only_what_comes_and_goes() -> None:

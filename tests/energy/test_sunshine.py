@@ -9,15 +9,16 @@ from rooflayout.energy.city_sunshine import place_sun
 from rooflayout.energy.climate import monthly_mean_c
 from rooflayout.energy.outside import outside_by_month
 from rooflayout.energy.sun_grid import grid_sun, usual_spread
-from rooflayout.energy.sunshine import (
+from rooflayout.energy.sunshine import NoClimate, monthly_climate, of_weather_file
+from rooflayout.energy.uncertainty import (
     FAR_CELL_PCT,
     FILE_PCT,
     GRID_PCT,
+    MOUNTAIN_PCT,
     NEAR_CITY_PCT,
     OWN_PCT,
-    NoClimate,
-    monthly_climate,
-    of_weather_file,
+    TROPIC_MOUNTAIN_PCT,
+    TROPIC_PCT,
 )
 from rooflayout.job import Facet, Job, PanelModel, PanelRules, Site
 from rooflayout.needs import Climate, WeatherHour
@@ -65,12 +66,23 @@ def test_the_grids_figures_with_their_source() -> None:
     assert "ERA5" in found.source
 
 
-@pytest.mark.parametrize("place", [(32.17, -110.88), (31.09, 77.18)], ids=["Tucson", "Shimla"])
-def test_far_from_cities_with_sunshine_it_is_less_certain(place: tuple[float, float]) -> None:
-    """None within reach of Tucson; Amritsar 227 km from Shimla has a small say, and no more certainty."""
+@pytest.mark.parametrize(
+    ("place", "off_pct"),
+    [
+        ((27.97, -82.53), GRID_PCT),  # Tampa: flat, no city within reach
+        ((31.09, 77.18), MOUNTAIN_PCT),  # Shimla: Amritsar, 227 km off, has a small say
+        ((39.74, -105.18), MOUNTAIN_PCT),  # Denver: a city, under the Rocky Mountains
+        ((-10.19, -48.33), TROPIC_PCT),  # Palmas, far from any city of the table
+        ((1.37, 103.98), NEAR_CITY_PCT),  # Singapore: in the tropics, but in a city
+        ((4.7, -74.13), TROPIC_MOUNTAIN_PCT),  # Bogotá, in a city and in the Andes
+    ],
+)
+def test_far_from_cities_in_mountains_and_in_the_tropics_it_is_less_certain(
+    place: tuple[float, float], off_pct: float
+) -> None:
     found = monthly_climate(job(place))
-    assert found.uncertainty_pct == GRID_PCT
-    assert ("round Amritsar" in found.source) == (place[1] > 0)
+    assert found.uncertainty_pct == off_pct
+    assert ("round Amritsar" in found.source) == (place[0] == 31.09)
 
 
 def test_own_air_beside_the_grids_sun() -> None:

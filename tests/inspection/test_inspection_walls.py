@@ -11,6 +11,7 @@ FILES = sorted(Path(rooflayout.inspection.__file__).parent.glob("*.py"))
 ALLOWED = {
     "rooflayout.inspection",
     "rooflayout.job",
+    "rooflayout.needs",
     "rooflayout.plan",
     "rooflayout.yields",
     "rooflayout.energy.climate",

@@ -85,7 +85,13 @@ def test_the_year_and_what_the_controllers_pass() -> None:
     first, *others = plan.energy.controllers
     more = replace(first, passes_wh_year=1.1 * first.could_wh_year)
     assert "energy-clipped" in codes(with_energy(controllers=(more, *others)))
-    less = replace(first, passes_wh_year=0.5 * first.passes_wh_year)
+    assert first.passes_least_wh_year is not None
+    least = replace(first, passes_least_wh_year=1.02 * first.passes_wh_year)
+    assert codes(with_energy(controllers=(least, *others))) == {"energy-clipped"}
+    for left_out in (None, NAN):
+        unsaid = replace(first, passes_least_wh_year=left_out)
+        assert codes(with_energy(controllers=(unsaid, *others))) == set()
+    less = replace(first, passes_wh_year=0.5 * first.passes_wh_year, passes_least_wh_year=None)
     assert codes(with_energy(controllers=(less, *others))) == {"energy-year"}
 
 
@@ -104,11 +110,44 @@ def test_figures_that_are_left_out_are_not_compared() -> None:
 
 
 def test_what_driving_gives_is_the_jobs() -> None:
-    """30 A x 14.4 V x 0.3 h = 129.6 Wh a day in March; nobody drives in January."""
-    for right in (129.6, 130.0, NAN):
+    """30 A x 13.2 V x 0.3 h = 118.8 Wh a day in March; nobody drives in January."""
+    for right in (118.8, 119.0, NAN):
         assert codes(with_month(3, driving_wh_day=right)) == set()
-    assert codes(with_month(3, driving_wh_day=260.0)) == {"energy-driving"}
+    assert codes(with_month(3, driving_wh_day=129.6)) == {"energy-driving"}
     assert codes(with_month(1, driving_wh_day=130.0)) == {"energy-driving"}
+
+
+def test_less_sun_empties_it_no_less_often() -> None:
+    oct_ = trailer()[1].energy.months[9]  # type: ignore[union-attr]
+    more, own, less = oct_.empty_more_sun_pct, oct_.empty_pct, oct_.empty_less_sun_pct
+    assert more is not None
+    assert own is not None
+    assert less is not None
+    assert more < own < less
+    for change in (
+        {"empty_less_sun_pct": own - 0.2},
+        {"empty_more_sun_pct": own + 0.2},
+        {"empty_less_sun_pct": 101.0},
+        {"spilled_pct": -1.0},
+    ):
+        assert codes(with_month(10, **change)) == {"energy-value"}
+    for name in ("empty_less_sun_pct", "empty_more_sun_pct", "spilled_pct"):
+        for left_out in (None, NAN):
+            assert codes(with_month(10, **{name: left_out})) == set()
+
+
+def test_what_finds_the_battery_full_was_not_drawn() -> None:
+    """A battery that never runs empty in August took what is drawn of it, but for its 4320 Wh."""
+    plan = trailer()[1]
+    assert plan.energy is not None
+    august = plan.energy.months[7]
+    assert august.empty_pct == 0.0
+    comes = august.harvest_wh_day + august.portable_wh_day + august.driving_wh_day
+    least = 0.95 * (august.demand_wh_day * 31 - 4320.0) / (comes * 31)
+    most_pct = 100.0 * (1.0 - least)
+    assert codes(with_month(8, spilled_pct=most_pct - 1.0)) == set()
+    assert codes(with_month(8, spilled_pct=most_pct + 1.0)) == {"energy-spilled"}
+    assert codes(with_month(8, spilled_pct=most_pct + 1.0, empty_pct=50.0, empty_less_sun_pct=60.0)) == set()
 
 
 def test_the_demand_is_the_jobs() -> None:

@@ -233,3 +233,13 @@ def test_bench_alone_asks_for_no_wiring(good: Path) -> None:
     (note,) = read_job(good)[1]
     assert note.code == "wiring-not-asked"
     assert "[bench]" in note.text
+
+
+def test_on_board_is_about_the_fitted_ones(wired: Path) -> None:
+    """Read with them; without them it does nothing, and that is told."""
+    _edit(wired, "choose = true", 'fitted = ["Weir 100-30"]\non_board = false')
+    controllers = read_job(wired)[0].controllers
+    assert controllers is not None
+    assert not controllers.on_board
+    _edit(wired, 'fitted = ["Weir 100-30"]', "choose = true")
+    assert "on-board-without-fitted" in [n.code for n in read_job(wired)[1]]

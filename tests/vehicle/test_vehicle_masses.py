@@ -103,6 +103,17 @@ def test_kept_panels_are_there_already() -> None:
     assert added.unknown == ()
 
 
+def test_fitted_controllers_are_there_already_unless_the_job_says_otherwise() -> None:
+    def kg(**changes: bool) -> float:
+        job = trailer()
+        assert job.controllers is not None
+        job = replace(job, controllers=replace(job.controllers, **changes))
+        return added_masses(job, (panel("P1", 0.0, 0.0),), wiring(("P1",))).kg
+
+    assert kg(on_board=True) == TEAL.mass_kg
+    assert kg(on_board=False) == kg(on_board=True, choose=True) == 8.0  # and REED's 2 kg
+
+
 def test_blank_masses_are_named_and_never_guessed() -> None:
     job = trailer()
     light = replace(REED, mass_kg=None)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from vehicle_jobs import BLANK, MAIN, TRAILER, panel, run, trailer, wiring
+from vehicle_jobs import BLANK, MAIN, TRAILER, panel, run, trailer, wiring, with_kept
 
 from rooflayout.job import Facet, Job
 from rooflayout.needs import Mounts, Vehicle
@@ -23,6 +23,22 @@ SLOPE = Facet("hood", ((0.0, 0.0), (1000.0, 0.0), (1000.0, 2000.0), (0.0, 2000.0
 
 def graded(found: tuple[Note, ...]) -> list[tuple[str, str]]:
     return [(n.severity, n.code) for n in found]
+
+
+def test_what_is_there_already_is_told_with_the_way_out() -> None:
+    """Two fitted controllers and a kept panel; with neither nothing is told."""
+    job = trailer()
+    assert job.controllers is not None
+    fitted = job.controllers.fitted
+    there = replace(job, controllers=replace(job.controllers, fitted=fitted * 2, on_board=True))
+    there = with_kept(there, panel("K1", 2000.0, 0.0, kept=True))
+    (note,) = [n for n in doubts(there, EMPTY) if n.code == "mass-there-already"]
+    assert note.severity == "info"
+    assert "[vehicle] gives: the kept panel Teal 120 and the fitted controllers 2 x Reed 20." in note.text
+    assert "[controllers] on_board = false" in note.text
+    (alone,) = [n for n in doubts(with_kept(job, panel("K1", 0.0, 0.0)), EMPTY) if "already" in n.code]
+    assert "on_board" not in alone.text
+    assert not [n for n in doubts(job, EMPTY) if n.code == "mass-there-already"]
 
 
 def texts(found: tuple[Note, ...]) -> str:

@@ -35,12 +35,13 @@ NO_MOUNTS = Mounts(0.0)
 
 
 def trailer(vehicle: Vehicle | None = TRAILER, *facets: Facet, mounts: Mounts = NO_MOUNTS) -> Job:
+    """Its controller is still to be hung, and so is added."""
     return Job(
         "x",
         facets or (MAIN,),
         PanelRules((TEAL, BLANK)),
         battery=Battery(12.0, 14.4),
-        controllers=Controllers((REED,), (REED,)),
+        controllers=Controllers((REED,), (REED,), on_board=False),
         mounts=mounts,
         vehicle=vehicle,
     )
