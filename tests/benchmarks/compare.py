@@ -36,6 +36,8 @@ class Run:
     proven: bool = False
     first_s: float | None = None
     proof_s: float | None = None
+    proof_cpu_s: float | None = None  # processor seconds, to the proof
+    cpu_s: float | None = None  # and in all
     seconds: float | None = None
     peak_mb: float | None = None
     skipped: str = ""
