@@ -26,7 +26,18 @@ ON_THE_WIRING_SET = (
     "terminals",
     "tight-hot-voltage",
 )
-# On both.
+# For the owner, and no caution: they stand on the energy set only.
+ON_THE_ENERGY_SET = (
+    "battery-figures",
+    "battery-full",
+    "clipped-over-the-year",
+    "harvest-losses",
+    "mass-there-already",
+    "portable-harvest",
+    "sun-figures",
+    "watts-per-ah",
+)
+# On both the roof drawing and the wiring set.
 FOR_WHO_WIRES = (
     "above-120-v",
     "above-60-v",
@@ -49,9 +60,13 @@ _WORDS = {"error": "Error", "warning": "Warning", "caution": "Caution", "info": 
 
 
 def notes_block(plan: Plan) -> TextBlock | None:
-    """The plan's notes, the gravest first; without those that the wiring set has, where there is one."""
-    with_set = plan.wiring is not None and bool(plan.wiring.runs)
-    return _block([n for n in plan.notes if not (with_set and n.code in ON_THE_WIRING_SET)], SMALL)
+    """The plan's notes, the gravest first; without those that other sets have, where there are such sets."""
+    elsewhere: tuple[str, ...] = ()
+    if plan.wiring is not None and plan.wiring.runs:
+        elsewhere += ON_THE_WIRING_SET
+    owners = ON_THE_ENERGY_SET if plan.energy is not None and plan.balance is not None else ()
+    here = [n for n in plan.notes if n.code not in elsewhere]
+    return _block([n for n in here if not (n.code in owners and n.severity == "info")], SMALL)
 
 
 def wiring_notes_block(plan: Plan) -> TextBlock | None:

@@ -159,6 +159,18 @@ def test_gravest_notes_come_first() -> None:
     assert notes_block(replace(plan, notes=())) is None
 
 
+def test_what_is_only_for_the_owner_stands_on_the_energy_set() -> None:
+    """As long as there is one, and as long as it is no caution."""
+    _, plan = SAMPLES["trailer"]()
+    notes = (Note("info", "battery-full", "Full."), Note("caution", "clipped-over-the-year", "Cut off."))
+    told = replace(plan, notes=notes, energy=object(), balance=object())  # type: ignore[arg-type]
+    on_roof, alone = notes_block(told), notes_block(replace(plan, notes=notes, energy=None))
+    assert on_roof is not None
+    assert alone is not None
+    assert on_roof.paragraphs == (("Caution", "Cut off."),)
+    assert len(alone.paragraphs) == 2
+
+
 def test_notes_for_who_wires_stand_on_the_wiring_set() -> None:
     """Fuses and cable kinds are not for the roof, but only where there is a set that has them."""
     _, plan = WIRED["trailer"]()
