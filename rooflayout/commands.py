@@ -30,8 +30,9 @@ def run_plan(
         _say(f"rooflayout: {error}")
         return BAD_INPUT
 
-    live = LiveLine(enabled=not quiet and sys.stderr.isatty())
-    with StopSwitch() as switch, live:
+    switch = StopSwitch()
+    live = LiveLine(not quiet and sys.stderr.isatty(), switch.stopped)
+    with switch, live:
         try:
             plan = plan_job(
                 job,
@@ -47,7 +48,7 @@ def run_plan(
             _say("rooflayout: a fault in the program: its own plan failed inspection, so none is shown.")
             _say(str(fault))
             return FOUND_BREACH
-        live.drawing()
+        live.drawing(plan.layout)
         unwritten = False
         try:
             files = write_documents(job, plan, directory)

@@ -7,9 +7,13 @@ import signal
 import sys
 import threading
 import time
+from collections.abc import Callable
 from types import FrameType, TracebackType
 
+from rooflayout.plan import Layout
+
 SAME_PRESS_S = 0.3
+RUNNING, STOPPING = "Ctrl-C keeps the best", "stopping; Ctrl-C again writes nothing"
 
 
 class StopSwitch:
@@ -50,24 +54,24 @@ class StopSwitch:
 class LiveLine:
     """One line on standard error: watts, bound, elapsed time; renewed twice a second."""
 
-    def __init__(self, enabled: bool) -> None:
-        self._enabled = enabled
+    def __init__(self, enabled: bool, stopped: Callable[[], bool] = lambda: False) -> None:
+        """stopped: whether Ctrl-C was heard."""
+        self._enabled, self._stopped = enabled, stopped
         self._start = time.monotonic()
         self._text = "looking for a first layout"
         self._end = threading.Event()
         self._thread: threading.Thread | None = None
 
     def tell(self, watts: float, bound_watts: float) -> None:
-        """Take note of the best layout so far and the bound."""
+        """Take note of the best layout so far and the bound; whether it is proven is said at the end."""
         if watts:
-            more = "proven" if bound_watts <= watts else f"at most {bound_watts:g} W"
-            self._text = f"{watts:g} W found, {more}"
+            self._text = f"{watts:g} W found, at most {bound_watts:g} W"
         else:
             self._text = f"no layout yet, at most {bound_watts:g} W"
 
-    def drawing(self) -> None:
+    def drawing(self, layout: Layout) -> None:
         """The search is over; the documents are being written."""
-        self._text += "; drawing"
+        self._text = f"{layout.watts:g} W, {layout.status}; drawing"
 
     def clear(self) -> None:
         """Wipe the line, so that other text can follow."""
@@ -92,5 +96,6 @@ class LiveLine:
     def _run(self) -> None:
         while not self._end.wait(0.5):
             elapsed = time.monotonic() - self._start
-            sys.stderr.write(f"\r\x1b[K{self._text}   {elapsed:.0f} s   (Ctrl-C keeps the best)")
+            hint = STOPPING if self._stopped() else RUNNING
+            sys.stderr.write(f"\r\x1b[K{self._text}   {elapsed:.0f} s   ({hint})")
             sys.stderr.flush()

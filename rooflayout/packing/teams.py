@@ -13,6 +13,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
+from rooflayout.packing.ceiling import area_bound
 from rooflayout.packing.clearance import Field
 from rooflayout.packing.incumbent import Clock, Place, whole
 from rooflayout.packing.rules import Rules, geometry_only
@@ -99,6 +100,7 @@ class TeamSearch:
         self._grain = rules.grain()
         self._kept = 0 if rules.wired else rules.kept_watts()
         self._watts = self._kept
+        self._others = area_bound(fields, rules)  # what teams that are not being searched may have
         self._best: tuple[Place, ...] | None = None
         self.winner: tuple[Team, Search] | None = None
         self._wishes: tuple[int, ...] = ()
@@ -122,7 +124,8 @@ class TeamSearch:
             self._catch_up()
             if self._hopeless(-next_.negative):
                 continue
-            self._clock.tell(self._watts, max([-next_.negative, *(-w.negative for w in heap), self._watts]))
+            self._others = max([*(-w.negative for w in heap), self._watts])
+            self._clock.tell(self._watts, max(-next_.negative, self._others))
             if next_.opened is None:
                 opened = self._open(next_.team, -next_.negative)
                 heapq.heappush(heap, self._waiting(next_, opened, next_.tries))
@@ -252,7 +255,7 @@ class TeamSearch:
                 self.winner = team, search
             self._ties = self._ties + 1 if equal and not better else 0
             self._watts = max(self._watts, packing.watts)
-            self._clock.tell(self._watts, max(self._watts, search.incumbent.bound))
+            self._clock.tell(self._watts, max(self._watts, search.incumbent.bound, self._others))
         return search.incumbent.settled()
 
     def _renumbered(self, places: tuple[Place, ...], team: Team) -> tuple[Place, ...]:

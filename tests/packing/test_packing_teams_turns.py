@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from small_random_jobs import CONTROLLER, clock_of, rectangle
 
@@ -39,6 +41,21 @@ def test_a_team_that_is_never_settled_does_not_hide_the_best(monkeypatch: pytest
     found = room.search(fields, rules, clock_of(3.0)).packing
     assert found.watts == 3000  # five of B, or three of A; the team of C was never settled
     assert found.bound == 4 * 990  # and still counts
+
+
+def test_what_is_told_of_a_team_says_nothing_of_the_others() -> None:
+    """Two of four models may be used; found at random as a roof on which the first team is not the best one."""
+    sizes = ((1050, 300, 110), (950, 300, 80), (950, 650, 180), (800, 400, 50))
+    models = tuple(PanelModel(f"M{n}", *size) for n, size in enumerate(sizes))
+    job = Job("t", (rectangle("m", 2800, 1750),), PanelRules(models, most_models=2))
+    own = models_of(job)
+    rules = rules_of(job, own, kinds_of(job, own), None)
+    told: list[tuple[int, int]] = []
+    clock = replace(clock_of(20.0), tell=lambda watts, bound: told.append((watts, bound)))
+    best = room.search((field_of(job, job.facets[0]),), rules, clock).packing
+    assert (best.watts, best.proven) == (15300, True)
+    assert len(told) > 2
+    assert all(watts <= best.watts <= bound for watts, bound in told)
 
 
 def test_where_teams_take_time_a_wired_layout_in_rows_comes_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
