@@ -44,7 +44,7 @@ def test_a_team_that_is_never_settled_does_not_hide_the_best(monkeypatch: pytest
 
 
 def test_what_is_told_of_a_team_says_nothing_of_the_others() -> None:
-    """Two of four models may be used; found at random as a roof on which the first team is not the best one."""
+    """Two of four models may be used; a roof found at random where the first team is not the best one."""
     sizes = ((1050, 300, 110), (950, 300, 80), (950, 650, 180), (800, 400, 50))
     models = tuple(PanelModel(f"M{n}", *size) for n, size in enumerate(sizes))
     job = Job("t", (rectangle("m", 2800, 1750),), PanelRules(models, most_models=2))
