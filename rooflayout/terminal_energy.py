@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from rich.table import Table
 
+from rooflayout.energy.sentences import less_sun
 from rooflayout.energy.uncertainty import within_words
 from rooflayout.months import SHORT_MONTHS
 from rooflayout.plan import Layout, Plan
@@ -95,7 +96,8 @@ def _of_columns(energy: Energy) -> list[str]:
     """What two headings of the table of months stand for, where it has them."""
     said = []
     if any(m.empty_less_sun_pct is not None for m in energy.months):
-        said.append(f"Less sun: days empty if there is {energy.uncertainty_pct:.0f} % less than estimated")
+        less = less_sun(energy.month_uncertainty_pct)
+        said.append(f"Less sun: days empty if the month has {less} than estimated")
     if any(m.spilled_pct is not None for m in energy.months):
         said.append("no room: of what could come in, what finds the battery full")
     return [f"{'; '.join(said)}."] if said else []

@@ -16,7 +16,7 @@ class MonthYield:
 
     soc is the state of charge at sunrise, in % of the usable capacity; low, middle and high are the
     values that one day in ten, every other day and nine days in ten stay below. Less and more sun: by
-    Energy.uncertainty_pct than estimated. None without a battery's capacity.
+    Energy.month_uncertainty_pct than estimated. None without a battery's capacity.
     """
 
     month: int  # 1 to 12

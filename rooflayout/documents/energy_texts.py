@@ -20,7 +20,10 @@ from .paper import Paper
 ESTIMATE = "An estimate from long means: no year is like the one before."
 _BATTERY = ("battery-full", "lithium-mornings", "battery-figures", "watts-per-ah")
 _CONTROLLERS = ("clipped-over-the-year",)
-_GRANTED = ("harvest-losses", "frost", "assumed-heights", "portable-harvest", "portable-not-counted")
+_GRANTED = (
+    *("harvest-losses", "colder-place", "frost", "assumed-heights", "portable-harvest"),
+    "portable-not-counted",
+)
 
 
 def year_words(energy: Energy) -> tuple[str, str]:
@@ -53,7 +56,7 @@ def battery_block(job: Job, plan: Plan) -> list[TextBlock]:
     empty = [m.empty_pct for m in energy.months if m.empty_pct is not None]
     less = [m.empty_less_sun_pct for m in energy.months if m.empty_less_sun_pct is not None]
     if len(less) == len(empty) == len(energy.months):
-        said += [text] if (text := less_sun_sentence(empty, less, energy.uncertainty_pct)) else []
+        said += [text] if (text := less_sun_sentence(empty, less, energy.month_uncertainty_pct)) else []
     return _block("Battery", [*said, *_notes(job, plan, _BATTERY)])
 
 

@@ -161,12 +161,15 @@ def months_table(energy: Energy) -> TableBlock:
     if any(m.empty_pct is not None for m in energy.months):
         rows.append(_row("battery runs empty, % of days", [_pct(m.empty_pct) for m in energy.months]))
     if any(m.empty_less_sun_pct is not None for m in energy.months):
-        off = number(energy.uncertainty_pct)
+        off = energy.month_uncertainty_pct
+        by = "" if off is None else f"{number(off)} % "
         rows += [
-            _row(f"with {off} % less sun, % of days", [_pct(m.empty_less_sun_pct) for m in energy.months]),
-            _row(f"with {off} % more sun, % of days", [_pct(m.empty_more_sun_pct) for m in energy.months]),
+            _row(f"with {by}less sun, % of days", [_pct(m.empty_less_sun_pct) for m in energy.months]),
+            _row(f"with {by}more sun, % of days", [_pct(m.empty_more_sun_pct) for m in energy.months]),
         ]
-        notes.append(f"Less and more sun: the year's sun lies within {off} % of this at nine places in ten.")
+        notes.append("Less and more sun: if the month has so much less or more than estimated.")
+        if off is not None:
+            notes[-1] += f" A single month lies within {number(off)} % at nine places in ten."
     if any(m.spilled_pct is not None for m in energy.months):
         rows.append(_row("finds the battery full, %", [_pct(m.spilled_pct) for m in energy.months]))
         notes.append(f"Finds the battery full: of what {_gives(energy)} could give.")

@@ -43,13 +43,13 @@ def energy_of(
     found = harvest(job, panels, wiring, sky, table, sun.lights())
     demand = demand_wh_day(job)
     nights = night_shares(job)
-    fates = fates_of(job, found, sky, nights, climate.uncertainty_pct) if max(demand) > 0.0 else None
+    off = _off(job, climate, panels, found)
+    fates = fates_of(job, found, sky, nights, off.month_pct) if max(demand) > 0.0 else None
     fate = None if fates is None else fates.estimated
     battery, usable = job.battery, None if job.battery is None else usable_wh(job.battery)
     wired = wiring if wiring is not None and wiring.strings else None
-    off = _off(job, climate, panels, found)
     return Energy(
-        months=_months(job, climate, found, demand, fates),
+        months=_months(job, climate, found, demand, fates, off.month_pct),
         controllers=found.controllers,
         facets=found.facets,
         shade=found.shade,
@@ -108,6 +108,7 @@ def _months(
     found: Harvest,
     demand: Sequence[float],
     fates: Fates | None,
+    month_off_pct: float,
 ) -> tuple[MonthYield, ...]:
     """Sun, harvest, demand and battery of every month."""
     driving = driving_wh_day(job)
@@ -139,7 +140,7 @@ def _months(
             own.demand_wh_day,
             own.empty_pct,
             less_sun_pct=own.empty_less_sun_pct,
-            uncertainty_pct=climate.uncertainty_pct,
+            month_off_pct=month_off_pct,
             unreckoned=unreckoned[i],
         )
         months.append(replace(own, sentence=sentence))

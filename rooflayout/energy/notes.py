@@ -6,7 +6,8 @@ from collections import Counter
 from collections.abc import Iterator
 
 from rooflayout.energy.cells import OTHER_PCT, SOILING_PCT, USUAL_POWER_PCT_PER_K
-from rooflayout.energy.frost import SNOW_C, frosty_months, is_lithium, snowy_months
+from rooflayout.energy.climate import COLDEST_ONE_IN_TWENTY_K
+from rooflayout.energy.frost import SNOW_C, colder_place, frosty_months, is_lithium, snowy_months
 from rooflayout.energy.heights import assumed_heights
 from rooflayout.energy.sentences import (
     HARDLY_EVER_PCT,
@@ -34,6 +35,7 @@ def notes_on(job: Job, energy: Energy, wiring: Wiring | None = None) -> tuple[No
         *_short_of_demand(energy),
         *_full(energy),
         *_battery(job, energy),
+        *_colder(job),
         *_frost(job, energy),
         *_clipping(job, energy, wiring),
         *_shade(job, energy),
@@ -51,7 +53,7 @@ def _runs_empty(energy: Energy) -> Iterator[Note]:
     if len(empty) < len(energy.months):
         return
     text = year_sentence(empty)
-    if len(less) == len(empty) and (worse := less_sun_sentence(empty, less, energy.uncertainty_pct)):
+    if len(less) == len(empty) and (worse := less_sun_sentence(empty, less, energy.month_uncertainty_pct)):
         text += f" {worse}"
     severity: Severity = "caution" if max((*empty, *less)) > HARDLY_EVER_PCT else "info"
     yield Note(severity, "runs-empty", text)
@@ -170,12 +172,27 @@ def _portable(job: Job, energy: Energy, wiring: Wiring | None) -> Iterator[Note]
         yield Note("caution", "portable-not-counted", text)
 
 
+def _colder(job: Job) -> Iterator[Note]:
+    """That the place is colder than the packaged air, as a given coldest temperature shows."""
+    place = colder_place(job)
+    if place is None:
+        return
+    text = (
+        f"[site] coldest = {place.coldest_c:g} °C lies {place.estimate_c - place.coldest_c:.0f} K under the "
+        f"estimate from the packaged air ({place.estimate_c:.0f} °C), which one place in twenty does by more "
+        f"than {COLDEST_ONE_IN_TWENTY_K:g} K, mountains mostly. Months of frost and snow are therefore named "
+        f"for air {place.colder_k:.0f} K colder; all other figures keep the packaged air. "
+        "[climate] air gives the place's own."
+    )
+    yield Note("caution", "colder-place", text)
+
+
 def _frost(job: Job, energy: Energy) -> Iterator[Note]:
     """Months in which snow may lie on the panels, and in which a cold lithium battery takes no charge."""
-    snowy = snowy_months(energy.months)
+    snowy = snowy_months(job, energy.months)
     if snowy:
-        text = f"Mean air below {SNOW_C:g} °C in {spans(snowy)}: snow on the panels is not in the harvest"
-        yield Note("caution", "frost", f"{text}, nor in what is said of the battery.")
+        text = f"Mean air below {SNOW_C:g} °C in {spans(snowy)}{_by_coldest(job)}: snow on the panels "
+        yield Note("caution", "frost", f"{text}is not in the harvest, nor in what is said of the battery.")
     frosty = frosty_months(job, energy.months) if is_lithium(job) else []
     if frosty:
         text = (
@@ -185,6 +202,11 @@ def _frost(job: Job, energy: Energy) -> Iterator[Note]:
         if not job.wants_wiring:  # else a note on the wiring says so
             text += " It must not be charged below 0 °C: keep it warm, or let its controller stop."
         yield Note("caution", "lithium-mornings", text)
+
+
+def _by_coldest(job: Job) -> str:
+    """That the air is not the table's, where it is not."""
+    return "" if colder_place(job) is None else " (as the given coldest has it)"
 
 
 def _sun(energy: Energy) -> Note:

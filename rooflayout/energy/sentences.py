@@ -30,14 +30,14 @@ def month_sentence(
     empty_pct: float | None,
     *,
     less_sun_pct: float | None = None,
-    uncertainty_pct: float = 0.0,
+    month_off_pct: float | None = None,
     unreckoned: str = "",
 ) -> str:
     """How the battery fares in a month (1 to 12) and what comes in beside what is drawn.
 
     harvest_wh_day counts roof and portable panels; empty_pct is None where the battery's capacity is not
-    known. less_sun_pct: days on which it runs empty with uncertainty_pct less sun than estimated; told where
-    it reads otherwise. unreckoned: what is left out, in words; told unless the battery runs empty every day
+    known. less_sun_pct: days on which it runs empty with month_off_pct less sun than estimated; told where it
+    reads otherwise. unreckoned: what is left out, in words; told unless the battery runs empty every day
     anyway.
     """
     balance = _balance(harvest_wh_day, driving_wh_day, demand_wh_day)
@@ -46,12 +46,12 @@ def month_sentence(
         return f"{within} nothing is drawn; {balance}."
     if empty_pct is None:
         return f"{within} {balance}."
-    worse = _with_less_sun(empty_pct, less_sun_pct, uncertainty_pct)
+    worse = _with_less_sun(empty_pct, less_sun_pct, month_off_pct)
     left_out = f"; {unreckoned}" if unreckoned and empty_pct < EVERY_DAY_PCT else ""
     return f"{within} the battery {runs_empty(empty_pct)}{worse}; {balance}{left_out}."
 
 
-def _with_less_sun(empty_pct: float, less_sun_pct: float | None, uncertainty_pct: float) -> str:
+def _with_less_sun(empty_pct: float, less_sun_pct: float | None, month_off_pct: float | None) -> str:
     """In brackets how often it runs empty with less sun, where that reads otherwise.
 
     Between never and hardly ever no difference is made.
@@ -61,7 +61,12 @@ def _with_less_sun(empty_pct: float, less_sun_pct: float | None, uncertainty_pct
     if empty_pct > HARDLY_EVER_PCT and how_often(less_sun_pct) == how_often(empty_pct):
         return ""
     but = "but " if empty_pct <= HARDLY_EVER_PCT else ""
-    return f" ({but}{how_often(less_sun_pct)} with {uncertainty_pct:.0f} % less sun)"
+    return f" ({but}{how_often(less_sun_pct)} if the month has {less_sun(month_off_pct)} than estimated)"
+
+
+def less_sun(month_off_pct: float | None) -> str:
+    """ "22 % less sun"; without a figure where it is not known."""
+    return "less sun" if month_off_pct is None else f"{month_off_pct:.0f} % less sun"
 
 
 def year_sentence(empty_pct: Sequence[float]) -> str:
@@ -72,13 +77,13 @@ def year_sentence(empty_pct: Sequence[float]) -> str:
 
 
 def less_sun_sentence(
-    empty_pct: Sequence[float], less_sun_pct: Sequence[float], uncertainty_pct: float
+    empty_pct: Sequence[float], less_sun_pct: Sequence[float], month_off_pct: float | None
 ) -> str:
-    """The same with less sun by uncertainty_pct; empty where it reads no worse.
+    """The same with every month's sun less by month_off_pct; empty where it reads no worse.
 
     Said too where the battery holds out even then: that is what the owner asks.
     """
-    begin = f"With {uncertainty_pct:.0f} % less sun than estimated it"
+    begin = f"If a month has {less_sun(month_off_pct)} than estimated, the battery"
     if max(less_sun_pct) <= HARDLY_EVER_PCT:
         still = "still " if runs_empty(max(less_sun_pct)) == runs_empty(max(empty_pct)) else ""
         return f"{begin} {still}{runs_empty(max(less_sun_pct))}."

@@ -137,8 +137,9 @@ def test_the_terminal_shows_only_what_there_is(plan: Plan) -> None:
         *("Wh a day", "sun kWh/m²", "roof", "drawn"),
         *("days empty", "less sun", "charge low", "middle", "high", "no room"),
     ]
+    month_off = f"{plan.energy.month_uncertainty_pct:.0f} %"
     assert energy_lines(plan)[0] == (
-        "Less sun: days empty if there is 12 % less than estimated; "
+        f"Less sun: days empty if the month has {month_off} less sun than estimated; "
         "no room: of what could come in, what finds the battery full."
     )
     bare = tuple(replace(m, empty_less_sun_pct=None, spilled_pct=None) for m in plan.energy.months)

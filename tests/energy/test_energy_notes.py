@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from rooflayout.energy.climate import coldest_design_c
 from rooflayout.energy.notes import notes_on
 from rooflayout.job import (
     Battery,
@@ -17,6 +18,7 @@ from rooflayout.job import (
     PanelModel,
     PanelRules,
     PortablePanels,
+    Site,
 )
 from rooflayout.plan import ControllerLoad, Note, PortableString, Temperatures, Wiring
 from rooflayout.yields import ControllerYield, Energy, MonthYield, PanelShade
@@ -59,17 +61,18 @@ def test_months_in_which_the_battery_runs_empty() -> None:
 def test_less_sun_is_told_beside_it_and_makes_it_a_caution() -> None:
     def noted(less: float) -> Note:
         months = tuple(replace(m, empty_less_sun_pct=less) for m in emptying({}))
-        (found,) = of_code(notes_on(JOB, energy(months=months)), "runs-empty")
+        (found,) = of_code(notes_on(JOB, energy(months=months, month_uncertainty_pct=26.8)), "runs-empty")
         return found
 
     assert noted(0.0).severity == "info"
     assert noted(0.0).text == (
         "In a usual year the battery does not run empty. "
-        "With 15 % less sun than estimated it still does not run empty."
+        "If a month has 27 % less sun than estimated, the battery still does not run empty."
     )
     assert noted(20.0).severity == "caution"
     assert noted(20.0).text.endswith(
-        " With 15 % less sun than estimated it runs empty on one day in five in every month."
+        " If a month has 27 % less sun than estimated, "
+        "the battery runs empty on one day in five in every month."
     )
 
 
@@ -101,6 +104,20 @@ def test_frost_is_told_where_a_lithium_battery_may_stand_in_it() -> None:
     assert "must not" not in text
     warm = tuple(replace(m, air_c=20.0) for m in cold)
     assert not {"frost", "lithium-mornings"} & {n.code for n in notes_on(lithium, energy(months=warm))}
+
+
+def test_a_place_colder_than_the_packaged_air_is_a_caution() -> None:
+    """Where [site] coldest is far under the estimate; months at 8 °C are then snowy, and it says why."""
+    mild = energy(months=tuple(replace(MONTH, month=m, air_c=8.0) for m in range(1, 13)))
+    estimate_c = coldest_design_c(46.6, 8.9)
+    high = replace(JOB, site=Site(46.6, 8.9, coldest_c=estimate_c - 12.0))
+    (found,) = of_code(notes_on(high, mild), "colder-place")
+    assert found.severity == "caution"
+    assert "lies 12 K under the estimate" in found.text
+    assert "for air 10 K colder" in found.text
+    assert "in every month (as the given coldest has it)" in of_code(notes_on(high, mild), "frost")[0].text
+    near = replace(JOB, site=Site(46.6, 8.9, coldest_c=estimate_c - 5.0))
+    assert not {"colder-place", "frost"} & {n.code for n in notes_on(near, mild)}
 
 
 def test_portable_panels_that_do_not_count_are_named() -> None:

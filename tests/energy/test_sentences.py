@@ -36,14 +36,13 @@ def test_driving_is_named_where_it_helps() -> None:
 
 def test_less_sun_is_told_where_it_reads_otherwise() -> None:
     def said(empty: float, less: float | None) -> str:
-        own = sentences.month_sentence(
-            10, 3200.0, 0.0, 2860.0, empty, less_sun_pct=less, uncertainty_pct=12.0
-        )
+        own = sentences.month_sentence(10, 3200.0, 0.0, 2860.0, empty, less_sun_pct=less, month_off_pct=22.4)
         return own.removeprefix("In October the battery ").partition(";")[0]
 
-    assert said(0.7, 7.0) == "hardly ever runs empty (but on one day in fifteen with 12 % less sun)"
-    assert said(34.0, 50.0) == "runs empty on one day in three (every other day with 12 % less sun)"
-    assert said(0.9, 1.1) == "hardly ever runs empty (but on one day in a hundred with 12 % less sun)"
+    if_less = " if the month has 22 % less sun than estimated)"
+    assert said(0.7, 7.0) == f"hardly ever runs empty (but on one day in fifteen{if_less}"
+    assert said(34.0, 50.0) == f"runs empty on one day in three (every other day{if_less}"
+    assert said(0.9, 1.1) == f"hardly ever runs empty (but on one day in a hundred{if_less}"
     assert said(88.0, 92.0) == "runs empty nearly every day"
     assert said(0.0, 0.9) == "does not run empty"
     assert said(0.5, 0.9) == "hardly ever runs empty"
@@ -62,7 +61,7 @@ def test_what_is_not_reckoned_with_ends_the_sentence() -> None:
 def test_the_year_with_less_sun() -> None:
     never, seldom = [0.0] * 12, [0.0] * 11 + [0.5]
     winter, longer = [30.0, *[0.0] * 11], [60.0, 5.0, *[0.0] * 10]
-    begin = "With 12 % less sun than estimated it "
+    begin = "If a month has 22 % less sun than estimated, the battery "
     for empty, less, end in (
         (never, never, "still does not run empty."),
         (never, seldom, "hardly ever runs empty."),
@@ -70,8 +69,10 @@ def test_the_year_with_less_sun() -> None:
         (never, winter, "runs empty in January, on one day in three."),
         (winter, longer, "runs empty in January and February: most often in January, on two days in three."),
     ):
-        assert sentences.less_sun_sentence(empty, less, 12.0) == begin + end
-    assert sentences.less_sun_sentence(winter, [33.0, *[0.0] * 11], 12.0) == ""
+        assert sentences.less_sun_sentence(empty, less, 22.4) == begin + end
+    assert sentences.less_sun_sentence(winter, [33.0, *[0.0] * 11], 22.4) == ""
+    unknown = sentences.less_sun_sentence(never, winter, None)
+    assert unknown.startswith("If a month has less sun than estimated, the battery runs empty")
 
 
 def a_month(month: int, harvest: float, driving: float, spilled: float) -> MonthYield:
