@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from rich.table import Table
 
+from rooflayout.energy.lead import slow_end
 from rooflayout.energy.sentences import less_sun
 from rooflayout.energy.uncertainty import within_words
+from rooflayout.job import Job
 from rooflayout.months import SHORT_MONTHS
 from rooflayout.plan import Layout, Plan
 from rooflayout.rounding import days_words, hours_words, wh_figure, wh_words
@@ -61,7 +63,7 @@ def month_table(energy: Energy) -> Table:
     return table
 
 
-def energy_lines(plan: Plan) -> list[str]:
+def energy_lines(job: Job, plan: Plan) -> list[str]:
     """Year, battery, facets and loads, a line each; clipping, shade and W per Ah stand in the notes."""
     energy = plan.energy
     if energy is None:
@@ -79,10 +81,12 @@ def energy_lines(plan: Plan) -> list[str]:
         battery.append(f"lasts {days_words(energy.days_without_sun)} without sun in the month of most demand")
     if energy.refill_hours is not None:
         battery.append(
-            f"takes {hours_words(energy.refill_hours)} of full sun from 20 % of its usable capacity to full"
+            f"takes {hours_words(energy.refill_hours)} of full sun from overhead "
+            "from 20 % of its usable capacity to full"
         )
+    late = "" if energy.refill_hours is None else slow_end(job.battery)
     if battery:
-        lines.append(f"The battery {' and '.join(battery)}.")
+        lines.append(f"The battery {' and '.join(battery)}{f'; {late}' if late else ''}.")
     if len(energy.facets) > 1:
         worth = ", ".join(f"{f.facet} {f.wh_per_w_year:.0f} Wh" for f in energy.facets)
         lines.append(f"A watt of panel would give in a year, without shade and controllers: {worth}.")

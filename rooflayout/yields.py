@@ -112,7 +112,7 @@ class Energy:
     place: str = ""  # where the sun shines so, in words
     usable_wh: float | None = None  # of the battery
     days_without_sun: float | None = None  # from full to empty, in the month of most demand
-    refill_hours: float | None = None  # of full sun (1000 W/m² on the level) from 20 % to full
+    refill_hours: float | None = None  # of full sun overhead (1000 W/m² on the level), from 20 % to full
     watts_per_ah: float | None = None  # panel watts to the battery's Ah, at 12 V
     load_hours: tuple[LoadHours, ...] = ()
     soc_band_pct: tuple[tuple[float, float, float], ...] = ()  # low, middle, high of each day of the year

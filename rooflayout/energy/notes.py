@@ -9,6 +9,7 @@ from rooflayout.energy.cells import OTHER_PCT, SOILING_PCT, USUAL_POWER_PCT_PER_
 from rooflayout.energy.climate import COLDEST_ONE_IN_TWENTY_K
 from rooflayout.energy.frost import SNOW_C, colder_place, frosty_months, is_lithium, snowy_months
 from rooflayout.energy.heights import assumed_heights
+from rooflayout.energy.lead import damaged_by_want
 from rooflayout.energy.sentences import (
     HARDLY_EVER_PCT,
     battery_sentence,
@@ -35,6 +36,7 @@ def notes_on(job: Job, energy: Energy, wiring: Wiring | None = None) -> tuple[No
         *_short_of_demand(energy),
         *_full(energy),
         *_battery(job, energy),
+        *damaged_by_want(job.battery, energy),
         *_colder(job),
         *_frost(job, energy),
         *_clipping(job, energy, wiring),

@@ -61,7 +61,7 @@ def _with_less_sun(empty_pct: float, less_sun_pct: float | None, month_off_pct: 
     if empty_pct > HARDLY_EVER_PCT and how_often(less_sun_pct) == how_often(empty_pct):
         return ""
     but = "but " if empty_pct <= HARDLY_EVER_PCT else ""
-    return f" ({but}{how_often(less_sun_pct)} if the month has {less_sun(month_off_pct)} than estimated)"
+    return f" ({but}{how_often(less_sun_pct)} if the month has {less_sun(month_off_pct)})"
 
 
 def less_sun(month_off_pct: float | None) -> str:

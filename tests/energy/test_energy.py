@@ -127,7 +127,7 @@ def test_less_sun_is_the_same_year_with_each_day_less() -> None:
         assert m.empty_more_sun_pct <= m.empty_pct <= m.empty_less_sun_pct  # type: ignore[operator]
     worse = [m for m in found.months if m.empty_less_sun_pct > 1.5 * m.empty_pct + 1.0]  # type: ignore[operator]
     assert worse
-    told = f"if the month has {found.month_uncertainty_pct:.0f} % less sun than estimated)"
+    told = f"if the month has {found.month_uncertainty_pct:.0f} % less sun)"
     assert all(told in m.sentence for m in worse)
 
 

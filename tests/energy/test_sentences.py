@@ -39,7 +39,7 @@ def test_less_sun_is_told_where_it_reads_otherwise() -> None:
         own = sentences.month_sentence(10, 3200.0, 0.0, 2860.0, empty, less_sun_pct=less, month_off_pct=22.4)
         return own.removeprefix("In October the battery ").partition(";")[0]
 
-    if_less = " if the month has 22 % less sun than estimated)"
+    if_less = " if the month has 22 % less sun)"
     assert said(0.7, 7.0) == f"hardly ever runs empty (but on one day in fifteen{if_less}"
     assert said(34.0, 50.0) == f"runs empty on one day in three (every other day{if_less}"
     assert said(0.9, 1.1) == f"hardly ever runs empty (but on one day in a hundred{if_less}"
