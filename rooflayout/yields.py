@@ -107,7 +107,7 @@ class Energy:
     wh_year: float  # roof panels, after the controllers
     uncertainty_pct: float  # of the yearly sun; nine places in ten lie within it
     source: str  # of the sun's figures, in words
-    harvest_uncertainty_pct: float | None = None  # of wh_year: the sun's, and dirt, heat, shade, panels
+    harvest_uncertainty_pct: float | None = None  # of wh_year: the sun's, dirt, heat, shade, panels, clipping
     month_uncertainty_pct: float | None = None  # of the harvest of a single month
     place: str = ""  # where the sun shines so, in words
     usable_wh: float | None = None  # of the battery

@@ -21,7 +21,7 @@ from rooflayout.energy.shade import ShadeTable, shade_map
 from rooflayout.energy.sky import SkyHours
 from rooflayout.energy.sun import mean_days
 from rooflayout.energy.sunshine import MonthlyClimate, NoClimate, monthly_climate
-from rooflayout.energy.uncertainty import HarvestOff, harvest_off_pct
+from rooflayout.energy.uncertainty import HarvestOff, clipping_off_pct, harvest_off_pct
 from rooflayout.job import Job
 from rooflayout.plan import Note, PlacedPanel, Wiring
 from rooflayout.yields import Energy, MonthYield, ShadeMap
@@ -148,12 +148,13 @@ def _months(
 
 
 def _off(job: Job, climate: MonthlyClimate, panels: Sequence[PlacedPanel], found: Harvest) -> HarvestOff:
-    """How far the harvest may be off, by the sun and by what shade takes of all panels together."""
+    """How far the harvest may be off, by the sun, what shade takes of all panels together, and clipping."""
     taken = {own.panel: own.loss_pct for own in found.shade}
     watts = sum(p.watts for p in panels)
     shade_pct = sum(p.watts * taken.get(p.panel, 0.0) for p in panels) / watts if watts > 0.0 else 0.0
     sloped = any(job.facet(p.facet).slope_deg > 0.0 for p in panels)
-    return harvest_off_pct(climate.uncertainty_pct, shade_pct, sloped=sloped)
+    clipping_pct = clipping_off_pct(found.controllers)
+    return harvest_off_pct(climate.uncertainty_pct, shade_pct, clipping_pct, sloped=sloped)
 
 
 def _watts(panels: Sequence[PlacedPanel], wiring: Wiring | None) -> float:

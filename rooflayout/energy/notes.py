@@ -25,7 +25,7 @@ from rooflayout.plan import Note, Severity, Wiring
 from rooflayout.yields import ControllerYield, Energy
 
 MOST_SHADE_PCT = 2.0  # of a panel's year, before it is worth a note
-LEAST_PASSED_PCT = 90.0  # of a controller's year; less is a caution
+LEAST_PASSED_PCT = 90.0  # of a controller's year, where clouds come and go; less is a caution
 HAIR = 0.005  # of a month's demand
 
 
@@ -97,7 +97,8 @@ def _clipping(job: Job, energy: Energy, wiring: Wiring | None) -> Iterator[Note]
     for own in energy.controllers:
         if own.could_wh_year <= 0.0:
             continue
-        severity: Severity = "caution" if own.passes_pct < LEAST_PASSED_PCT else "info"
+        least_pct = own.passes_pct if own.passes_least_pct is None else own.passes_least_pct
+        severity: Severity = "caution" if min(least_pct, own.passes_pct) < LEAST_PASSED_PCT else "info"
         load = loads.get(own.controller)
         passes = f"passes {_range(own.passes_least_pct, own.passes_pct)} %"
         if load is None:
@@ -215,7 +216,9 @@ def _sun(energy: Energy) -> Note:
     within = f"The year's sun lies within {energy.uncertainty_pct:.0f} % of this at nine places in ten."
     harvest = within_words(energy)
     if harvest:
-        within += f" The harvest, with what dirt, heat, shade and panels add to that: {harvest}."
+        within += (
+            f" The harvest, with what dirt, heat, shade, panels and charge limits add to that: {harvest}."
+        )
     within += " What single years differ by comes on top."
     return Note("info", "sun-figures", f"Figures: {energy.source.rstrip('.')}. {within}")
 

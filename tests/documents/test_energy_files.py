@@ -123,7 +123,11 @@ def test_months_for_a_spreadsheet(plan: Plan, folder: Path) -> None:
     assert [int(r["month"]) for r in rows] == list(range(1, 13))
     assert float(rows[6]["harvest_wh_day"]) == round(plan.energy.months[6].harvest_wh_day)
     assert float(rows[0]["demand_wh_day"]) > float(rows[6]["demand_wh_day"])
-    assert float(rows[6]["spilled_pct"]) == round(plan.energy.months[6].spilled_pct or 0.0)
+    for own, row in zip(plan.energy.months, rows, strict=True):  # 0.4 % is not never
+        assert float(row["empty_less_sun_pct"]) == round(own.empty_less_sun_pct or 0.0, 1)
+        assert float(row["spilled_pct"]) == round(own.spilled_pct or 0.0, 1)
+        assert float(row["month_uncertainty_pct"]) == round(plan.energy.month_uncertainty_pct or 0.0, 1)
+    assert "harvest_uncertainty_pct" not in rows[0]  # the year's, in plan.json
     for row in rows:
         more, own, less = (float(row[k]) for k in ("empty_more_sun_pct", "empty_pct", "empty_less_sun_pct"))
         assert more <= own <= less

@@ -155,6 +155,12 @@ def test_a_doubt_of_clipping_is_a_range() -> None:
     )
 
 
+@pytest.mark.parametrize(("least", "severity"), [(901_000.0, "info"), (899_000.0, "caution"), (None, "info")])
+def test_the_lower_end_of_clipping_makes_it_a_caution(least: float | None, severity: str) -> None:
+    own = energy(controllers=(ControllerYield("C1", 1_000_000.0, 960_000.0, least),))
+    assert [n.severity for n in of_code(notes_on(JOB, own), "clipped-over-the-year")] == [severity]
+
+
 def test_what_is_taken_for_granted_of_the_battery() -> None:
     job = replace(JOB, battery=Battery(12.0, 14.4, 200.0))
     found = notes_on(job, energy(usable_wh=1200.0, watts_per_ah=1.0))
