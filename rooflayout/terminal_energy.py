@@ -10,7 +10,7 @@ from rooflayout.energy.uncertainty import within_words
 from rooflayout.job import Job
 from rooflayout.months import SHORT_MONTHS
 from rooflayout.plan import Layout, Plan
-from rooflayout.rounding import days_words, hours_words, wh_figure, wh_words
+from rooflayout.rounding import days_words, hours_words, pct_figure, wh_figure, wh_words
 from rooflayout.vehicle.notes import is_over
 from rooflayout.yields import Balance, Bearing, Energy, LoadHours
 
@@ -175,6 +175,4 @@ def _carried(own: LoadHours) -> str:
 
 
 def _pct(value: float | None) -> str:
-    if value is None:
-        return ""
-    return "< 1 %" if 0.0 < value < 0.5 else f"{value:.0f} %"
+    return "" if value is None else f"{pct_figure(value)} %"

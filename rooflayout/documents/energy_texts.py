@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ..energy.lead import slow_end
+from ..energy.margin import year_is_ample
 from ..energy.notes import notes_on
 from ..energy.sentences import less_sun_sentence
 from ..energy.sizing import REFILL_FROM_PCT
@@ -57,7 +58,8 @@ def battery_block(job: Job, plan: Plan) -> list[TextBlock]:
     empty = [m.empty_pct for m in energy.months if m.empty_pct is not None]
     less = [m.empty_less_sun_pct for m in energy.months if m.empty_less_sun_pct is not None]
     if len(less) == len(empty) == len(energy.months):
-        said += [text] if (text := less_sun_sentence(empty, less, energy.month_uncertainty_pct)) else []
+        off_pct, ample = energy.month_uncertainty_pct, year_is_ample(energy)
+        said += [text] if (text := less_sun_sentence(empty, less, off_pct, ample)) else []
     return _block("Battery", [*said, *_notes(job, plan, _BATTERY)])
 
 

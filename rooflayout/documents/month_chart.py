@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from ..months import SHORT_MONTHS
-from ..rounding import wh_figure
+from ..rounding import pct_figure, wh_figure
 from ..yields import Energy, LoadHours, MonthYield
 from .blocks import HEADING, Block, draw_heading
 from .box import Box
@@ -214,9 +214,5 @@ def _row(name: str, cells: Sequence[str]) -> Row:
 
 
 def _pct(value: float | None) -> str:
-    """A share [%], told from 0 and from 100 where it is only near."""
-    if value is None:
-        return "–"
-    if 0.0 < value < 0.5:
-        return "< 1"
-    return number(value)
+    """A share [%], told from 0 where it is only near."""
+    return "–" if value is None else pct_figure(value)

@@ -12,6 +12,7 @@ from rooflayout.energy.fates import Fates, fates_of
 from rooflayout.energy.frost import unreckoned_by_month
 from rooflayout.energy.harvest import Harvest, harvest
 from rooflayout.energy.loads import demand_wh_day, driving_wh_day, load_hours
+from rooflayout.energy.margin import is_ample
 from rooflayout.energy.notes import notes_on
 from rooflayout.energy.on_facet import direction_wh
 from rooflayout.energy.place import place_doubt, place_of
@@ -49,7 +50,7 @@ def energy_of(
     battery, usable = job.battery, None if job.battery is None else usable_wh(job.battery)
     wired = wiring if wiring is not None and wiring.strings else None
     return Energy(
-        months=_months(job, climate, found, demand, fates, off.month_pct),
+        months=_months(job, climate, found, demand, fates, off.month_pct, usable),
         controllers=found.controllers,
         facets=found.facets,
         shade=found.shade,
@@ -109,6 +110,7 @@ def _months(
     demand: Sequence[float],
     fates: Fates | None,
     month_off_pct: float,
+    usable_wh: float | None,
 ) -> tuple[MonthYield, ...]:
     """Sun, harvest, demand and battery of every month."""
     driving = driving_wh_day(job)
@@ -142,6 +144,7 @@ def _months(
             less_sun_pct=own.empty_less_sun_pct,
             month_off_pct=month_off_pct,
             unreckoned=unreckoned[i],
+            ample=is_ample(own, usable_wh),
         )
         months.append(replace(own, sentence=sentence))
     return tuple(months)

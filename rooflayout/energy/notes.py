@@ -10,6 +10,7 @@ from rooflayout.energy.climate import COLDEST_ONE_IN_TWENTY_K
 from rooflayout.energy.frost import SNOW_C, colder_place, frosty_months, is_lithium, snowy_months
 from rooflayout.energy.heights import assumed_heights
 from rooflayout.energy.lead import damaged_by_want
+from rooflayout.energy.margin import year_is_ample
 from rooflayout.energy.sentences import (
     HARDLY_EVER_PCT,
     battery_sentence,
@@ -54,8 +55,9 @@ def _runs_empty(energy: Energy) -> Iterator[Note]:
     less = [m.empty_less_sun_pct for m in energy.months if m.empty_less_sun_pct is not None]
     if len(empty) < len(energy.months):
         return
-    text = year_sentence(empty)
-    if len(less) == len(empty) and (worse := less_sun_sentence(empty, less, energy.month_uncertainty_pct)):
+    ample, off_pct = year_is_ample(energy), energy.month_uncertainty_pct
+    text = year_sentence(empty, ample)
+    if len(less) == len(empty) and (worse := less_sun_sentence(empty, less, off_pct, ample)):
         text += f" {worse}"
     severity: Severity = "caution" if max((*empty, *less)) > HARDLY_EVER_PCT else "info"
     yield Note(severity, "runs-empty", text)

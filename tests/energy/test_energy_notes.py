@@ -66,14 +66,22 @@ def test_less_sun_is_told_beside_it_and_makes_it_a_caution() -> None:
 
     assert noted(0.0).severity == "info"
     assert noted(0.0).text == (
-        "In a usual year the battery does not run empty. "
-        "If a month has 27 % less sun than estimated, the battery still does not run empty."
+        "In a usual year the battery hardly ever runs empty. "
+        "If a month has 27 % less sun than estimated, the battery still hardly ever runs empty."
     )
     assert noted(20.0).severity == "caution"
     assert noted(20.0).text.endswith(
         " If a month has 27 % less sun than estimated, "
         "the battery runs empty on one day in five in every month."
     )
+
+
+def test_only_with_ample_to_spare_it_is_said_not_to_run_empty() -> None:
+    """400 Wh a day; 50 % of 900 Wh are more, 40 % less."""
+    for low_pct, words in ((50.0, "does not run empty"), (40.0, "hardly ever runs empty")):
+        months = tuple(replace(m, empty_less_sun_pct=0.0, soc_low_pct=low_pct) for m in emptying({}))
+        (found,) = of_code(notes_on(JOB, energy(months=months, usable_wh=900.0)), "runs-empty")
+        assert found.text.startswith(f"In a usual year the battery {words}.")
 
 
 def test_what_finds_the_battery_full_is_told() -> None:
