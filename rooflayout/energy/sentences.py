@@ -143,7 +143,7 @@ def _in_months(empty_pct: Sequence[float]) -> str:
 
 
 def runs_empty(empty_pct: float, ample: bool = False) -> str:
-    """What the battery does, for a share of days in %; without ample to spare it is not said to do so never."""
+    """What the battery does, for a share of days in %; never is said only with ample to spare."""
     if empty_pct <= 0.0 and ample:
         return "does not run empty"
     if empty_pct <= HARDLY_EVER_PCT:
