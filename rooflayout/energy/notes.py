@@ -184,10 +184,10 @@ def _colder(job: Job) -> Iterator[Note]:
         return
     text = (
         f"[site] coldest = {place.coldest_c:g} °C lies {place.estimate_c - place.coldest_c:.0f} K under the "
-        f"estimate from the packaged air ({place.estimate_c:.0f} °C), which one place in twenty does by more "
-        f"than {COLDEST_ONE_IN_TWENTY_K:g} K, mountains mostly. Months of frost and snow are therefore named "
-        f"for air {place.colder_k:.0f} K colder; all other figures keep the packaged air. "
-        "[climate] air gives the place's own."
+        "estimate from the packaged air, as on a mountain (one place in twenty is "
+        f"{COLDEST_ONE_IN_TWENTY_K:g} K under it). Months of frost and snow are named for air "
+        f"{place.colder_k:.0f} K colder; all other figures "
+        "keep the packaged air ([climate] air gives the place's own)."
     )
     yield Note("caution", "colder-place", text)
 
