@@ -184,7 +184,7 @@ def _colder(job: Job) -> Iterator[Note]:
         return
     text = (
         f"[site] coldest = {place.coldest_c:g} °C lies {place.estimate_c - place.coldest_c:.0f} K under the "
-        "estimate from the packaged air, as on a mountain (one place in twenty is "
+        "estimate from the packaged air, as on a mountain (one place in twenty is more than "
         f"{COLDEST_ONE_IN_TWENTY_K:g} K under it). Months of frost and snow are named for air "
         f"{place.colder_k:.0f} K colder; all other figures "
         "keep the packaged air ([climate] air gives the place's own)."
