@@ -28,6 +28,12 @@ def wh_words(wh: float) -> str:
     return f"{shown / 1000.0:g} kWh" if abs(shown) >= KILO_FROM_WH else f"{wh_figure(wh)} Wh"
 
 
+def pct_figure(pct: float) -> str:
+    """A share in % without decimals, its sign standing elsewhere: "< 1" where it is not nothing but near."""
+    whole = f"{pct:.0f}"
+    return "< 1" if pct > 0.0 and whole == "0" else whole
+
+
 def days_words(days: float) -> str:
     """Days to a tenth: "1 day", "2.4 days"."""
     return _one_or_more(days, "day", "days")

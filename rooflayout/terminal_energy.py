@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from rich.table import Table
 
+from rooflayout.energy.lead import slow_end
+from rooflayout.energy.sentences import less_sun
 from rooflayout.energy.uncertainty import within_words
+from rooflayout.job import Job
 from rooflayout.months import SHORT_MONTHS
 from rooflayout.plan import Layout, Plan
-from rooflayout.rounding import days_words, hours_words, wh_figure, wh_words
+from rooflayout.rounding import days_words, hours_words, pct_figure, wh_figure, wh_words
 from rooflayout.vehicle.notes import is_over
 from rooflayout.yields import Balance, Bearing, Energy, LoadHours
 
@@ -60,7 +63,7 @@ def month_table(energy: Energy) -> Table:
     return table
 
 
-def energy_lines(plan: Plan) -> list[str]:
+def energy_lines(job: Job, plan: Plan) -> list[str]:
     """Year, battery, facets and loads, a line each; clipping, shade and W per Ah stand in the notes."""
     energy = plan.energy
     if energy is None:
@@ -78,10 +81,12 @@ def energy_lines(plan: Plan) -> list[str]:
         battery.append(f"lasts {days_words(energy.days_without_sun)} without sun in the month of most demand")
     if energy.refill_hours is not None:
         battery.append(
-            f"takes {hours_words(energy.refill_hours)} of full sun from 20 % of its usable capacity to full"
+            f"takes {hours_words(energy.refill_hours)} of full sun from overhead "
+            "from 20 % of its usable capacity to full"
         )
+    late = "" if energy.refill_hours is None else slow_end(job.battery)
     if battery:
-        lines.append(f"The battery {' and '.join(battery)}.")
+        lines.append(f"The battery {' and '.join(battery)}{f'; {late}' if late else ''}.")
     if len(energy.facets) > 1:
         worth = ", ".join(f"{f.facet} {f.wh_per_w_year:.0f} Wh" for f in energy.facets)
         lines.append(f"A watt of panel would give in a year, without shade and controllers: {worth}.")
@@ -95,7 +100,8 @@ def _of_columns(energy: Energy) -> list[str]:
     """What two headings of the table of months stand for, where it has them."""
     said = []
     if any(m.empty_less_sun_pct is not None for m in energy.months):
-        said.append(f"Less sun: days empty if there is {energy.uncertainty_pct:.0f} % less than estimated")
+        less = less_sun(energy.month_uncertainty_pct)
+        said.append(f"Less sun: days empty if the month has {less} than estimated")
     if any(m.spilled_pct is not None for m in energy.months):
         said.append("no room: of what could come in, what finds the battery full")
     return [f"{'; '.join(said)}."] if said else []
@@ -169,6 +175,4 @@ def _carried(own: LoadHours) -> str:
 
 
 def _pct(value: float | None) -> str:
-    if value is None:
-        return ""
-    return "< 1 %" if 0.0 < value < 0.5 else f"{value:.0f} %"
+    return "" if value is None else f"{pct_figure(value)} %"

@@ -16,7 +16,7 @@ class MonthYield:
 
     soc is the state of charge at sunrise, in % of the usable capacity; low, middle and high are the
     values that one day in ten, every other day and nine days in ten stay below. Less and more sun: by
-    Energy.uncertainty_pct than estimated. None without a battery's capacity.
+    Energy.month_uncertainty_pct than estimated. None without a battery's capacity.
     """
 
     month: int  # 1 to 12
@@ -107,12 +107,12 @@ class Energy:
     wh_year: float  # roof panels, after the controllers
     uncertainty_pct: float  # of the yearly sun; nine places in ten lie within it
     source: str  # of the sun's figures, in words
-    harvest_uncertainty_pct: float | None = None  # of wh_year: the sun's, and dirt, heat, shade, panels
+    harvest_uncertainty_pct: float | None = None  # of wh_year: the sun's, dirt, heat, shade, panels, clipping
     month_uncertainty_pct: float | None = None  # of the harvest of a single month
     place: str = ""  # where the sun shines so, in words
     usable_wh: float | None = None  # of the battery
     days_without_sun: float | None = None  # from full to empty, in the month of most demand
-    refill_hours: float | None = None  # of full sun (1000 W/m² on the level) from 20 % to full
+    refill_hours: float | None = None  # of full sun overhead (1000 W/m² on the level), from 20 % to full
     watts_per_ah: float | None = None  # panel watts to the battery's Ah, at 12 V
     load_hours: tuple[LoadHours, ...] = ()
     soc_band_pct: tuple[tuple[float, float, float], ...] = ()  # low, middle, high of each day of the year

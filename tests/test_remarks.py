@@ -149,13 +149,16 @@ def test_strings_above_60_and_above_120_v_are_named() -> None:
 
 
 def test_what_the_battery_takes_is_asked_for_where_nobody_said() -> None:
-    """160 W x 0.97 / 14.4 V = 10.8 A, of 50 Ah 21.6 %."""
+    """160 W x 0.97 / 12 V = 12.9 A into a low battery, of 50 Ah 25.9 %."""
     job = wired(MODEL, 100.0)
     assert job.battery is not None
     sized = replace(job, battery=replace(job.battery, capacity_ah=50.0))
     assert said(sized)["battery-charge-unknown"].startswith(
-        "What the battery takes at most is not given ([battery] most_charge): in full sun it gets 11 A, 22 A "
+        "What the battery takes at most is not given ([battery] most_charge): in full sun it gets up to 13 A "
+        "while it is low, 26 A "
     )
-    assert "in full sun it gets 11 A; look it up." in said(job)["battery-charge-unknown"]
+    assert (
+        "in full sun it gets up to 13 A while it is low; look it up." in said(job)["battery-charge-unknown"]
+    )
     known = replace(job, battery=replace(job.battery, most_charge_a=40.0))
     assert "battery-charge-unknown" not in said(known)

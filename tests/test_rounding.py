@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 import rooflayout
-from rooflayout.rounding import days_words, hours_words, shown_wh, wh_figure, wh_words
+from rooflayout.rounding import days_words, hours_words, pct_figure, shown_wh, wh_figure, wh_words
 
 SHOWS = ("terminal_energy.py", "energy/sentences.py", "documents/month_chart.py", "documents/energy_texts.py")
 
@@ -49,3 +49,8 @@ def test_who_shows_watt_hours_rounds_them_here() -> None:
         assert "rounding import" in text
         assert "wh_day:." not in text
         assert "wh_year:." not in text
+
+
+def test_a_share_near_nothing_is_not_nothing() -> None:
+    for pct, words in ((0.0, "0"), (0.04, "< 1"), (0.5, "< 1"), (0.51, "1"), (1.4, "1"), (99.7, "100")):
+        assert pct_figure(pct) == words

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from ..energy.margin import year_is_ample
 from ..energy.sentences import year_sentence
 from ..months import SHORT_MONTHS
 from ..yields import Energy
@@ -122,7 +123,8 @@ def band_blocks(energy: Energy, height_mm: float) -> list[Block]:
 def sentences_blocks(energy: Energy) -> list[Block]:
     """The year in a sentence as the heading where the battery is known, a sentence a month below."""
     empty = [m.empty_pct for m in energy.months if m.empty_pct is not None]
-    title = year_sentence(empty) if len(empty) == len(energy.months) else "Month by month"
+    known = len(empty) == len(energy.months)
+    title = year_sentence(empty, year_is_ample(energy)) if known else "Month by month"
     return [MonthSentences(title, tuple(_bare(m.sentence) for m in energy.months))] if energy.months else []
 
 

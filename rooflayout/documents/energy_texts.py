@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from ..energy.lead import slow_end
+from ..energy.margin import year_is_ample
 from ..energy.notes import notes_on
 from ..energy.sentences import less_sun_sentence
 from ..energy.sizing import REFILL_FROM_PCT
@@ -18,9 +20,12 @@ from .lettering import NORMAL, clean, em_mm, line_mm, number, shorten, wrap
 from .paper import Paper
 
 ESTIMATE = "An estimate from long means: no year is like the one before."
-_BATTERY = ("battery-full", "lithium-mornings", "battery-figures", "watts-per-ah")
+_BATTERY = ("battery-full", "lead-sulphation", "lithium-mornings", "battery-figures", "watts-per-ah")
 _CONTROLLERS = ("clipped-over-the-year",)
-_GRANTED = ("harvest-losses", "frost", "assumed-heights", "portable-harvest", "portable-not-counted")
+_GRANTED = (
+    *("harvest-losses", "colder-place", "frost", "assumed-heights", "portable-harvest"),
+    "portable-not-counted",
+)
 
 
 def year_words(energy: Energy) -> tuple[str, str]:
@@ -45,15 +50,16 @@ def battery_block(job: Job, plan: Plan) -> list[TextBlock]:
         days = days_words(energy.days_without_sun)
         said.append(f"From full to empty without sun or driving: {days}, in the month of most demand.")
     if energy.refill_hours is not None:
-        hours = hours_words(energy.refill_hours)
+        hours, late = hours_words(energy.refill_hours), slow_end(job.battery)
         said.append(
-            f"From {number(REFILL_FROM_PCT)} % of the usable capacity to full: {hours} of full sun"
-            " (1000 W/m²) with nothing else drawn."
+            f"From {number(REFILL_FROM_PCT)} % of the usable capacity to full: {hours} of full sun from"
+            f" overhead (1000 W/m² on the level) with nothing else drawn{f'; {late}' if late else ''}."
         )
     empty = [m.empty_pct for m in energy.months if m.empty_pct is not None]
     less = [m.empty_less_sun_pct for m in energy.months if m.empty_less_sun_pct is not None]
     if len(less) == len(empty) == len(energy.months):
-        said += [text] if (text := less_sun_sentence(empty, less, energy.uncertainty_pct)) else []
+        off_pct, ample = energy.month_uncertainty_pct, year_is_ample(energy)
+        said += [text] if (text := less_sun_sentence(empty, less, off_pct, ample)) else []
     return _block("Battery", [*said, *_notes(job, plan, _BATTERY)])
 
 

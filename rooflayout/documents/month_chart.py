@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from ..months import SHORT_MONTHS
-from ..rounding import wh_figure
+from ..rounding import pct_figure, wh_figure
 from ..yields import Energy, LoadHours, MonthYield
 from .blocks import HEADING, Block, draw_heading
 from .box import Box
@@ -161,12 +161,15 @@ def months_table(energy: Energy) -> TableBlock:
     if any(m.empty_pct is not None for m in energy.months):
         rows.append(_row("battery runs empty, % of days", [_pct(m.empty_pct) for m in energy.months]))
     if any(m.empty_less_sun_pct is not None for m in energy.months):
-        off = number(energy.uncertainty_pct)
+        off = energy.month_uncertainty_pct
+        by = "" if off is None else f"{number(off)} % "
         rows += [
-            _row(f"with {off} % less sun, % of days", [_pct(m.empty_less_sun_pct) for m in energy.months]),
-            _row(f"with {off} % more sun, % of days", [_pct(m.empty_more_sun_pct) for m in energy.months]),
+            _row(f"with {by}less sun, % of days", [_pct(m.empty_less_sun_pct) for m in energy.months]),
+            _row(f"with {by}more sun, % of days", [_pct(m.empty_more_sun_pct) for m in energy.months]),
         ]
-        notes.append(f"Less and more sun: the year's sun lies within {off} % of this at nine places in ten.")
+        notes.append("Less and more sun: if the month has so much less or more than estimated.")
+        if off is not None:
+            notes[-1] += f" A single month lies within {number(off)} % at nine places in ten."
     if any(m.spilled_pct is not None for m in energy.months):
         rows.append(_row("finds the battery full, %", [_pct(m.spilled_pct) for m in energy.months]))
         notes.append(f"Finds the battery full: of what {_gives(energy)} could give.")
@@ -211,9 +214,5 @@ def _row(name: str, cells: Sequence[str]) -> Row:
 
 
 def _pct(value: float | None) -> str:
-    """A share [%], told from 0 and from 100 where it is only near."""
-    if value is None:
-        return "–"
-    if 0.0 < value < 0.5:
-        return "< 1"
-    return number(value)
+    """A share [%], told from 0 where it is only near."""
+    return "–" if value is None else pct_figure(value)

@@ -11,7 +11,7 @@ HEADER = (
     *("month", "sun_kwh_m2_day", "air_c", "harvest_wh_day", "portable_wh_day", "driving_wh_day"),
     *("demand_wh_day", "empty_pct", "soc_low_pct", "soc_middle_pct", "soc_high_pct"),
     *("empty_less_sun_pct", "empty_more_sun_pct", "spilled_pct"),
-    "harvest_uncertainty_pct",
+    "month_uncertainty_pct",
 )
 
 
@@ -32,7 +32,7 @@ def months_csv(energy: Energy) -> str:
                 round(m.sun_kwh_m2_day, 2),
                 round(m.air_c, 1),
                 *(round(v) for v in known),
-                *("" if v is None else round(v) for v in (*states, energy.month_uncertainty_pct)),
+                *("" if v is None else round(v, 1) for v in (*states, energy.month_uncertainty_pct)),
             ]
         )
     return text.getvalue()

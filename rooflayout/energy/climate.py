@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 GRID_FILE = "t2m_era5_monthly_1deg.npz"
+COLDEST_PER_K = 1.19  # of the coldest month's mean
 COLDEST_RMSE_K = 3.3
 COLDEST_ONE_IN_TWENTY_K = 5.6  # one station in twenty is more than this colder than the rule says
 HOTTEST_RMSE_K = 2.5
@@ -48,7 +49,7 @@ def coldest_design_c(latitude_deg: float, longitude_deg: float) -> float:
     Tcm is the coldest month's mean. Fitted to the temperature that 99.6 % of a year's hours exceed
     (rmse 3.3 K), less 3 K for the mean of the yearly lows. Raises ValueError like monthly_mean_c.
     """
-    return 1.19 * min(monthly_mean_c(latitude_deg, longitude_deg)) - 13.0
+    return COLDEST_PER_K * min(monthly_mean_c(latitude_deg, longitude_deg)) - 13.0
 
 
 def hottest_design_c(latitude_deg: float, longitude_deg: float) -> float:

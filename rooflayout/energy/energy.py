@@ -12,6 +12,7 @@ from rooflayout.energy.fates import Fates, fates_of
 from rooflayout.energy.frost import unreckoned_by_month
 from rooflayout.energy.harvest import Harvest, harvest
 from rooflayout.energy.loads import demand_wh_day, driving_wh_day, load_hours
+from rooflayout.energy.margin import is_ample
 from rooflayout.energy.notes import notes_on
 from rooflayout.energy.on_facet import direction_wh
 from rooflayout.energy.place import place_doubt, place_of
@@ -21,7 +22,7 @@ from rooflayout.energy.shade import ShadeTable, shade_map
 from rooflayout.energy.sky import SkyHours
 from rooflayout.energy.sun import mean_days
 from rooflayout.energy.sunshine import MonthlyClimate, NoClimate, monthly_climate
-from rooflayout.energy.uncertainty import HarvestOff, harvest_off_pct
+from rooflayout.energy.uncertainty import HarvestOff, clipping_off_pct, harvest_off_pct
 from rooflayout.job import Job
 from rooflayout.plan import Note, PlacedPanel, Wiring
 from rooflayout.yields import Energy, MonthYield, ShadeMap
@@ -43,13 +44,13 @@ def energy_of(
     found = harvest(job, panels, wiring, sky, table, sun.lights())
     demand = demand_wh_day(job)
     nights = night_shares(job)
-    fates = fates_of(job, found, sky, nights, climate.uncertainty_pct) if max(demand) > 0.0 else None
+    off = _off(job, climate, panels, found)
+    fates = fates_of(job, found, sky, nights, off.month_pct) if max(demand) > 0.0 else None
     fate = None if fates is None else fates.estimated
     battery, usable = job.battery, None if job.battery is None else usable_wh(job.battery)
     wired = wiring if wiring is not None and wiring.strings else None
-    off = _off(job, climate, panels, found)
     return Energy(
-        months=_months(job, climate, found, demand, fates),
+        months=_months(job, climate, found, demand, fates, off.month_pct, usable),
         controllers=found.controllers,
         facets=found.facets,
         shade=found.shade,
@@ -108,6 +109,8 @@ def _months(
     found: Harvest,
     demand: Sequence[float],
     fates: Fates | None,
+    month_off_pct: float,
+    usable_wh: float | None,
 ) -> tuple[MonthYield, ...]:
     """Sun, harvest, demand and battery of every month."""
     driving = driving_wh_day(job)
@@ -139,20 +142,22 @@ def _months(
             own.demand_wh_day,
             own.empty_pct,
             less_sun_pct=own.empty_less_sun_pct,
-            uncertainty_pct=climate.uncertainty_pct,
+            month_off_pct=month_off_pct,
             unreckoned=unreckoned[i],
+            ample=is_ample(own, usable_wh),
         )
         months.append(replace(own, sentence=sentence))
     return tuple(months)
 
 
 def _off(job: Job, climate: MonthlyClimate, panels: Sequence[PlacedPanel], found: Harvest) -> HarvestOff:
-    """How far the harvest may be off, by the sun and by what shade takes of all panels together."""
+    """How far the harvest may be off, by the sun, what shade takes of all panels together, and clipping."""
     taken = {own.panel: own.loss_pct for own in found.shade}
     watts = sum(p.watts for p in panels)
     shade_pct = sum(p.watts * taken.get(p.panel, 0.0) for p in panels) / watts if watts > 0.0 else 0.0
     sloped = any(job.facet(p.facet).slope_deg > 0.0 for p in panels)
-    return harvest_off_pct(climate.uncertainty_pct, shade_pct, sloped=sloped)
+    clipping_pct = clipping_off_pct(found.controllers)
+    return harvest_off_pct(climate.uncertainty_pct, shade_pct, clipping_pct, sloped=sloped)
 
 
 def _watts(panels: Sequence[PlacedPanel], wiring: Wiring | None) -> float:

@@ -1,4 +1,4 @@
-"""How the battery fares with the sun as estimated, and with less and more of it by the sun's uncertainty."""
+"""How the battery fares with the sun as estimated, and with less and more of it by a month's uncertainty."""
 
 from __future__ import annotations
 
@@ -21,14 +21,15 @@ class Fates:
 
 
 def fates_of(
-    job: Job, found: Harvest, sky: SkyHours, night_share: Sequence[float], uncertainty_pct: float
+    job: Job, found: Harvest, sky: SkyHours, night_share: Sequence[float], month_off_pct: float
 ) -> Fates | None:
     """The battery with its harvest; None without a battery's capacity.
 
-    night_share: the part of the 24 hours without sun, by month. uncertainty_pct: of the year's sun, here
-    taken off every hour or put on it; the charge limits and what the engine gives stay.
+    night_share: the part of the 24 hours without sun, by month. month_off_pct: within which a single month's
+    harvest lies, here taken off every hour or put on it, since it is months that are told of; a whole year is
+    seldom so far off. The charge limits and what the engine gives stay.
     """
-    suns = (1.0, 1.0 - uncertainty_pct / 100.0, 1.0 + uncertainty_pct / 100.0)
+    suns = (1.0, 1.0 - month_off_pct / 100.0, 1.0 + month_off_pct / 100.0)
     runs = [simulate(job, found.days(sky, sun), night_share=night_share) for sun in suns]
     known = [run for run in runs if run is not None]
     return Fates(*known) if len(known) == len(suns) else None

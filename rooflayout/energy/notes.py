@@ -6,8 +6,11 @@ from collections import Counter
 from collections.abc import Iterator
 
 from rooflayout.energy.cells import OTHER_PCT, SOILING_PCT, USUAL_POWER_PCT_PER_K
-from rooflayout.energy.frost import SNOW_C, frosty_months, is_lithium, snowy_months
+from rooflayout.energy.climate import COLDEST_ONE_IN_TWENTY_K
+from rooflayout.energy.frost import SNOW_C, colder_place, frosty_months, is_lithium, snowy_months
 from rooflayout.energy.heights import assumed_heights
+from rooflayout.energy.lead import damaged_by_want
+from rooflayout.energy.margin import year_is_ample
 from rooflayout.energy.sentences import (
     HARDLY_EVER_PCT,
     battery_sentence,
@@ -23,7 +26,7 @@ from rooflayout.plan import Note, Severity, Wiring
 from rooflayout.yields import ControllerYield, Energy
 
 MOST_SHADE_PCT = 2.0  # of a panel's year, before it is worth a note
-LEAST_PASSED_PCT = 90.0  # of a controller's year; less is a caution
+LEAST_PASSED_PCT = 90.0  # of a controller's year, where clouds come and go; less is a caution
 HAIR = 0.005  # of a month's demand
 
 
@@ -34,6 +37,8 @@ def notes_on(job: Job, energy: Energy, wiring: Wiring | None = None) -> tuple[No
         *_short_of_demand(energy),
         *_full(energy),
         *_battery(job, energy),
+        *damaged_by_want(job.battery, energy),
+        *_colder(job),
         *_frost(job, energy),
         *_clipping(job, energy, wiring),
         *_shade(job, energy),
@@ -50,8 +55,9 @@ def _runs_empty(energy: Energy) -> Iterator[Note]:
     less = [m.empty_less_sun_pct for m in energy.months if m.empty_less_sun_pct is not None]
     if len(empty) < len(energy.months):
         return
-    text = year_sentence(empty)
-    if len(less) == len(empty) and (worse := less_sun_sentence(empty, less, energy.uncertainty_pct)):
+    ample, off_pct = year_is_ample(energy), energy.month_uncertainty_pct
+    text = year_sentence(empty, ample)
+    if len(less) == len(empty) and (worse := less_sun_sentence(empty, less, off_pct, ample)):
         text += f" {worse}"
     severity: Severity = "caution" if max((*empty, *less)) > HARDLY_EVER_PCT else "info"
     yield Note(severity, "runs-empty", text)
@@ -93,7 +99,8 @@ def _clipping(job: Job, energy: Energy, wiring: Wiring | None) -> Iterator[Note]
     for own in energy.controllers:
         if own.could_wh_year <= 0.0:
             continue
-        severity: Severity = "caution" if own.passes_pct < LEAST_PASSED_PCT else "info"
+        least_pct = own.passes_pct if own.passes_least_pct is None else own.passes_least_pct
+        severity: Severity = "caution" if min(least_pct, own.passes_pct) < LEAST_PASSED_PCT else "info"
         load = loads.get(own.controller)
         passes = f"passes {_range(own.passes_least_pct, own.passes_pct)} %"
         if load is None:
@@ -170,12 +177,27 @@ def _portable(job: Job, energy: Energy, wiring: Wiring | None) -> Iterator[Note]
         yield Note("caution", "portable-not-counted", text)
 
 
+def _colder(job: Job) -> Iterator[Note]:
+    """That the place is colder than the packaged air, as a given coldest temperature shows."""
+    place = colder_place(job)
+    if place is None:
+        return
+    text = (
+        f"[site] coldest = {place.coldest_c:g} °C lies {place.estimate_c - place.coldest_c:.0f} K under the "
+        "estimate from the packaged air, as on a mountain (one place in twenty is more than "
+        f"{COLDEST_ONE_IN_TWENTY_K:g} K under it). Months of frost and snow are named for air "
+        f"{place.colder_k:.0f} K colder; all other figures "
+        "keep the packaged air ([climate] air gives the place's own)."
+    )
+    yield Note("caution", "colder-place", text)
+
+
 def _frost(job: Job, energy: Energy) -> Iterator[Note]:
     """Months in which snow may lie on the panels, and in which a cold lithium battery takes no charge."""
-    snowy = snowy_months(energy.months)
+    snowy = snowy_months(job, energy.months)
     if snowy:
-        text = f"Mean air below {SNOW_C:g} °C in {spans(snowy)}: snow on the panels is not in the harvest"
-        yield Note("caution", "frost", f"{text}, nor in what is said of the battery.")
+        text = f"Mean air below {SNOW_C:g} °C in {spans(snowy)}{_by_coldest(job)}: snow on the panels "
+        yield Note("caution", "frost", f"{text}is not in the harvest, nor in what is said of the battery.")
     frosty = frosty_months(job, energy.months) if is_lithium(job) else []
     if frosty:
         text = (
@@ -187,11 +209,18 @@ def _frost(job: Job, energy: Energy) -> Iterator[Note]:
         yield Note("caution", "lithium-mornings", text)
 
 
+def _by_coldest(job: Job) -> str:
+    """That the air is not the table's, where it is not."""
+    return "" if colder_place(job) is None else " (as the given coldest has it)"
+
+
 def _sun(energy: Energy) -> Note:
     within = f"The year's sun lies within {energy.uncertainty_pct:.0f} % of this at nine places in ten."
     harvest = within_words(energy)
     if harvest:
-        within += f" The harvest, with what dirt, heat, shade and panels add to that: {harvest}."
+        within += (
+            f" The harvest, with what dirt, heat, shade, panels and charge limits add to that: {harvest}."
+        )
     within += " What single years differ by comes on top."
     return Note("info", "sun-figures", f"Figures: {energy.source.rstrip('.')}. {within}")
 

@@ -13,10 +13,17 @@ from rooflayout.rounding import wh_words
 from rooflayout.yields import MonthYield
 
 HARDLY_EVER_PCT = 1.0  # of days or fewer
+HARDLY_EVER = "hardly ever runs empty"
 EVERY_DAY_PCT = 99.5
 LITTLE_PCT = 1.0  # of what could come in: not worth a sentence
 ONE_IN = {2: "every other day", 3: "one day in three", 4: "one day in four", 5: "one day in five"}
-ONE_IN |= {7: "one day in seven", 10: "one day in ten", 15: "one day in fifteen", 20: "one day in twenty"}
+ONE_IN |= {
+    7: "one day in seven",
+    10: "one day in ten",
+    13: "one day in thirteen",
+    15: "one day in fifteen",
+    20: "one day in twenty",
+}
 ONE_IN |= {30: "one day in thirty", 50: "one day in fifty", 100: "one day in a hundred"}
 OFTEN_PCT = ((57.0, "every other day"), (72.0, "two days in three"), (85.0, "four days in five"))
 ABOUT_EQUAL = 0.05  # closer than this to what is drawn is as good as equal
@@ -30,15 +37,16 @@ def month_sentence(
     empty_pct: float | None,
     *,
     less_sun_pct: float | None = None,
-    uncertainty_pct: float = 0.0,
+    month_off_pct: float | None = None,
     unreckoned: str = "",
+    ample: bool = False,
 ) -> str:
     """How the battery fares in a month (1 to 12) and what comes in beside what is drawn.
 
     harvest_wh_day counts roof and portable panels; empty_pct is None where the battery's capacity is not
-    known. less_sun_pct: days on which it runs empty with uncertainty_pct less sun than estimated; told where
-    it reads otherwise. unreckoned: what is left out, in words; told unless the battery runs empty every day
-    anyway.
+    known. less_sun_pct: days on which it runs empty with month_off_pct less sun than estimated; told where it
+    reads otherwise. unreckoned: what is left out, in words; told unless the battery runs empty every day
+    anyway. ample: see margin.py; only then is it said that the battery does not run empty.
     """
     balance = _balance(harvest_wh_day, driving_wh_day, demand_wh_day)
     within = f"In {MONTHS[month - 1]}"
@@ -46,12 +54,12 @@ def month_sentence(
         return f"{within} nothing is drawn; {balance}."
     if empty_pct is None:
         return f"{within} {balance}."
-    worse = _with_less_sun(empty_pct, less_sun_pct, uncertainty_pct)
+    worse = _with_less_sun(empty_pct, less_sun_pct, month_off_pct)
     left_out = f"; {unreckoned}" if unreckoned and empty_pct < EVERY_DAY_PCT else ""
-    return f"{within} the battery {runs_empty(empty_pct)}{worse}; {balance}{left_out}."
+    return f"{within} the battery {runs_empty(empty_pct, ample)}{worse}; {balance}{left_out}."
 
 
-def _with_less_sun(empty_pct: float, less_sun_pct: float | None, uncertainty_pct: float) -> str:
+def _with_less_sun(empty_pct: float, less_sun_pct: float | None, month_off_pct: float | None) -> str:
     """In brackets how often it runs empty with less sun, where that reads otherwise.
 
     Between never and hardly ever no difference is made.
@@ -61,27 +69,39 @@ def _with_less_sun(empty_pct: float, less_sun_pct: float | None, uncertainty_pct
     if empty_pct > HARDLY_EVER_PCT and how_often(less_sun_pct) == how_often(empty_pct):
         return ""
     but = "but " if empty_pct <= HARDLY_EVER_PCT else ""
-    return f" ({but}{how_often(less_sun_pct)} with {uncertainty_pct:.0f} % less sun)"
+    return f" ({but}{how_often(less_sun_pct)} if the month has {less_sun(month_off_pct)})"
 
 
-def year_sentence(empty_pct: Sequence[float]) -> str:
-    """In which months the battery runs empty, and in which most, from the share of days by month."""
+def less_sun(month_off_pct: float | None) -> str:
+    """ "22 % less sun"; without a figure where it is not known."""
+    return "less sun" if month_off_pct is None else f"{month_off_pct:.0f} % less sun"
+
+
+def year_sentence(empty_pct: Sequence[float], ample: bool = False) -> str:
+    """In which months the battery runs empty, and in which most, from the share of days by month.
+
+    ample: every month is (margin.py).
+    """
     if max(empty_pct) <= HARDLY_EVER_PCT:
-        return f"In a usual year the battery {runs_empty(max(empty_pct))}."
+        return f"In a usual year the battery {runs_empty(max(empty_pct), ample)}."
     return f"The battery {_in_months(empty_pct)}."
 
 
 def less_sun_sentence(
-    empty_pct: Sequence[float], less_sun_pct: Sequence[float], uncertainty_pct: float
+    empty_pct: Sequence[float],
+    less_sun_pct: Sequence[float],
+    month_off_pct: float | None,
+    ample: bool = False,
 ) -> str:
-    """The same with less sun by uncertainty_pct; empty where it reads no worse.
+    """The same with every month's sun less by month_off_pct; empty where it reads no worse.
 
-    Said too where the battery holds out even then: that is what the owner asks.
+    Said too where the battery holds out even then: that is what the owner asks. Never that it does not run
+    empty: how much it has to spare then is not known. ample: as for year_sentence.
     """
-    begin = f"With {uncertainty_pct:.0f} % less sun than estimated it"
+    begin = f"If a month has {less_sun(month_off_pct)} than estimated, the battery"
     if max(less_sun_pct) <= HARDLY_EVER_PCT:
-        still = "still " if runs_empty(max(less_sun_pct)) == runs_empty(max(empty_pct)) else ""
-        return f"{begin} {still}{runs_empty(max(less_sun_pct))}."
+        still = "" if ample and max(empty_pct) <= 0.0 else "still "
+        return f"{begin} {still}{HARDLY_EVER}."
     if max(empty_pct) > HARDLY_EVER_PCT and _in_months(empty_pct) == _in_months(less_sun_pct):
         return ""
     return f"{begin} {_in_months(less_sun_pct)}."
@@ -122,12 +142,12 @@ def _in_months(empty_pct: Sequence[float]) -> str:
     return f"runs empty in {spans(months)}: most often in {MONTHS[worst]}, {often}"
 
 
-def runs_empty(empty_pct: float) -> str:
-    """What the battery does, for a share of days in %."""
-    if empty_pct <= 0.0:
+def runs_empty(empty_pct: float, ample: bool = False) -> str:
+    """What the battery does, for a share of days in %; never is said only with ample to spare."""
+    if empty_pct <= 0.0 and ample:
         return "does not run empty"
     if empty_pct <= HARDLY_EVER_PCT:
-        return "hardly ever runs empty"
+        return HARDLY_EVER
     return f"runs empty {how_often(empty_pct)}"
 
 

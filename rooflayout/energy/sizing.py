@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 import numpy as np
@@ -29,20 +30,30 @@ def days_without_sun(battery: Battery, demand_wh_day: Sequence[float]) -> float 
 
 
 def warm_sun_w(job: Job, wiring: Wiring) -> float:
-    """W that reach the battery from the roof at 1000 W/m².
+    """W that reach the battery from the roof with the sun overhead, 1000 W/m² on the level.
 
-    With panels as warm as they get in air of WARM_AIR_C, after all losses that the harvest counts: dirt and
-    the rest, cables, unlike strings, controllers and their charge limits, as they are set (feeds.py).
+    A facet has the cosine of its slope of that, and its cells so much less of a level panel's rise above the
+    air; light from the sky is not added. With panels as warm as they get in air of WARM_AIR_C, after all
+    losses that the harvest counts: dirt and the rest, cables, unlike strings, controllers and their charge
+    limits, as they are set (feeds.py).
     """
     models = job.panel_models()
-    cells_c = np.array([flush_cell_c(WARM_AIR_C)])
-    shares = {s.string: KEPT * heat_factor(power_pct_per_k(models[s.model]), cells_c) for s in wiring.strings}
+    rise_k, shares = flush_cell_c(WARM_AIR_C) - WARM_AIR_C, {}
+    for s in wiring.strings:
+        sun = overhead_part(job, s.facet)
+        cells_c = np.array([WARM_AIR_C + sun * rise_k])
+        shares[s.string] = KEPT * sun * heat_factor(power_pct_per_k(models[s.model]), cells_c)
     feeds = [feed_of(job, wiring, load, shares, np.zeros(1)) for load in wiring.controllers]
     return float(sum(feed.passed_w()[0] for feed in feeds))
 
 
+def overhead_part(job: Job, facet: str) -> float:
+    """What a facet gets of the light on the level from a sun overhead: the cosine of its slope."""
+    return max(math.cos(math.radians(job.facet(facet).slope_deg)), 0.0)
+
+
 def refill_hours(battery: Battery, charge_w: float, load_w: float = 0.0) -> float | None:
-    """Hours of full sun from 20 % of the usable capacity to full.
+    """Hours of full sun from overhead from 20 % of the usable capacity to full.
 
     charge_w is what reaches the battery then (warm_sun_w);
     load_w what is drawn meanwhile, nothing unless given. Charge efficiency included. A lead battery takes

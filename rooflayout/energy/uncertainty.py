@@ -12,7 +12,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from rooflayout.energy.cells import USUAL_POWER_PCT_PER_K
-from rooflayout.yields import Energy
+from rooflayout.yields import ControllerYield, Energy
 
 # Of the year's sun on the level by the packaged figures. Measured: tests/energy/test_sun_stations.py, at 42
 # places with weather files or published means, and at each of 268 cities by all the others.
@@ -73,8 +73,14 @@ def together_pct(parts_pct: Iterable[float]) -> float:
     return math.sqrt(sum(part * part for part in parts_pct))
 
 
-def harvest_off_pct(sun_pct: float, shade_pct: float = 0.0, *, sloped: bool = False) -> HarvestOff:
-    """How far the harvest may be off, by the year's sun, what shade takes of the year, and slopes."""
+def harvest_off_pct(
+    sun_pct: float, shade_pct: float = 0.0, clipping_pct: float = 0.0, *, sloped: bool = False
+) -> HarvestOff:
+    """How far the harvest may be off, by the year's sun, what shade takes of the year, and slopes.
+
+    clipping_pct: how much less of the harvest the charge limits pass where clouds come and go as quickly as
+    they may (clipping_off_pct).
+    """
     others = (
         SOILING_OFF_PCT,
         CELL_OFF_K * abs(USUAL_POWER_PCT_PER_K),
@@ -83,8 +89,17 @@ def harvest_off_pct(sun_pct: float, shade_pct: float = 0.0, *, sloped: bool = Fa
         COPPER_OFF_PCT,
         SLOPE_OFF_PCT if sloped else 0.0,
         SHADE_OFF_SHARE * shade_pct,
+        clipping_pct,
     )
     return HarvestOff(together_pct((sun_pct, *others)), together_pct((month_off_pct(sun_pct), *others)))
+
+
+def clipping_off_pct(controllers: Iterable[ControllerYield]) -> float:
+    """What quick clouds would leave less of the year than even hours pass, in % of what these pass."""
+    known = [own for own in controllers if own.passes_least_wh_year is not None]
+    less_wh = sum(own.passes_wh_year - (own.passes_least_wh_year or 0.0) for own in known)
+    passes_wh = sum(own.passes_wh_year for own in known)
+    return max(100.0 * less_wh / passes_wh, 0.0) if passes_wh > 0.0 else 0.0
 
 
 def within_words(energy: Energy) -> str:

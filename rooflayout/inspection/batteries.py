@@ -89,7 +89,7 @@ def _usable_wh(battery: Battery | None) -> float | None:
 
 
 def _refill_hours(job: Job, plan: Plan, usable_wh: float | None) -> float | None:
-    """In full sun, panels warm and dirty, through cables and controllers that pass what they are set to."""
+    """With the sun overhead, panels warm and dirty, through cables, and controllers as they are set."""
     if job.battery is None or usable_wh is None or plan.wiring is None:
         return None
     volts = job.battery.nominal_v + (job.battery.charge_v - job.battery.nominal_v) / 2.0  # while it charges
@@ -102,16 +102,18 @@ def _reaches_battery_w(job: Job, plan: Plan, load: ControllerLoad, volts: float)
     controller = controller_of(job, plan, load.controller)
     if controller is None or plan.wiring is None:
         return 0.0
-    warmer_k = hottest_cell_c(FINE_DAY_C) - 25.0
+    rise_k = hottest_cell_c(FINE_DAY_C) - FINE_DAY_C  # of a level panel
     given_w = 0.0
     for string in strings_of(plan):
         if string.controller != load.controller:
             continue
         rated_w = warm_w = 0.0
+        light = _from_overhead(job, string.facet)
+        warmer_k = FINE_DAY_C + rise_k * light - 25.0
         for m in models_of(job, plan, string):
             pct = POWER_PCT_PER_K if m.power_pct_per_k is None else m.power_pct_per_k
             rated_w += m.power_w
-            warm_w += m.power_w * AFTER_DIRT_AND_REST * max(0.0, 1.0 + pct * warmer_k / 100.0)
+            warm_w += m.power_w * light * AFTER_DIRT_AND_REST * max(0.0, 1.0 + pct * warmer_k / 100.0)
         tracker = f"{string.controller} tracker {string.tracker} joint"
         lost_pct = _drop_pct(plan, string.string, tracker)
         part = warm_w / rated_w if rated_w > 0.0 else 0.0  # of full power, and so of the current
@@ -127,6 +129,12 @@ def _reaches_battery_w(job: Job, plan: Plan, load: ControllerLoad, volts: float)
         return 0.0
     out_w -= out_w * min(out_w / most_w, 1.0) * _drop_pct(plan, load.controller) / 100.0
     return min(out_w, most_w)
+
+
+def _from_overhead(job: Job, facet: str) -> float:
+    """Of 1000 W/m² on the level what falls on a facet with the sun overhead: its plan area to its own."""
+    slopes = [f.slope_deg for f in job.facets if f.name == facet]
+    return max(math.cos(math.radians(slopes[0])), 0.0) if slopes else 1.0
 
 
 def _drop_pct(plan: Plan, *starts: str) -> float:

@@ -16,7 +16,7 @@ from rooflayout.wiring.kept_apart import kept_among_new
 from rooflayout.wiring.mounting import Short, fits, short_of, unsized
 from rooflayout.wiring.options import MOST_CONTROLLERS
 from rooflayout.wiring.reasons import why_controller, why_not_model
-from rooflayout.wiring.sun_and_engine import engine_beside, sun_and_engine
+from rooflayout.wiring.sun_and_engine import engine_beside, most_sun_a, sun_and_engine
 
 
 def wiring_notes(job: Job, wiring: Wiring, panels: Sequence[PlacedPanel] = ()) -> tuple[Note, ...]:
@@ -115,7 +115,7 @@ def unknown_charge(job: Job, wiring: Wiring) -> tuple[Note, ...]:
     battery = job.battery
     if battery is None or battery.most_charge_a is not None:
         return ()
-    charge_a = sum(load.charge_a for load in wiring.controllers) + sum(p.charge_a for p in wiring.portable)
+    charge_a = most_sun_a(job, wiring)
     if charge_a <= 0.0:
         return ()
     share = ""
@@ -124,7 +124,8 @@ def unknown_charge(job: Job, wiring: Wiring) -> tuple[Note, ...]:
         share = f", {pct:.0f} A for each 100 Ah"
     text = (
         f"What the battery takes at most is not given ([battery] most_charge): in full sun it gets "
-        f"{charge_a:.0f} A{share}{engine_beside(job, charge_a)}{usual_charge(battery)}; look it up."
+        f"up to {charge_a:.0f} A while it is low{share}{engine_beside(job, charge_a)}"
+        f"{usual_charge(battery)}; look it up."
     )
     return (Note("caution", "battery-charge-unknown", text),)
 

@@ -10,23 +10,29 @@ from rooflayout.wiring.drafts import most_charge_a
 from rooflayout.wiring.limits import TOLERANCE, low_charge_a
 
 
-def sun_and_engine(job: Job, wiring: Wiring) -> tuple[Note, ...]:
-    """A caution where both together may charge with more than the battery takes.
-
-    The controllers count with what their panels charge a low battery with, and at most with what they can or
-    are set to. Where the engine alone is too much, the reader of [driving] says so.
-    """
-    if job.driving is None or job.battery is None or job.battery.most_charge_a is None:
-        return ()
-    models = job.controller_models()
-    sun_a = sum(
+def most_sun_a(job: Job, wiring: Wiring) -> float:
+    """A that panels charge a low battery with in full sun, each controller at most with what it can or is set
+    to; portable panels as they are plugged in. 0 without a battery."""
+    if job.battery is None:
+        return 0.0
+    models, inputs = job.controller_models(), {own.name: own.controller for own in job.portable}
+    roof_a = sum(
         min(most_charge_a(job, load), low_charge_a(load.power_w, models[load.model], job.battery))
         for load in wiring.controllers
     )
-    inputs = {own.name: own.controller for own in job.portable}
-    sun_a += sum(
+    return roof_a + sum(
         low_charge_a(p.power_w, inputs[p.name], job.battery) for p in wiring.portable if p.name in inputs
     )
+
+
+def sun_and_engine(job: Job, wiring: Wiring) -> tuple[Note, ...]:
+    """A caution where both together may charge with more than the battery takes.
+
+    The sun counts with most_sun_a. Where the engine alone is too much, the reader of [driving] says so.
+    """
+    if job.driving is None or job.battery is None or job.battery.most_charge_a is None:
+        return ()
+    sun_a = most_sun_a(job, wiring)
     engine_a, takes_a = job.driving.charge_a, job.battery.most_charge_a
     if sun_a <= 0.0 or engine_a > takes_a or sun_a + engine_a <= takes_a * (1.0 + TOLERANCE):
         return ()

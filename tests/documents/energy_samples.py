@@ -40,7 +40,7 @@ def month(
         None if empty is None else min(100.0, middle + 9.0),
         month_sentence(
             index + 1, harvest + portable, driving, demand, empty,
-            less_sun_pct=less, uncertainty_pct=15.0,
+            less_sun_pct=less, month_off_pct=27.0,
         ),
         less, more, spilled,
     )  # fmt: skip

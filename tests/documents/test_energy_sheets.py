@@ -62,7 +62,9 @@ def test_no_lettering_is_too_small_to_read(name: str) -> None:
 
 def test_every_part_has_its_sheet_in_order() -> None:
     months = ["Sun and loads", "Through the year", "Month by month"]
-    assert kinds_of("trailer") == [*months, "Shade map", "Mass and balance"]
+    assert kinds_of("boat") == [*months, "Shade map", "Mass and balance"]
+    # much is said of a lead battery that runs empty: the months stand under the band then
+    assert kinds_of("trailer") == [*months[:2], "Battery and loads", "Shade map", "Mass and balance"]
 
 
 @pytest.mark.parametrize(
@@ -74,7 +76,7 @@ def test_every_part_has_its_sheet_in_order() -> None:
     ],
 )
 def test_only_sheets_with_something_to_show(name: str, gone: set[str]) -> None:
-    assert set(kinds_of("trailer")) - set(kinds_of(name)) == gone
+    assert set(kinds_of("boat")) - set(kinds_of(name)) == gone
 
 
 def test_nothing_is_written_where_neither_sun_nor_mass_is_known() -> None:
@@ -122,8 +124,8 @@ def test_months_table_says_what_the_plan_says() -> None:
         "driving, Wh a day": "0",
         "loads, Wh a day": "2400",
         "battery runs empty, % of days": f"{m.empty_pct:.0f}",
-        "with 15 % less sun, % of days": f"{m.empty_less_sun_pct:.0f}",
-        "with 15 % more sun, % of days": f"{m.empty_more_sun_pct:.0f}",
+        "with 27 % less sun, % of days": f"{m.empty_less_sun_pct:.0f}",
+        "with 27 % more sun, % of days": f"{m.empty_more_sun_pct:.0f}",
         "finds the battery full, %": f"{m.spilled_pct:.0f}",
         "charge at sunrise, low, %": f"{m.soc_low_pct:.0f}",
         "charge at sunrise, middle, %": f"{m.soc_middle_pct:.0f}",
@@ -269,7 +271,7 @@ def test_clipping_autonomy_refill_and_ratio_are_said() -> None:
     for controller in ("C1", "C2", "C3"):
         assert f"{controller} (Dunlin 150/60 twin): 60 A passes 96 % of what 2080 W" in words
     assert "without sun or driving: 1.8 days" in words
-    assert "3.1 hours of full sun" in words
+    assert "3.1 hours of full sun from overhead (1000 W/m² on the level)" in words
     assert "W for each Ah" in words
 
 

@@ -18,12 +18,14 @@ from rooflayout.energy.sizing import (
     warm_sun_w,
     watts_per_ah,
 )
-from rooflayout.job import Battery, ControllerModel, Controllers, Job, PanelModel, PanelRules
+from rooflayout.job import Battery, ControllerModel, Controllers, Facet, Job, PanelModel, PanelRules
 from rooflayout.plan import CableRun, ControllerLoad, Mismatch, PanelString, Temperatures, Wiring
 
 GEL = Battery(12.0, 14.4, 400.0, chemistry="gel")  # 2400 Wh usable
 LITHIUM = Battery(24.0, 28.8, 100.0, chemistry="lithium")  # 2160 Wh usable
 NONE_KNOWN = Battery(12.0, 14.4)
+ROOF = Facet("roof", ((0.0, 0.0), (5000.0, 0.0), (5000.0, 3000.0)))
+GABLE = Facet("gable", ROOF.outline_mm, slope_deg=60.0)
 MILD = Temperatures(0.0, "", 30.0, 60.0, "")
 
 
@@ -31,7 +33,7 @@ def job(most_a: float) -> Job:
     controller = ControllerModel("Moss", 100.0, 60.0, most_a, (12.0,), efficiency_pct=97.0)
     panel = PanelModel("Fern 100", 1000.0, 600.0, 100.0, power_pct_per_k=-0.35)
     controllers = Controllers((controller,), (controller,))
-    return Job("", (), PanelRules((panel,)), battery=GEL, controllers=controllers)
+    return Job("", (ROOF, GABLE), PanelRules((panel,)), battery=GEL, controllers=controllers)
 
 
 def string(name: str, controller: str) -> PanelString:
@@ -80,6 +82,18 @@ def test_controllers_add_up_each_with_its_own_strings_and_without_any_nothing_co
     two = Wiring(both, (carries("C1"), carries("C2", 10.0)), (), MILD)
     assert warm_sun_w(job(30.0), two) == pytest.approx(301.94 + 132.0, abs=0.01)
     assert warm_sun_w(job(30.0), Wiring((), (), (), MILD)) == 0.0
+
+
+def test_a_facet_gets_the_cosine_of_its_slope_of_a_sun_overhead() -> None:
+    """60°: half the light, and cells 24.73 K above the air instead of 49.46 K, so that -0.35 % per K leaves
+    93.09 %; 96 % twice, the controller 97 %: 400 W give 166.44 W, and on both sides of a gable twice that."""
+    one = replace(string("S1", "C1"), facet="gable")
+    both = (one, replace(one, string="S2", controller="C2"))
+    assert warm_sun_w(job(30.0), Wiring((one,), (carries("C1"),), (), MILD)) == pytest.approx(
+        166.44, abs=0.02
+    )
+    two = Wiring(both, (carries("C1"), carries("C2")), (), MILD)
+    assert warm_sun_w(job(30.0), two) == pytest.approx(332.88, abs=0.04)
 
 
 def run(start: str, drop_pct: float) -> CableRun:

@@ -107,7 +107,7 @@ def test_winter_has_less_and_the_battery_fares_worse() -> None:
 
 
 def test_less_sun_is_the_same_year_with_each_day_less() -> None:
-    """Where no controller clips: 12 % less of every day's Wh, driving as it was."""
+    """Where no controller clips: every day's Wh less by what a month is uncertain by, driving as it was."""
     heavy = replace(JOB, loads=(Load("fridge", 900.0, 45.0),), driving=Driving(0.2, 20.0))
     wide = replace(MOSS, max_charge_a=60.0)
     heavy = replace(heavy, controllers=Controllers((wide,), (wide,)))
@@ -115,7 +115,9 @@ def test_less_sun_is_the_same_year_with_each_day_less() -> None:
     assert found is not None
     sun = roof_sun(heavy)
     days = harvest(heavy, PANELS, WIRING, sun.sky, sun.table).roof_days
-    off = found.uncertainty_pct / 100.0
+    assert found.month_uncertainty_pct is not None
+    assert found.month_uncertainty_pct > 1.7 * found.uncertainty_pct
+    off = found.month_uncertainty_pct / 100.0
     for part, told in ((1.0 - off, "empty_less_sun_pct"), (1.0 + off, "empty_more_sun_pct")):
         scaled = [[(wh * part, weight) for wh, weight in month] for month in days]
         right = simulate(heavy, scaled, night_share=night_shares(heavy))
@@ -125,7 +127,8 @@ def test_less_sun_is_the_same_year_with_each_day_less() -> None:
         assert m.empty_more_sun_pct <= m.empty_pct <= m.empty_less_sun_pct  # type: ignore[operator]
     worse = [m for m in found.months if m.empty_less_sun_pct > 1.5 * m.empty_pct + 1.0]  # type: ignore[operator]
     assert worse
-    assert all(f"with {found.uncertainty_pct:.0f} % less sun)" in m.sentence for m in worse)
+    told = f"if the month has {found.month_uncertainty_pct:.0f} % less sun)"
+    assert all(told in m.sentence for m in worse)
 
 
 def test_a_charge_limit_passes_no_more_with_more_sun() -> None:

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from rooflayout.energy.climate import coldest_design_c
 from rooflayout.energy.notes import notes_on
 from rooflayout.job import (
     Battery,
@@ -17,6 +18,7 @@ from rooflayout.job import (
     PanelModel,
     PanelRules,
     PortablePanels,
+    Site,
 )
 from rooflayout.plan import ControllerLoad, Note, PortableString, Temperatures, Wiring
 from rooflayout.yields import ControllerYield, Energy, MonthYield, PanelShade
@@ -59,18 +61,27 @@ def test_months_in_which_the_battery_runs_empty() -> None:
 def test_less_sun_is_told_beside_it_and_makes_it_a_caution() -> None:
     def noted(less: float) -> Note:
         months = tuple(replace(m, empty_less_sun_pct=less) for m in emptying({}))
-        (found,) = of_code(notes_on(JOB, energy(months=months)), "runs-empty")
+        (found,) = of_code(notes_on(JOB, energy(months=months, month_uncertainty_pct=26.8)), "runs-empty")
         return found
 
     assert noted(0.0).severity == "info"
     assert noted(0.0).text == (
-        "In a usual year the battery does not run empty. "
-        "With 15 % less sun than estimated it still does not run empty."
+        "In a usual year the battery hardly ever runs empty. "
+        "If a month has 27 % less sun than estimated, the battery still hardly ever runs empty."
     )
     assert noted(20.0).severity == "caution"
     assert noted(20.0).text.endswith(
-        " With 15 % less sun than estimated it runs empty on one day in five in every month."
+        " If a month has 27 % less sun than estimated, "
+        "the battery runs empty on one day in five in every month."
     )
+
+
+def test_only_with_ample_to_spare_it_is_said_not_to_run_empty() -> None:
+    """400 Wh a day; 50 % of 900 Wh are more, 40 % less."""
+    for low_pct, words in ((50.0, "does not run empty"), (40.0, "hardly ever runs empty")):
+        months = tuple(replace(m, empty_less_sun_pct=0.0, soc_low_pct=low_pct) for m in emptying({}))
+        (found,) = of_code(notes_on(JOB, energy(months=months, usable_wh=900.0)), "runs-empty")
+        assert found.text.startswith(f"In a usual year the battery {words}.")
 
 
 def test_what_finds_the_battery_full_is_told() -> None:
@@ -101,6 +112,20 @@ def test_frost_is_told_where_a_lithium_battery_may_stand_in_it() -> None:
     assert "must not" not in text
     warm = tuple(replace(m, air_c=20.0) for m in cold)
     assert not {"frost", "lithium-mornings"} & {n.code for n in notes_on(lithium, energy(months=warm))}
+
+
+def test_a_place_colder_than_the_packaged_air_is_a_caution() -> None:
+    """Where [site] coldest is far under the estimate; months at 8 °C are then snowy, and it says why."""
+    mild = energy(months=tuple(replace(MONTH, month=m, air_c=8.0) for m in range(1, 13)))
+    estimate_c = coldest_design_c(46.6, 8.9)
+    high = replace(JOB, site=Site(46.6, 8.9, coldest_c=estimate_c - 12.0))
+    (found,) = of_code(notes_on(high, mild), "colder-place")
+    assert found.severity == "caution"
+    assert "lies 12 K under the estimate" in found.text
+    assert "for air 10 K colder" in found.text
+    assert "in every month (as the given coldest has it)" in of_code(notes_on(high, mild), "frost")[0].text
+    near = replace(JOB, site=Site(46.6, 8.9, coldest_c=estimate_c - 5.0))
+    assert not {"colder-place", "frost"} & {n.code for n in notes_on(near, mild)}
 
 
 def test_portable_panels_that_do_not_count_are_named() -> None:
@@ -136,6 +161,12 @@ def test_a_doubt_of_clipping_is_a_range() -> None:
     assert noted(999_900.0, 996_000.0).endswith(
         "passes 100 % of what its panels would give here over the year."
     )
+
+
+@pytest.mark.parametrize(("least", "severity"), [(901_000.0, "info"), (899_000.0, "caution"), (None, "info")])
+def test_the_lower_end_of_clipping_makes_it_a_caution(least: float | None, severity: str) -> None:
+    own = energy(controllers=(ControllerYield("C1", 1_000_000.0, 960_000.0, least),))
+    assert [n.severity for n in of_code(notes_on(JOB, own), "clipped-over-the-year")] == [severity]
 
 
 def test_what_is_taken_for_granted_of_the_battery() -> None:

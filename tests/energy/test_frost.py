@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
 import pytest
 
+from rooflayout.energy.climate import coldest_design_c
 from rooflayout.energy.frost import (
     OFTEN_PCT,
+    colder_place,
     frosty_months,
     morning_frost_pct,
     snowy_months,
@@ -34,7 +37,7 @@ def test_cold_months_freeze_in_the_morning_and_warm_ones_do_not() -> None:
     assert frosty_months(a_job(), MONTHS) == [0, 1, 2, 3, 9, 10, 11]
     assert frosty_months(a_job(), [MonthClimate(5.0, (), 27.0)] * 12) == []
     assert frosty_months(a_job(), [MonthClimate(1.0, (), -20.0)] * 12) == list(range(12))
-    assert snowy_months(MONTHS) == [0, 1, 11]  # a mean of 2 °C is not below it
+    assert snowy_months(a_job(), MONTHS) == [0, 1, 11]  # a mean of 2 °C is not below it
 
 
 def test_clear_months_have_colder_mornings() -> None:
@@ -42,6 +45,31 @@ def test_clear_months_have_colder_mornings() -> None:
     dull, clear = (morning_frost_pct(a_job(), [MonthClimate(sun, (), 5.0)] * 12)[4] for sun in (1.0, 5.4))
     assert dull == pytest.approx(11.0, abs=2.0)  # 5 K below the mean at 4 K of scatter: 10.6 %
     assert clear > 3.0 * dull
+
+
+def test_a_place_colder_than_its_grid_has_more_months_of_frost_and_snow() -> None:
+    """The rule from the coldest month's mean to the coldest, 1.19 Tcm - 13, turned round: 11.9 K under its
+    estimate are months 10 K colder."""
+    plain = a_job()
+    estimate_c = coldest_design_c(46.6, 8.9)
+
+    def given(under_k: float, climate: Climate | None = None) -> Job:
+        site = Site(46.6, 8.9, coldest_c=estimate_c - under_k)
+        return replace(plain, site=site, climate=climate or Climate())
+
+    high = given(11.9)
+    place = colder_place(high)
+    assert place is not None
+    assert place.colder_k == pytest.approx(10.0)
+    shifted = [replace(m, air_c=m.air_c - 10.0) for m in MONTHS]
+    assert morning_frost_pct(high, MONTHS) == pytest.approx(morning_frost_pct(plain, shifted))
+    assert frosty_months(high, MONTHS) == frosty_months(plain, shifted)
+    assert snowy_months(high, MONTHS) == [0, 1, 2, 3, 4, 9, 10, 11]  # below 12 °C instead of 2
+    assert unreckoned_by_month(high, MONTHS)[4] != unreckoned_by_month(plain, MONTHS)[4]
+    own_air = Climate(sun_kwh_m2_day=SUN, air_c=AIR)
+    for as_before in (plain, given(5.5), given(-9.0), given(11.9, own_air)):
+        assert colder_place(as_before) is None
+        assert snowy_months(as_before, MONTHS) == [0, 1, 11]
 
 
 def test_what_the_figures_leave_out_by_month() -> None:

@@ -19,10 +19,10 @@ def test_a_month_that_runs_empty() -> None:
 
 
 def test_a_month_that_does_not() -> None:
-    assert sentences.month_sentence(6, 2134.0, 0.0, 903.0, 0.0) == (
-        "In June the battery does not run empty; "
-        "on average the sun could give 2130 Wh a day, 900 Wh are drawn."
-    )
+    for ample, words in ((True, "does not run empty"), (False, "hardly ever runs empty")):
+        assert sentences.month_sentence(6, 2134.0, 0.0, 903.0, 0.0, ample=ample) == (
+            f"In June the battery {words}; on average the sun could give 2130 Wh a day, 900 Wh are drawn."
+        )
 
 
 def test_driving_is_named_where_it_helps() -> None:
@@ -36,16 +36,15 @@ def test_driving_is_named_where_it_helps() -> None:
 
 def test_less_sun_is_told_where_it_reads_otherwise() -> None:
     def said(empty: float, less: float | None) -> str:
-        own = sentences.month_sentence(
-            10, 3200.0, 0.0, 2860.0, empty, less_sun_pct=less, uncertainty_pct=12.0
-        )
+        own = sentences.month_sentence(10, 3200.0, 0.0, 2860.0, empty, less_sun_pct=less, month_off_pct=22.4)
         return own.removeprefix("In October the battery ").partition(";")[0]
 
-    assert said(0.7, 7.0) == "hardly ever runs empty (but on one day in fifteen with 12 % less sun)"
-    assert said(34.0, 50.0) == "runs empty on one day in three (every other day with 12 % less sun)"
-    assert said(0.9, 1.1) == "hardly ever runs empty (but on one day in a hundred with 12 % less sun)"
+    if_less = " if the month has 22 % less sun)"
+    assert said(0.7, 7.0) == f"hardly ever runs empty (but on one day in fifteen{if_less}"
+    assert said(34.0, 50.0) == f"runs empty on one day in three (every other day{if_less}"
+    assert said(0.9, 1.1) == f"hardly ever runs empty (but on one day in a hundred{if_less}"
     assert said(88.0, 92.0) == "runs empty nearly every day"
-    assert said(0.0, 0.9) == "does not run empty"
+    assert said(0.0, 0.9) == "hardly ever runs empty"
     assert said(0.5, 0.9) == "hardly ever runs empty"
     assert said(34.0, None) == "runs empty on one day in three"
 
@@ -62,16 +61,20 @@ def test_what_is_not_reckoned_with_ends_the_sentence() -> None:
 def test_the_year_with_less_sun() -> None:
     never, seldom = [0.0] * 12, [0.0] * 11 + [0.5]
     winter, longer = [30.0, *[0.0] * 11], [60.0, 5.0, *[0.0] * 10]
-    begin = "With 12 % less sun than estimated it "
+    begin = "If a month has 22 % less sun than estimated, the battery "
     for empty, less, end in (
-        (never, never, "still does not run empty."),
-        (never, seldom, "hardly ever runs empty."),
+        (never, never, "still hardly ever runs empty."),
+        (never, seldom, "still hardly ever runs empty."),
         (seldom, seldom, "still hardly ever runs empty."),
         (never, winter, "runs empty in January, on one day in three."),
         (winter, longer, "runs empty in January and February: most often in January, on two days in three."),
     ):
-        assert sentences.less_sun_sentence(empty, less, 12.0) == begin + end
-    assert sentences.less_sun_sentence(winter, [33.0, *[0.0] * 11], 12.0) == ""
+        assert sentences.less_sun_sentence(empty, less, 22.4) == begin + end
+    assert sentences.less_sun_sentence(winter, [33.0, *[0.0] * 11], 22.4) == ""
+    ample = sentences.less_sun_sentence(never, never, 22.4, ample=True)
+    assert ample == f"{begin}hardly ever runs empty."
+    unknown = sentences.less_sun_sentence(never, winter, None)
+    assert unknown.startswith("If a month has less sun than estimated, the battery runs empty")
 
 
 def a_month(month: int, harvest: float, driving: float, spilled: float) -> MonthYield:
@@ -132,6 +135,7 @@ def test_nothing_drawn_nothing_given_and_as_good_as_equal() -> None:
         (20.0, "on one day in five"),
         (14.3, "on one day in seven"),
         (10.0, "on one day in ten"),
+        (7.9, "on one day in thirteen"),
         (6.0, "on one day in fifteen"),
         (5.0, "on one day in twenty"),
         (3.2, "on one day in thirty"),
@@ -155,7 +159,9 @@ def test_the_words_are_never_far_from_the_figure(pct: float) -> None:
 
 
 def test_hardly_ever_is_not_never() -> None:
-    assert sentences.runs_empty(0.0) == "does not run empty"
+    assert sentences.runs_empty(0.0, ample=True) == "does not run empty"
+    assert sentences.runs_empty(0.0) == "hardly ever runs empty"
+    assert sentences.runs_empty(0.4, ample=True) == "hardly ever runs empty"
     assert sentences.runs_empty(0.4) == "hardly ever runs empty"
     assert sentences.runs_empty(20.0) == "runs empty on one day in five"
 
@@ -171,7 +177,9 @@ def test_the_year_names_its_months_round_the_turn() -> None:
 
 
 def test_the_year_without_and_the_year_throughout() -> None:
-    assert sentences.year_sentence([0.0] * 12) == "In a usual year the battery does not run empty."
+    whole = "In a usual year the battery {}."
+    assert sentences.year_sentence([0.0] * 12, ample=True) == whole.format("does not run empty")
+    assert sentences.year_sentence([0.0] * 12) == whole.format("hardly ever runs empty")
     assert sentences.year_sentence([0.3] * 12) == "In a usual year the battery hardly ever runs empty."
     assert sentences.year_sentence([100.0] * 12) == "The battery runs empty every day in every month."
     assert sentences.year_sentence([50.0] * 11 + [80.0]) == (

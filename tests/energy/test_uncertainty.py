@@ -8,8 +8,14 @@ import numpy as np
 import pytest
 
 from rooflayout.energy import uncertainty
-from rooflayout.energy.uncertainty import harvest_off_pct, packaged_sun_off_pct, together_pct, within_words
-from rooflayout.yields import Energy
+from rooflayout.energy.uncertainty import (
+    clipping_off_pct,
+    harvest_off_pct,
+    packaged_sun_off_pct,
+    together_pct,
+    within_words,
+)
+from rooflayout.yields import ControllerYield, Energy
 
 
 def test_parts_that_know_nothing_of_one_another_add_by_squares() -> None:
@@ -34,6 +40,21 @@ def test_the_harvest_is_less_certain_than_the_sun() -> None:
     assert harvest_off_pct(12.0, shade_pct=10.0).year_pct == pytest.approx(
         together_pct((level.year_pct, 5.0))
     )
+
+
+def test_clipping_counts_with_the_far_end_of_its_range() -> None:
+    """1000 kWh of one controller, of which quick clouds leave 930, and 400 of one that never clips: 5 %."""
+    own = (
+        ControllerYield("C1", 1_100_000.0, 1_000_000.0, 930_000.0),
+        ControllerYield("C2", 400_000.0, 400_000.0, 400_000.0),
+        ControllerYield("C3", 900_000.0, 900_000.0),  # not known
+    )
+    assert clipping_off_pct(own) == pytest.approx(5.0)
+    assert clipping_off_pct(own[2:]) == 0.0
+    level = harvest_off_pct(12.0)
+    off = harvest_off_pct(12.0, clipping_pct=5.0)
+    assert off.year_pct == pytest.approx(together_pct((level.year_pct, 5.0)))
+    assert off.month_pct == pytest.approx(together_pct((level.month_pct, 5.0)))
 
 
 def test_every_part_counts(monkeypatch: pytest.MonkeyPatch) -> None:

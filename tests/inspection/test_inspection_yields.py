@@ -196,6 +196,15 @@ def test_the_batterys_figures(what: str) -> None:
         assert codes(with_energy(**{what: left_out})) == set()
 
 
+def test_a_battery_refills_the_slower_the_steeper_the_facets() -> None:
+    """The sun overhead: a facet gets the cosine of its slope, so 30° more makes the stated hours wrong."""
+    job, plan = trailer()
+    for more_deg, wrong in ((0.0, []), (30.0, ["refill_hours"])):
+        steep = tuple(replace(f, slope_deg=f.slope_deg + more_deg) for f in job.facets)
+        found = inspect_plan(replace(job, facets=steep), plan)
+        assert [b.where for b in found if b.code == "energy-battery"] == wrong
+
+
 def test_figures_of_a_battery_whose_capacity_nobody_knows() -> None:
     job, plan = trailer()
     assert job.battery is not None

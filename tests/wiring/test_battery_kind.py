@@ -29,14 +29,14 @@ def test_lithium_is_not_charged_in_frost(chemistry: Chemistry | None, coldest_c:
 
 
 def test_the_usual_charge_stands_beside_what_it_gets() -> None:
-    """400 W x 0.97 / 14.4 V = 26.9 A into 100 Ah."""
+    """400 W x 0.97 / 12 V = 32.3 A into 100 Ah of a low battery."""
     job, _, wiring = wired(PAIR)
     assert job.battery is not None
     job = replace(job, battery=replace(job.battery, capacity_ah=100.0, chemistry="gel"))
     (note,) = unknown_charge(job, wiring)
     assert note.text.endswith(
-        "it gets 27 A, 27 A for each 100 Ah; usual for each 100 Ah are 10 to 20 A (gel), common practice; "
-        "look it up."
+        "it gets up to 32 A while it is low, 32 A for each 100 Ah; usual for each 100 Ah are 10 to 20 A "
+        "(gel), common practice; look it up."
     )
     assert set(USUAL_CHARGE) == set(get_args(Chemistry))
     assert usual_charge(Battery(12.0, 14.4)) == ""
