@@ -56,7 +56,7 @@ def print_plan(job: Job, plan: Plan, files: list[Path]) -> None:
     if plan.energy is not None:
         console.print()
         console.print(month_table(plan.energy))
-    for line in (*energy_lines(plan), *balance_lines(plan.balance)):
+    for line in (*energy_lines(plan, job.loads), *balance_lines(plan.balance)):
         console.print(Text(line))
     _print_notes(console, plan)
     console.print()

@@ -258,6 +258,9 @@ def test_what_the_sun_alone_carries_and_what_a_facet_is_worth(plan: Plan) -> Non
     facets = (FacetYield("roof", 1290.4), FacetYield("slope", 1219.6))
     lines = energy_lines(replace(plan, energy=replace(plan.energy, load_hours=hours, facets=facets)))
     assert "The sun alone carries, hours a day: fan 1.0 (Jan) to 9.5 (Dec); hob never." in lines
+    spring = [Load("fan", 60.0, 30.0, months=(3, 12, 4)), Load("hob", 300.0, 900.0, months=(2,))]
+    in_spring = energy_lines(replace(plan, energy=replace(plan.energy, load_hours=hours)), spring)
+    assert "The sun alone carries, hours a day: fan 5.0 (Mar) to 9.5 (Dec); hob never." in in_spring
     worth = (
         "A watt of panel would give in a year, without shade and controllers: roof 1290 Wh, slope 1220 Wh."
     )

@@ -16,10 +16,11 @@ from rooflayout.documents.bench_sheet import (
 from rooflayout.documents.contents import controller_table
 from rooflayout.documents.labels_sheet import cable_labels, label_leaves, warning_labels
 from rooflayout.documents.portable_leads import fuse_words, leads_block
+from rooflayout.documents.said import notes_block, wiring_notes_block
 from rooflayout.documents.strings_sheet import controllers_block
 from rooflayout.documents.wiring_set import draw_wiring
 from rooflayout.job import Bench, PortablePanels
-from rooflayout.plan import MeterReading, Plan, PortableString
+from rooflayout.plan import MeterReading, Note, Plan, PortableString
 from rooflayout.wiring.bench import portable_readings
 
 from .opened_sheets import opened
@@ -130,6 +131,23 @@ def test_each_conductor_has_a_label_at_both_ends() -> None:
     assert "FUSE 300 A" in heads
     # 7 runs and a lead of 4 labels, 5 warnings, 6 isolators, 3 fuses, 2 controllers: 48, 28 on a sheet
     assert len(label_leaves(plan)) == 2
+
+
+def test_a_controller_that_carries_nothing_has_no_label_of_two_sources_but_its_warning() -> None:
+    _, plan = WIRED["trailer"]()
+    assert plan.wiring is not None
+    first, second = plan.wiring.controllers
+    of_first = tuple(s for s in plan.wiring.strings if s.controller == first.controller)
+    assert 0 < len(of_first) < len(plan.wiring.strings)
+    note = Note("warning", "controller-idle", "C2 (Reed 20) carries nothing: it serves batteries of 24 V.")
+    idle = replace(plan, wiring=replace(plan.wiring, strings=of_first), notes=(note,))
+    heads = {label.head for label in warning_labels(plan)}
+    assert {f"{c.controller}: TWO SOURCES" for c in (first, second)} <= heads
+    sources = [label.head for label in warning_labels(idle) if "TWO SOURCES" in label.head]
+    assert sources == [f"{first.controller}: TWO SOURCES"]
+    for block in (notes_block(idle), wiring_notes_block(idle)):
+        assert block is not None
+        assert note.text in str(block)
 
 
 def test_the_voltage_on_a_warning_is_never_rounded_down() -> None:
