@@ -308,6 +308,17 @@ def test_a_boat_displaces_its_mass(good: Path) -> None:
     assert "displacement is 9451 kg" in said
 
 
+def test_a_boat_that_displaces_more_than_she_may_weigh(good: Path) -> None:
+    boat = '[vehicle]\nkind = "boat"\ndisplacement = {}\nmetacentric_height = 420\nmost_mass = 9000\n'
+    text = good.read_text(encoding="utf-8")
+    assert _notes(_add(good, boat.format(9000)), "vehicle-limit-passed") == []
+    good.write_text(text, encoding="utf-8")
+    ((_, said),) = _notes(_add(good, boat.format(9400)), "vehicle-limit-passed")
+    assert said.startswith(
+        "[vehicle] displacement is 9400 kg before the work, beyond the 9000 kg of most_mass"
+    )
+
+
 def test_a_load_through_an_inverter_that_is_not_described(good: Path) -> None:
     job, notes = read_job(_add(good, HOB))
     assert job.inverter == USUAL_INVERTER
