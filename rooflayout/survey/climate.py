@@ -20,6 +20,7 @@ from rooflayout.survey.words import number_text, show
 SUN = Span("kWh/m² a day on the level, from 0 to 10", 0.0, 10.0)
 AIR = Span("°C from -60 to 50", -60.0, 50.0)
 ALBEDO = Span("a share from 0 to 1", 0.0, 1.0)
+MOST_MONTHS_NAMED = 5
 TWELVE = "twelve numbers in a list, January first"
 
 
@@ -66,16 +67,23 @@ def _months(climate: Table, key: str, span: Span) -> tuple[float, ...] | None:
             climate.problem((key,), f"{key}, {month}", show(item), span.says, hint)
     if len(sound) < 12:
         return None
-    wrong = [number for number in sound if not span.holds(number)]
+    wrong = [(m, number) for m, number in zip(SHORT_MONTHS, sound, strict=True) if not span.holds(number)]
     if wrong:
-        worst = max(wrong, key=abs)
-        found = f"{number_text(worst)} in {SHORT_MONTHS[sound.index(worst)]}"
-        climate.problem((key,), key, found, span.says, _unit_hint(key, sound))
+        climate.problem((key,), key, _wrong_months(wrong), span.says, _unit_hint(key, sound))
         return None
     if key == "sun" and max(sound) == 0.0:
         climate.problem((key,), key, "no sun in the whole year", span.says)
         return None
     return tuple(sound)
+
+
+def _wrong_months(wrong: list[tuple[str, float]]) -> str:
+    """Each month with its value; of many, as of a year in another unit, the worst and how many more."""
+    if len(wrong) > MOST_MONTHS_NAMED:
+        month, worst = max(wrong, key=lambda pair: abs(pair[1]))
+        return f"{number_text(worst)} in {month} (and {len(wrong) - 1} more months)"
+    *others, last = [f"{number_text(number)} in {month}" for month, number in wrong]
+    return f"{', '.join(others)} and {last}" if others else last
 
 
 def _count_hint(count: int) -> str:

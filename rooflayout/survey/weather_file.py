@@ -85,7 +85,8 @@ def _layout(text: str) -> _Layout:
         return EPW
     if rest.lstrip().startswith("Date (MM/DD/YYYY),"):
         return TMY3
-    raise WeatherFaults(UnreadableError(f"a file that begins with {show(first.strip())}", KINDS, "", 1))
+    hint = "Monthly values go into [climate] sun and air."
+    raise WeatherFaults(UnreadableError(f"a file that begins with {show(first.strip())}", KINDS, hint, 1))
 
 
 def _parse(text: str, layout: _Layout) -> tuple[pd.DataFrame, dict[str, Any]]:
