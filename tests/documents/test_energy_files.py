@@ -22,7 +22,7 @@ from rooflayout.inspection.inspect import inspect_plan
 from rooflayout.job import Battery, Facet, Job, Obstacle, PanelModel, PanelRules, Site
 from rooflayout.months import SHORT_MONTHS as MONTHS
 from rooflayout.needs import Load, Vehicle
-from rooflayout.plan import Plan
+from rooflayout.plan import Note, Plan
 from rooflayout.planner import plan_job
 from rooflayout.survey.plan_file import read_plan
 from rooflayout.survey.problems import ProblemsFound
@@ -250,6 +250,15 @@ def test_lists_of_numbers_stand_on_one_line_and_mean_the_same(plan: Plan) -> Non
     assert json.loads(text) == plan_to_dict(JOB, titled)
     day = plan_to_dict(JOB, plan)["energy"]["soc_band_pct"][0]
     assert f"\n      [{', '.join(map(str, day))}],\n" in text
+
+
+def test_a_plan_over_a_limit_says_so_before_its_watts(plan: Plan) -> None:
+    note = Note("warning", "axle-load", "The axle bears 1505.0 kg, 5.0 kg over its limit of 1500 kg.")
+    plain = replace(plan, notes=())
+    assert drawn_proof(replace(plan, notes=(note,))) == (
+        f"OVER A LIMIT: not to be built like this. {drawn_proof(plain)}"
+    )
+    assert "LIMIT" not in drawn_proof(plain)
 
 
 def test_what_the_sun_alone_carries_and_what_a_facet_is_worth(plan: Plan) -> None:

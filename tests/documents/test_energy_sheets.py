@@ -337,7 +337,7 @@ def test_bearings_say_before_change_after_and_limit() -> None:
     )  # fmt: skip
     assert table is not None
     assert [row.cells for row in table.rows] == [
-        ("coupling", "78.0", "+16.0", "94.0", "90", "104 %, over"),
+        ("coupling", "78.0", "+16.0", "94.0", "90", "104.5 %, over"),
         ("axle", "–", "−3.0", "–", "1500", "–"),
         ("roof", "–", "0.0", "–", "–", "–"),
     ]

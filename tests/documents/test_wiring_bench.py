@@ -106,6 +106,18 @@ def test_charge_currents_set_down_for_the_battery_stand_where_the_controllers_ar
     assert not any("SET" in label.head for label in warning_labels(plan))
 
 
+def test_busbars_are_tested_only_where_there_are_any() -> None:
+    _, plan = WIRED["trailer"]()
+    assert plan.wiring is not None
+    without = tuple(run for run in plan.wiring.runs if run.kind != "main")
+    assert len(without) < len(plan.wiring.runs)
+    bare = replace(plan, wiring=replace(plan.wiring, runs=without))
+    told = [" ".join(row.cells[1] for row in steps_block(p).rows) for p in (plan, bare)]
+    assert "at each controller's terminals and at the busbars before any fuse" in told[0]
+    assert "at each controller's terminals before any fuse" in told[1]
+    assert "busbar" not in told[1]
+
+
 def test_each_conductor_has_a_label_at_both_ends() -> None:
     _, plan = WIRED["trailer"]()
     assert plan.wiring is not None
