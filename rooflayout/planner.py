@@ -11,6 +11,7 @@ from rooflayout.capped import pack_capped
 from rooflayout.energy.energy import energy_notes, energy_of, why_none
 from rooflayout.energy.roof_sun import RoofSun, roof_sun
 from rooflayout.fetching import pvlib_beside
+from rooflayout.harvest_gap import harvest_gap
 from rooflayout.inspection.breach import Breach
 from rooflayout.inspection.inspect import inspect_plan
 from rooflayout.job import Job
@@ -104,7 +105,7 @@ def plan_job(
     anything = bool(panels) or (wiring is not None and bool(wiring.portable))
     energy = energy_of(job, panels, wiring, sun()) if sun is not None and anything else None
     if energy is not None or (anything and _asks_for_energy(job)):
-        said = (*said, *energy_notes(job, energy, wiring))
+        said = (*said, *energy_notes(job, energy, wiring), *harvest_gap(layout, energy, wiring))
     balance = balance_of(job, panels, wiring) if anything else None
     if balance is not None:
         said = (*said, *balance_notes(job, balance))

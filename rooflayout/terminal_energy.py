@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+
 from rich.table import Table
 
 from rooflayout.energy.lead import slow_end
@@ -9,6 +10,7 @@ from rooflayout.energy.sentences import less_sun
 from rooflayout.energy.uncertainty import within_words
 from rooflayout.job import Job
 from rooflayout.months import SHORT_MONTHS
+from rooflayout.needs import EVERY_MONTH, Load
 from rooflayout.plan import Layout, Plan
 from rooflayout.rounding import days_words, hours_words, pct_figure, wh_figure, wh_words
 from rooflayout.vehicle.notes import is_over
@@ -64,7 +66,10 @@ def month_table(energy: Energy) -> Table:
 
 
 def energy_lines(job: Job, plan: Plan) -> list[str]:
-    """Year, battery, facets and loads, a line each; clipping, shade and W per Ah stand in the notes."""
+    """Year, battery, facets and loads, a line each; clipping, shade and W per Ah stand in the notes.
+
+    Hours of a load are told of the months in which it runs; of all where the job has no such load.
+    """
     energy = plan.energy
     if energy is None:
         return []
@@ -91,7 +96,8 @@ def energy_lines(job: Job, plan: Plan) -> list[str]:
         worth = ", ".join(f"{f.facet} {f.wh_per_w_year:.0f} Wh" for f in energy.facets)
         lines.append(f"A watt of panel would give in a year, without shade and controllers: {worth}.")
     if energy.load_hours:
-        carried = "; ".join(_carried(own) for own in energy.load_hours)
+        run = {load.name: load.months for load in job.loads}
+        carried = "; ".join(_carried(own, run.get(own.load, EVERY_MONTH)) for own in energy.load_hours)
         lines.append(f"The sun alone carries, hours a day: {carried}.")
     return lines
 
@@ -163,15 +169,15 @@ def _lopsided(kg_m: float) -> str:
     return f"{abs(kg_m):.1f} kg m more on the {'left' if kg_m > 0.0 else 'right'}"
 
 
-def _carried(own: LoadHours) -> str:
-    """A load with its least and most hours: "fan 3.1 (Dec) to 9.5 (Jun)"."""
-    least, most = min(own.hours_day), max(own.hours_day)
-    if f"{most:.1f}" == "0.0":
+def _carried(own: LoadHours, months: Sequence[int]) -> str:
+    """A load with its least and most hours in months 1 to 12: "fan 3.1 (Dec) to 9.5 (Jun)"."""
+    told = [(own.hours_day[month - 1], SHORT_MONTHS[month - 1]) for month in sorted(months)]
+    least, most = (pick(told, key=lambda hours: hours[0]) for pick in (min, max))
+    if f"{most[0]:.1f}" == "0.0":
         return f"{own.load} never"
-    if f"{least:.1f}" == f"{most:.1f}":
-        return f"{own.load} {most:.1f}"
-    worst, best = own.hours_day.index(least), own.hours_day.index(most)
-    return f"{own.load} {least:.1f} ({SHORT_MONTHS[worst]}) to {most:.1f} ({SHORT_MONTHS[best]})"
+    if f"{least[0]:.1f}" == f"{most[0]:.1f}":
+        return f"{own.load} {most[0]:.1f}"
+    return f"{own.load} {least[0]:.1f} ({least[1]}) to {most[0]:.1f} ({most[1]})"
 
 
 def _pct(value: float | None) -> str:

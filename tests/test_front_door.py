@@ -174,7 +174,7 @@ def test_what_is_likely_wrong_too_is_told_beside_the_problems(tmp_path: Path) ->
     assert done.returncode == 2
     *problems, warning, last = done.stderr.splitlines()
     assert len(problems) == 1
-    assert warning.startswith('Warning: obstacle "pipe" reaches past the outline')
+    assert warning.startswith('Warning: obstacle "pipe" (shed.toml:11) reaches past the outline')
     assert last == "1 problem found; nothing was written."
 
 

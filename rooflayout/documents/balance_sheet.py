@@ -139,8 +139,8 @@ def bearings_table(balance: Balance) -> TableBlock | None:
 def _bearing_row(b: Bearing) -> Row:
     share = "–"
     if b.after_kg is not None and b.most_kg:
-        share = f"{number(100.0 * b.after_kg / b.most_kg)} %"
-        share += ", over" if is_over(b) else ""
+        pct = 100.0 * b.after_kg / b.most_kg
+        share = f"{fixed(pct, 1)} %, over" if is_over(b) else f"{number(pct)} %"
     return Row(
         (
             clean(b.what),

@@ -21,14 +21,15 @@ STEPS = (
     "Documents at hand: roof drawing, string and cable schedules, data sheets of panels and controllers.",
     "By eye: panels sound, plugs of one make and locked, cables clipped and off sharp edges, glands tight,"
     " labels at both ends, fuses and cables as in the schedule.",
-    "Continuity of bonding and earth conductors, from each frame and rail to the earth bar (ohms).",
+    "Continuity of bonding and earth conductors, from each metal frame and rail (where there are any) to the"
+    " earth bar (ohms).",
     "Polarity of every string at its end, controller not connected; + and − labelled.",
     "Joints: fuses out, every string's + on the + side, voltages of like strings in parallel within 5 %.",
     "Open-circuit voltage of every string: into the table; outside its range, find out why first.",
     "Short-circuit current of every string, through a meter or switch made to break direct current.",
     "Insulation resistance, + and − each to earth, controller not connected: at least 0.5 MΩ at 250 V where"
     " the string stays under 120 V, at least 1 MΩ at 500 V above.",
-    "Battery side first: polarity read at each controller's terminals and at the busbars before any fuse goes"
+    "Battery side first: polarity read at each controller's terminals{bars} before any fuse goes"
     " in; then its fuses, charge voltage and battery kind set in the controller{set}.",
     "Isolators closed; each controller charges, its watts agree with the sun; the panels' isolators (not the"
     " battery's) break under load.",
@@ -143,7 +144,12 @@ def steps_block(plan: Plan) -> TableBlock:
         Column(("in order", "(yes / no)"), "center", least_mm=22.0),
     )
     each = ", ".join(f"{name} {amps}" for name, amps in settings(plan).items())
-    steps = [text.format(set=f", and its charge current: {each}" if each else "") for text in STEPS]
+    joined = plan.wiring is not None and any(run.kind == "main" for run in plan.wiring.runs)
+    words = {
+        "set": f", and its charge current: {each}" if each else "",
+        "bars": " and at the busbars" if joined else "",
+    }
+    steps = [text.format(**words) for text in STEPS]
     rows = [Row((str(number_), text, "", "")) for number_, text in enumerate(steps, 1)]
     who = "  ".join(f"{word}: {'_' * 24}" for word in ("Meter", "Sun meter", "Date", "Name"))
     return TableBlock("Tests", columns, tuple(rows), (who,), NORMAL, _WRITING_ROW, True)

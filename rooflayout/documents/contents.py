@@ -6,6 +6,7 @@ from collections import Counter
 
 from ..job import Battery, ControllerModel, Job, Obstacle
 from ..plan import ControllerLoad, Layout, Plan
+from ..vehicle.notes import OVER, tells_limit_passed
 from ..wiring.of_plan import limit_v, worst_tracker_a
 from .blocks import TextBlock
 from .lettering import clean, fixed, millimetres, number
@@ -25,6 +26,9 @@ CAUTIONS = (
 )
 
 
+OVER_LIMIT = f"{OVER}: not to be built like this."
+
+
 def marks_of(plan: Plan) -> dict[str, StringMark]:
     """How each string of the plan is drawn."""
     if plan.wiring is None:
@@ -40,7 +44,13 @@ def strings_of(plan: Plan) -> dict[str, str]:
 
 
 def proof_line(plan: Plan) -> str:
-    """The watts, and what is known about doing better."""
+    """The watts, and what is known about doing better; before it whether a limit of the vehicle is passed."""
+    over = any(tells_limit_passed(note) for note in plan.notes)
+    return f"{OVER_LIMIT} {_proof(plan)}" if over else _proof(plan)
+
+
+def _proof(plan: Plan) -> str:
+    """What is known about doing better, whatever the vehicle bears."""
     layout = plan.layout
     watts = f"{number(layout.watts, 1)} W."
     if layout.harvest_wh_year is not None and layout.status != "nothing fits":

@@ -54,7 +54,7 @@ def month_leaves(job: Job, plan: Plan) -> list[Leaf]:
     energy = plan.energy
     if energy is None or not month_blocks(energy, CHART_HEIGHTS[0]):
         return []
-    hours = load_hours_table(energy.load_hours)
+    hours = load_hours_table(energy.load_hours, job.loads)
     tables = [hours] if hours else []
     battery = battery_block(job, plan)
     said = [*controllers_block(job, plan), *granted_block(job, plan)]

@@ -72,10 +72,11 @@ def warning_labels(plan: Plan) -> list[Label]:
             labels.append(Label("ISOLATE HERE", (ends,), True))
         if run.fuse_a is not None:
             labels.append(Label(f"FUSE {number(run.fuse_a, 1)} A", (ends, "do not pull under load"), True))
+    carry = {s.controller for s in plan.wiring.strings}
     for c in plan.wiring.controllers:
-        labels.append(
-            Label(f"{c.controller}: TWO SOURCES", ("panels and battery: isolate both, panels first",), True)
-        )
+        if c.controller in carry:
+            text = "panels and battery: isolate both, panels first"
+            labels.append(Label(f"{c.controller}: TWO SOURCES", (text,), True))
     for name, amps in settings(plan).items():
         text = "largest charge current, for the battery's sake"
         labels.append(Label(f"{name}: SET TO {amps}", (text,), True))

@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from ..months import SHORT_MONTHS
+from ..needs import EVERY_MONTH, Load
 from ..rounding import pct_figure, wh_figure
 from ..yields import Energy, LoadHours, MonthYield
 from .blocks import HEADING, Block, draw_heading
@@ -190,16 +191,30 @@ def _gives(energy: Energy) -> str:
     return "sun and driving" if any(m.driving_wh_day > 0.0 for m in energy.months) else "the sun"
 
 
-def load_hours_table(loads: Sequence[LoadHours]) -> TableBlock | None:
-    """A row a load: how long the sun alone carries it; None without any."""
-    if not loads:
+def load_hours_table(hours: Sequence[LoadHours], loads: Sequence[Load] = ()) -> TableBlock | None:
+    """A row a load: how long the sun alone carries it in the months in which it runs; None without any.
+
+    A load that is not among `loads` runs all year.
+    """
+    if not hours:
         return None
-    rows = tuple(_row(clean(load.load), [fixed(h, 1) for h in load.hours_day]) for load in loads)
-    notes = (
-        "Each load by itself, on a mean day of the month, straight from the panels without the battery.",
-    )
+    run = {load.name: load.months for load in loads}
+    rows, part = [], False
+    for own in hours:
+        months = run.get(own.load, EVERY_MONTH)
+        part = part or len(months) < 12
+        told = (fixed(h, 1) if month in months else "–" for month, h in enumerate(own.hours_day, start=1))
+        rows.append(_row(clean(own.load), list(told)))
+    notes = [
+        "Each load by itself, on a mean day of the month, straight from the panels without the battery."
+        + (" –: a month in which it does not run." if part else "")
+    ]
     return TableBlock(
-        "Hours a day that the sun alone carries a load", month_columns("load"), rows, notes, NORMAL
+        "Hours a day that the sun alone carries a load",
+        month_columns("load"),
+        tuple(rows),
+        tuple(notes),
+        NORMAL,
     )
 
 

@@ -44,6 +44,7 @@ FOR_WHO_WIRES = (
     "battery-charge-limit",
     "bonding",
     "boat-above-50-v",
+    "controller-idle",
     "hot-drop",
     "kept-among-new",
     "kept-unwired",

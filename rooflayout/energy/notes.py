@@ -21,13 +21,15 @@ from rooflayout.energy.sentences import (
     year_sentence,
 )
 from rooflayout.energy.uncertainty import within_words
-from rooflayout.job import Job
+from rooflayout.job import Battery, Job
 from rooflayout.plan import Note, Severity, Wiring
 from rooflayout.yields import ControllerYield, Energy
 
 MOST_SHADE_PCT = 2.0  # of a panel's year, before it is worth a note
 LEAST_PASSED_PCT = 90.0  # of a controller's year, where clouds come and go; less is a caution
 HAIR = 0.005  # of a month's demand
+# No roof has so few or so many panel watts for each Ah at 12 V; common practice, no source.
+ABSURD_W_PER_AH = (0.3, 30.0)
 
 
 def notes_on(job: Job, energy: Energy, wiring: Wiring | None = None) -> tuple[Note, ...]:
@@ -89,7 +91,17 @@ def _battery(job: Job, energy: Energy) -> Iterator[Note]:
         return
     yield Note("info", "battery-figures", battery_sentence(battery))
     if energy.watts_per_ah:
-        yield Note("info", "watts-per-ah", ratio_sentence(energy.watts_per_ah, battery))
+        yield _ratio(energy.watts_per_ah, battery)
+
+
+def _ratio(watts_per_ah: float, battery: Battery) -> Note:
+    """Panel watts beside the battery; so far from all that is usual, its capacity is in another unit."""
+    text = ratio_sentence(watts_per_ah, battery)
+    if watts_per_ah < ABSURD_W_PER_AH[0]:
+        return Note("caution", "watts-per-ah", f"{text} Is [battery] capacity in Wh? It counts in Ah.")
+    if watts_per_ah > ABSURD_W_PER_AH[1]:
+        return Note("caution", "watts-per-ah", f"{text} Is [battery] capacity in kWh? It counts in Ah.")
+    return Note("info", "watts-per-ah", text)
 
 
 def _clipping(job: Job, energy: Energy, wiring: Wiring | None) -> Iterator[Note]:

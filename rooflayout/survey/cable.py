@@ -75,7 +75,8 @@ def _gland(cable: Table, facets: Facets) -> tuple[str | None, Point | None]:
         hint = place_hint(facet, facets, lambda to, at: distance_mm(at(x, y), to) <= 0)
         cable.problem(("gland",), "gland", found, expected, hint)
     elif max(x, y) < NEAR_ORIGIN_MM and (x % 1 > 0 or y % 1 > 0) and min(x, y) > 0:
-        text = f"cable, gland: {show(list(gland))} is nearly on the corner; metres typed for millimetres?"
+        text = f"{cable.named_at('gland')}, gland: {show(list(gland))} is nearly on the corner; "
+        text += "metres typed for millimetres?"
         cable.findings.note("warning", "length-in-metres", text)
     return name, gland
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 from pathlib import Path
 
 from rooflayout.job import Site
@@ -14,15 +13,15 @@ from rooflayout.survey.spans import Span, as_number
 from rooflayout.survey.table import Table, table
 from rooflayout.survey.text import UnreadableError
 from rooflayout.survey.weather_file import Weather, WeatherFaults, read_weather_file
+from rooflayout.survey.weather_place import place_of_weather
 from rooflayout.survey.words import number_text, show
 
 # More than outside the air over the poles, 13.4, reaches no place; nowhere gets a mean above 10.
 SUN = Span("kWh/m² a day on the level, from 0 to 10", 0.0, 10.0)
 AIR = Span("°C from -60 to 50", -60.0, 50.0)
 ALBEDO = Span("a share from 0 to 1", 0.0, 1.0)
+MOST_MONTHS_NAMED = 5
 TWELVE = "twelve numbers in a list, January first"
-FAR_KM = 150.0  # between the site and the weather file's place
-EARTH_KM = 6371.0
 
 
 def read_climate(top: Table, folder: Path, site: Site | None) -> tuple[Climate, Site | None]:
@@ -32,10 +31,11 @@ def read_climate(top: Table, folder: Path, site: Site | None) -> tuple[Climate, 
         return OF_THE_PLACE, site
     climate.check_keys("climate")
     sun, air = _months(climate, "sun", SUN), _months(climate, "air", AIR)
-    weather, name = _weather(climate, folder)
+    weather, name, place = _weather(climate, folder)
     albedo = _albedo(climate)
+    if place is not None:
+        site = place_of_weather(climate, place, name, site)
     if weather is not None:
-        site = _place_of(climate, weather, name, site)
         for key in ("sun", "air"):
             if climate.has(key):
                 text = f"[climate] {key} is not used: the weather file {name} comes before it."
@@ -67,16 +67,23 @@ def _months(climate: Table, key: str, span: Span) -> tuple[float, ...] | None:
             climate.problem((key,), f"{key}, {month}", show(item), span.says, hint)
     if len(sound) < 12:
         return None
-    wrong = [number for number in sound if not span.holds(number)]
+    wrong = [(m, number) for m, number in zip(SHORT_MONTHS, sound, strict=True) if not span.holds(number)]
     if wrong:
-        worst = max(wrong, key=abs)
-        found = f"{number_text(worst)} in {SHORT_MONTHS[sound.index(worst)]}"
-        climate.problem((key,), key, found, span.says, _unit_hint(key, sound))
+        climate.problem((key,), key, _wrong_months(wrong), span.says, _unit_hint(key, sound))
         return None
     if key == "sun" and max(sound) == 0.0:
         climate.problem((key,), key, "no sun in the whole year", span.says)
         return None
     return tuple(sound)
+
+
+def _wrong_months(wrong: list[tuple[str, float]]) -> str:
+    """Each month with its value; of many, as of a year in another unit, the worst and how many more."""
+    if len(wrong) > MOST_MONTHS_NAMED:
+        month, worst = max(wrong, key=lambda pair: abs(pair[1]))
+        return f"{number_text(worst)} in {month} (and {len(wrong) - 1} more months)"
+    *others, last = [f"{number_text(number)} in {month}" for month, number in wrong]
+    return f"{', '.join(others)} and {last}" if others else last
 
 
 def _count_hint(count: int) -> str:
@@ -114,47 +121,28 @@ def _albedo(climate: Table) -> float:
     return climate.number_or("albedo", ALBEDO, usual)
 
 
-def _weather(climate: Table, folder: Path) -> tuple[Weather | None, str]:
-    """The weather file and its name; faults inside it are reported by its own lines."""
+def _weather(climate: Table, folder: Path) -> tuple[Weather | None, str, tuple[float, float] | None]:
+    """The weather file, its name and its place; faults inside it are reported by its own lines."""
     written = climate.text("weather_file", "a path in quotes, relative to the job file")
     if written is None:
-        return None, ""
+        return None, "", None
     path, name = folder / written, Path(written).name
+    place = None
     try:
-        return read_weather_file(path), name
+        weather = read_weather_file(path)
+        return weather, name, (weather.latitude_deg, weather.longitude_deg)
     except WeatherFaults as inside:
+        place = inside.place
         for fault in inside.faults:
             _report(climate, str(path), fault.line, "weather file", fault.found, fault)
     except UnreadableError as fault:
         line = climate.source.lines.line((*climate.place, "weather_file"))
         found = f"{show(written)}, {fault.found}"
         _report(climate, climate.source.file, line, "climate, weather_file", found, fault)
-    return None, name
+    return None, name, place
 
 
 def _report(
     climate: Table, file: str, line: int | None, name: str, found: str, fault: UnreadableError
 ) -> None:
     climate.findings.problems.append(Problem(file, line, name, found, fault.expected, fault.hint))
-
-
-def _place_of(climate: Table, weather: Weather, name: str, site: Site | None) -> Site:
-    """The site with a place; a note where the file's is taken or lies far off."""
-    place = weather.latitude_deg, weather.longitude_deg
-    said = f"latitude {place[0]:g}, longitude {place[1]:g}"
-    if site is None or site.latitude_deg is None or site.longitude_deg is None:
-        text = f"[site] has no latitude and longitude: those of the weather file {name} are taken, {said}."
-        climate.findings.note("info", "place-of-weather-file", text)
-        return replace(site or Site(), latitude_deg=place[0], longitude_deg=place[1])
-    km = _apart_km((site.latitude_deg, site.longitude_deg), place)
-    if km > FAR_KM:
-        text = f"The weather file {name} is of {said}, {km:.0f} km from the [site]. Is it the right one?"
-        climate.findings.note("warning", "weather-far-away", text)
-    return site
-
-
-def _apart_km(one: tuple[float, float], other: tuple[float, float]) -> float:
-    """Along the earth, between two places given as latitude and longitude in degrees."""
-    (a, x), (b, y) = (map(math.radians, place) for place in (one, other))
-    cosine = math.sin(a) * math.sin(b) + math.cos(a) * math.cos(b) * math.cos(x - y)
-    return EARTH_KM * math.acos(min(1.0, max(-1.0, cosine)))

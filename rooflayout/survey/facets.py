@@ -93,7 +93,8 @@ def _place(table: Table, first: bool) -> Place | None:
         table.problem(("place",), "place", show(list(place)), "[0, 0, height] on the first facet", hint)
         return None
     if likely_metres(place):
-        text = f"{table.name}, place: {show(list(place))} is very near; metres typed for millimetres?"
+        text = f"{table.named_at('place')}, place: {show(list(place))} is very near; "
+        text += "metres typed for millimetres?"
         table.findings.note("warning", "length-in-metres", text)
     return place
 

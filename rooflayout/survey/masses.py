@@ -20,6 +20,8 @@ def check_masses(vehicle: Table, read: Vehicle) -> None:
     if _parts_are_within(vehicle, parts, read.mass_kg):
         _note_sum(vehicle, parts, read)
     _note_passed(vehicle, "mass", read.mass_kg, read.most_mass_kg)
+    if read.mass_kg is None:  # a boat's payload is then counted from what she displaces
+        _note_passed(vehicle, "displacement", read.displacement_kg, read.most_mass_kg, "most_mass")
     _note_passed(vehicle, "coupling", read.coupling_kg, read.most_coupling_kg)
     _note_passed(vehicle, "axle", read.axle_kg, read.most_axle_kg)
     _note_passed(vehicle, "front_axle", read.front_axle_kg, read.most_front_axle_kg)
@@ -69,8 +71,10 @@ def _apart(kg: float, whole_kg: float) -> bool:
     return abs(kg - whole_kg) > APART_PCT / 100.0 * whole_kg
 
 
-def _note_passed(vehicle: Table, key: str, kg: float | None, most_kg: float | None) -> None:
+def _note_passed(
+    vehicle: Table, key: str, kg: float | None, most_kg: float | None, most_key: str = ""
+) -> None:
     if kg is not None and most_kg is not None and kg > most_kg:
         text = f"[vehicle] {key} is {number_text(kg)} kg before the work, beyond the "
-        text += f"{number_text(most_kg)} kg of most_{key}."
+        text += f"{number_text(most_kg)} kg of {most_key or f'most_{key}'}."
         vehicle.findings.note("warning", "vehicle-limit-passed", text)

@@ -118,7 +118,7 @@ def _size_is_meant(table: Table, obstacle: Obstacle) -> bool:
         )
         return False
     if longer < 10:
-        text = f"{table.name} is only {found}; metres typed for millimetres?"
+        text = f"{table.named_at()} is only {found}; metres typed for millimetres?"
         table.findings.note("warning", "obstacle-very-small", text)
     return True
 
@@ -139,7 +139,8 @@ def _lies_on_its_facet(table: Table, obstacle: Obstacle, facets: Facets) -> bool
         )
         return False
     if sticks_out(obstacle, facet):
-        text = f"{table.name} reaches past the outline of facet {show(facet.name)}."
+        at = table.named_at(_written(table, "at", "centre", "outline"))
+        text = f"{at} reaches past the outline of facet {show(facet.name)}."
         if likely_metres(obstacle.centre_mm or obstacle.bounds_mm()[:2]):
             text += " Its place in metres for millimetres?"
         table.findings.note("warning", "obstacle-past-outline", text)

@@ -59,7 +59,8 @@ def read_battery(top: Table) -> Battery | None:
         text = f"A largest charge current of {number_text(most_charge)} A is very little; "
         text += "most_charge is in amperes, not a share of the capacity."
         battery.findings.note("warning", "most-charge-implausible", text)
-    chemistry, usable = _chemistry(battery), _usable(battery)
+    chemistry = _chemistry(battery)
+    usable = _usable(battery, chemistry)
     if nominal is None:
         return None
     if charge is None:
@@ -86,10 +87,9 @@ def _chemistry(battery: Table) -> Chemistry | None:
     return cast(Chemistry | None, battery.choice("chemistry", CHEMISTRIES))
 
 
-def _usable(battery: Table) -> float | None:
+def _usable(battery: Table, chemistry: Chemistry | None) -> float | None:
     """The share of the capacity that may be drawn; notes one that no lead battery bears for long."""
     usable = battery.number("usable", USABLE)
-    chemistry = battery.values.get("chemistry")
     if usable is not None and usable > MOST_OF_LEAD_PCT and chemistry in CHEMISTRIES[1:]:
         text = f"Drawing {number_text(usable)} % from a lead battery ({chemistry}) wears it out soon; "
         text += "half is usual."

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from pathlib import PurePath
 from typing import Any
 
 from rooflayout.job import Point
@@ -59,6 +60,12 @@ class Table:
         line = self.source.lines.line((*self.place, *at))
         self.findings.problems.append(Problem(self.source.file, line, name, found, expected, hint))
 
+    def named_at(self, key: str = "") -> str:
+        """The table's name and where it, or a key of it, stands: obstacle "hatch" (van.toml:31)."""
+        line = self.source.lines.line((*self.place, key) if key else self.place)
+        file = PurePath(self.source.file).name
+        return f"{self.name} ({file if line is None else f'{file}:{line}'})"
+
     def has(self, key: str) -> bool:
         """True when the key is written (or so nearly that its spelling is already reported)."""
         return self.values.get(key) is not None or key in self._misspelt
@@ -104,7 +111,7 @@ class Table:
         """A length in mm; notes one that is above 0 and under 1 mm, likely to be in metres."""
         number = self.number_or(key, span, default)
         if 0 < number < 1:
-            text = f"{self.name}, {key}: {number:g} mm is very little; metres typed for millimetres?"
+            text = f"{self.named_at(key)}, {key}: {number:g} mm is very little; metres typed for millimetres?"
             self.findings.note("warning", "length-in-metres", text)
         return number
 
@@ -144,11 +151,14 @@ class Table:
         return value
 
     def choice(self, key: str, options: Sequence[str], needed: bool = False) -> str | None:
-        """One of the texts given."""
+        """One of the texts given, in capitals or not."""
         expected = f"one of {', '.join(options)}"
         value = self.text(key, expected, needed)
-        if value is None or value in options:
-            return value
+        if value is None:
+            return None
+        alike = [option for option in options if option.casefold() == value.casefold()]
+        if alike:
+            return alike[0]
         likely = guess(value, options)
         hint = f'Did you mean "{likely}"?' if likely is not None else ""
         self.problem((key,), key, show(value), expected, hint)

@@ -42,11 +42,12 @@ class Weather:
 
 
 class WeatherFaults(Exception):  # noqa: N818 (as ProblemsFound)
-    """What is wrong inside a weather file, all of it."""
+    """What is wrong inside a weather file, all of it; and the place (degrees) where that could be read."""
 
-    def __init__(self, *faults: UnreadableError) -> None:
+    def __init__(self, *faults: UnreadableError, place: tuple[float, float] | None = None) -> None:
         super().__init__("\n".join(str(fault) for fault in faults))
         self.faults = faults
+        self.place = place
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +74,7 @@ def read_weather_file(path: Path) -> Weather:
     latitude, longitude, zone_h = _place(about)
     faults = [*_length_faults(len(frame), layout), *_value_faults(frame, layout)]
     if faults:
-        raise WeatherFaults(*faults)
+        raise WeatherFaults(*faults, place=(latitude, longitude))
     return Weather(_hours(frame, layout, zone_h), latitude, longitude)
 
 
@@ -84,7 +85,8 @@ def _layout(text: str) -> _Layout:
         return EPW
     if rest.lstrip().startswith("Date (MM/DD/YYYY),"):
         return TMY3
-    raise WeatherFaults(UnreadableError(f"a file that begins with {show(first.strip())}", KINDS, "", 1))
+    hint = "Monthly values go into [climate] sun and air."
+    raise WeatherFaults(UnreadableError(f"a file that begins with {show(first.strip())}", KINDS, hint, 1))
 
 
 def _parse(text: str, layout: _Layout) -> tuple[pd.DataFrame, dict[str, Any]]:

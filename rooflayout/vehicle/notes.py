@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 
 from rooflayout.job import Job
@@ -49,24 +50,24 @@ def beyond_limit(bearing: Bearing) -> tuple[Note, ...]:
     if after_kg is None:
         return _without_before(bearing, most_kg)
     assert bearing.before_kg is not None
+    over_kg = after_kg - most_kg
     work = f"{bearing.before_kg:.1f} kg before, {bearing.change_kg:+.1f} kg by the work"
     text = f"The {what} would {verb} {after_kg:.1f} kg ({work})"
     return _graded(
         f"{_code(what)}-load",
         after_kg,
         most_kg,
-        lambda: f"{text}, {after_kg - most_kg:.1f} kg over its limit of {most_kg:g} kg{_way_out(what)}.",
+        lambda: f"{text}, {over_kg:.1f} kg over its limit of {most_kg:g} kg{_way_out(what, over_kg)}.",
         lambda: f"{text}, {100.0 * after_kg / most_kg:.0f} % of its limit of {most_kg:g} kg.",
     )
 
 
-def _way_out(what: str) -> str:
+def _way_out(what: str, over_kg: float) -> str:
     """What the job can ask for, where the panels alone decide."""
-    return (
-        ": [panels] most_mass, in kg of panels without mounts, asks for lighter ones"
-        if what == "roof"
-        else ""
-    )
+    if what != "roof":
+        return ""
+    least = f"{math.ceil(10.0 * over_kg - ROUNDING_KG) / 10.0:.1f} kg"
+    return f": set [panels] most_mass at least {least} below what these panels weigh without mounts"
 
 
 def is_over(bearing: Bearing) -> bool:
@@ -140,12 +141,15 @@ def lopsided(job: Job, balance: Balance) -> tuple[Note, ...]:
     if most is None or balance.lopsided_kg_m is None:
         return ()
     size, side = abs(balance.lopsided_kg_m), _side(balance.lopsided_kg_m)
+    way = "move mass to the other side"
+    if not job.panels.balance:
+        way += ", or ask for it of the panels by [panels] balance = true"
     text = f"What is added weighs {size:.1f} kg m more on the {side} of the centre line"
     return _graded(
         "lopsided",
         size,
         most,
-        lambda: f"{text}, over the limit of {most:g} kg m: move mass to the other side.",
+        lambda: f"{text}, over the limit of {most:g} kg m: {way}.",
         lambda: f"{text}, close to the limit of {most:g} kg m.",
     )
 

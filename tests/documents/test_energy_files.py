@@ -22,7 +22,7 @@ from rooflayout.inspection.inspect import inspect_plan
 from rooflayout.job import Battery, Facet, Job, Obstacle, PanelModel, PanelRules, Site
 from rooflayout.months import SHORT_MONTHS as MONTHS
 from rooflayout.needs import Load, Vehicle
-from rooflayout.plan import Plan
+from rooflayout.plan import Note, Plan
 from rooflayout.planner import plan_job
 from rooflayout.survey.plan_file import read_plan
 from rooflayout.survey.problems import ProblemsFound
@@ -257,12 +257,25 @@ def test_lists_of_numbers_stand_on_one_line_and_mean_the_same(plan: Plan) -> Non
     assert f"\n      [{', '.join(map(str, day))}],\n" in text
 
 
+def test_a_plan_over_a_limit_says_so_before_its_watts(plan: Plan) -> None:
+    note = Note("warning", "axle-load", "The axle bears 1505.0 kg, 5.0 kg over its limit of 1500 kg.")
+    plain = replace(plan, notes=())
+    assert drawn_proof(replace(plan, notes=(note,))) == (
+        f"OVER A LIMIT: not to be built like this. {drawn_proof(plain)}"
+    )
+    assert "LIMIT" not in drawn_proof(plain)
+
+
 def test_what_the_sun_alone_carries_and_what_a_facet_is_worth(plan: Plan) -> None:
     assert plan.energy is not None
     hours = (LoadHours("fan", (1.0, *(5.0,) * 10, 9.5)), LoadHours("hob", (0.0,) * 12))
     facets = (FacetYield("roof", 1290.4), FacetYield("slope", 1219.6))
     lines = energy_lines(JOB, replace(plan, energy=replace(plan.energy, load_hours=hours, facets=facets)))
     assert "The sun alone carries, hours a day: fan 1.0 (Jan) to 9.5 (Dec); hob never." in lines
+    spring = [Load("fan", 60.0, 30.0, months=(3, 12, 4)), Load("hob", 300.0, 900.0, months=(2,))]
+    seldom = replace(JOB, loads=tuple(spring))
+    in_spring = energy_lines(seldom, replace(plan, energy=replace(plan.energy, load_hours=hours)))
+    assert "The sun alone carries, hours a day: fan 5.0 (Mar) to 9.5 (Dec); hob never." in in_spring
     worth = (
         "A watt of panel would give in a year, without shade and controllers: roof 1290 Wh, slope 1220 Wh."
     )

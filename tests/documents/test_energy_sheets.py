@@ -26,7 +26,8 @@ from rooflayout.documents.shade_picture import runs_of, step_of, step_words
 from rooflayout.documents.shade_view import loss_words, shade_view
 from rooflayout.documents.vehicle_sketch import centre_on_vehicle_mm, plan_sketch, supports_of
 from rooflayout.documents.write import write_documents
-from rooflayout.yields import Balance, Bearing, ShadeMap
+from rooflayout.needs import Load
+from rooflayout.yields import Balance, Bearing, LoadHours, ShadeMap
 
 from .energy_samples import LOAD_NAMES, WITH_ENERGY, balanced, energy_for, trailer_vehicle
 from .lettering_on_sheets import overlapping
@@ -236,6 +237,16 @@ def test_every_load_of_known_watts_has_its_row() -> None:
     assert table is not None
     assert [row.cells[0] for row in table.rows] == list(LOAD_NAMES)
     assert table.rows[0].cells[6] == "12.8"  # 2.1 times June's 6.1
+    assert "–" not in table.footnotes[0]
+
+
+def test_hours_of_a_load_stand_in_the_months_in_which_it_runs() -> None:
+    hours = (LoadHours("fan", (4.0,) * 12), LoadHours("fridge", (5.0,) * 12))
+    table = load_hours_table(hours, [Load("fan", 60.0, 30.0, months=(3, 4, 5)), Load("fridge", 60.0, 30.0)])
+    assert table is not None
+    assert table.rows[0].cells == ("fan", "–", "–", "4.0", "4.0", "4.0", *["–"] * 7)
+    assert table.rows[1].cells == ("fridge", *["5.0"] * 12)
+    assert table.footnotes[0].endswith("–: a month in which it does not run.")
 
 
 def test_year_place_and_uncertainty_stand_on_every_sheet_of_the_sun() -> None:
@@ -328,7 +339,7 @@ def test_bearings_say_before_change_after_and_limit() -> None:
     )  # fmt: skip
     assert table is not None
     assert [row.cells for row in table.rows] == [
-        ("coupling", "78.0", "+16.0", "94.0", "90", "104 %, over"),
+        ("coupling", "78.0", "+16.0", "94.0", "90", "104.5 %, over"),
         ("axle", "–", "−3.0", "–", "1500", "–"),
         ("roof", "–", "0.0", "–", "–", "–"),
     ]

@@ -16,10 +16,11 @@ from rooflayout.documents.bench_sheet import (
 from rooflayout.documents.contents import controller_table
 from rooflayout.documents.labels_sheet import cable_labels, label_leaves, warning_labels
 from rooflayout.documents.portable_leads import fuse_words, leads_block
+from rooflayout.documents.said import notes_block, wiring_notes_block
 from rooflayout.documents.strings_sheet import controllers_block
 from rooflayout.documents.wiring_set import draw_wiring
 from rooflayout.job import Bench, PortablePanels
-from rooflayout.plan import MeterReading, Plan, PortableString
+from rooflayout.plan import MeterReading, Note, Plan, PortableString
 from rooflayout.wiring.bench import portable_readings
 
 from .opened_sheets import opened
@@ -105,6 +106,18 @@ def test_charge_currents_set_down_for_the_battery_stand_where_the_controllers_ar
     assert not any("SET" in label.head for label in warning_labels(plan))
 
 
+def test_busbars_are_tested_only_where_there_are_any() -> None:
+    _, plan = WIRED["trailer"]()
+    assert plan.wiring is not None
+    without = tuple(run for run in plan.wiring.runs if run.kind != "main")
+    assert len(without) < len(plan.wiring.runs)
+    bare = replace(plan, wiring=replace(plan.wiring, runs=without))
+    told = [" ".join(row.cells[1] for row in steps_block(p).rows) for p in (plan, bare)]
+    assert "at each controller's terminals and at the busbars before any fuse" in told[0]
+    assert "at each controller's terminals before any fuse" in told[1]
+    assert "busbar" not in told[1]
+
+
 def test_each_conductor_has_a_label_at_both_ends() -> None:
     _, plan = WIRED["trailer"]()
     assert plan.wiring is not None
@@ -130,6 +143,23 @@ def test_each_conductor_has_a_label_at_both_ends() -> None:
     assert "FUSE 300 A" in heads
     # 7 runs and a lead of 4 labels, 5 warnings, 6 isolators, 3 fuses, 2 controllers: 48, 28 on a sheet
     assert len(label_leaves(plan)) == 2
+
+
+def test_a_controller_that_carries_nothing_has_no_label_of_two_sources_but_its_warning() -> None:
+    _, plan = WIRED["trailer"]()
+    assert plan.wiring is not None
+    first, second = plan.wiring.controllers
+    of_first = tuple(s for s in plan.wiring.strings if s.controller == first.controller)
+    assert 0 < len(of_first) < len(plan.wiring.strings)
+    note = Note("warning", "controller-idle", "C2 (Reed 20) carries nothing: it serves batteries of 24 V.")
+    idle = replace(plan, wiring=replace(plan.wiring, strings=of_first), notes=(note,))
+    heads = {label.head for label in warning_labels(plan)}
+    assert {f"{c.controller}: TWO SOURCES" for c in (first, second)} <= heads
+    sources = [label.head for label in warning_labels(idle) if "TWO SOURCES" in label.head]
+    assert sources == [f"{first.controller}: TWO SOURCES"]
+    for block in (notes_block(idle), wiring_notes_block(idle)):
+        assert block is not None
+        assert note.text in str(block)
 
 
 def test_the_voltage_on_a_warning_is_never_rounded_down() -> None:

@@ -177,6 +177,23 @@ def test_what_is_taken_for_granted_of_the_battery() -> None:
     assert not of_code(notes_on(JOB, energy()), "battery-figures")
 
 
+@pytest.mark.parametrize(
+    ("ratio", "severity", "asks"),
+    [
+        (0.17, "caution", "Is [battery] capacity in Wh? It counts in Ah."),  # 600 W for 3600 Wh typed as Ah
+        (0.31, "info", ""),
+        (29.0, "info", ""),
+        (170.0, "caution", "Is [battery] capacity in kWh? It counts in Ah."),
+    ],
+)
+def test_a_capacity_in_another_unit_is_asked_about(ratio: float, severity: str, asks: str) -> None:
+    job = replace(JOB, battery=Battery(12.0, 14.4, 200.0))
+    (note,) = of_code(notes_on(job, energy(usable_wh=1200.0, watts_per_ah=ratio)), "watts-per-ah")
+    assert note.severity == severity
+    assert note.text.endswith(asks)
+    assert ("Is [battery] capacity" in note.text) is bool(asks)
+
+
 def test_short_of_demand_only_where_no_battery_is_simulated() -> None:
     short = tuple(
         replace(MONTH, month=m, demand_wh_day=600.0 if m in (1, 12) else 400.0) for m in range(1, 13)

@@ -36,7 +36,9 @@ def fitted(second: str) -> tuple[str, str]:
 
 def test_an_obstacle_past_the_outline_is_told_beside_a_misspelt_key(good: Path) -> None:
     edits = MISSPELT, ("at = [600, 880]", "at = [4400, 880]")
-    assert warnings(good, *edits) == ['obstacle "bed hatch" reaches past the outline of facet "main".']
+    assert warnings(good, *edits) == [
+        'obstacle "bed hatch" (trailer.toml:34) reaches past the outline of facet "main".'
+    ]
 
 
 def test_where_all_is_well_but_the_key_nothing_else_is_told(good: Path) -> None:

@@ -10,7 +10,9 @@ from test_survey_weather_file import epw
 from rooflayout.job import Job
 from rooflayout.needs import OF_THE_PLACE
 from rooflayout.plan import Note
+from rooflayout.survey.problems import ProblemsFound
 from rooflayout.survey.read import read_job
+from rooflayout.survey.weather_place import apart_km
 
 SUN = (2.1, 2.9, 4.3, 5.4, 6.4, 7.1, 7.2, 6.1, 4.8, 3.4, 2.3, 1.9)
 AIR = (-9.0, 10.0, 12.5, 14.5, 18.0, 22.0, 25.0, 25.0, 22.0, 18.0, 13.0, 10.0)
@@ -71,14 +73,15 @@ def test_a_weather_file_gives_the_place_without_any_site(good: Path) -> None:
     assert (job.site.latitude_deg, job.site.longitude_deg) == (-33.9, 151.2)
 
 
-def test_a_weather_file_from_far_away_is_noted_and_the_site_stays(good: Path) -> None:
-    """40.72 N 0.72 E and 33.9 S 151.2 E lie some 17 000 km apart."""
+def test_a_weather_file_from_some_way_off_is_noted_and_the_site_stays(good: Path) -> None:
+    """178 km: 1.6 degrees of latitude, 111.2 km each."""
     epw(good.parent / "reed.epw")
-    job, notes = read(good, 'weather_file = "reed.epw"', f"sun = {list(SUN)}")
+    site = "[site]\nlatitude = -35.5\nlongitude = 151.2\n"
+    job, notes = read(good, 'weather_file = "reed.epw"', f"sun = {list(SUN)}", site=site)
     assert job.site is not None
-    assert job.site.latitude_deg == 40.72
+    assert job.site.latitude_deg == -35.5
     assert [note.code for note in notes] == ["weather-far-away", "climate-not-used"]
-    assert "km from the [site]" in notes[0].text
+    assert "178 km from the [site]" in notes[0].text
     assert "sun is not used" in notes[1].text
 
 
@@ -86,3 +89,26 @@ def test_a_weather_file_from_near_by_is_not_noted(good: Path) -> None:
     epw(good.parent / "reed.epw")
     near = "[site]\nlatitude = -34.6\nlongitude = 150.8\n"  # 86 km
     assert read(good, 'weather_file = "reed.epw"', site=near)[1] == []
+
+
+@pytest.mark.parametrize(
+    ("latitude", "hint"), [(40.72, "Take the file of a nearer place"), (-35.8, "Take the file")], ids=str
+)
+def test_a_weather_file_from_far_away_is_refused(good: Path, latitude: float, hint: str) -> None:
+    """1.9 degrees of latitude are 211 km."""
+    epw(good.parent / "reed.epw")
+    with pytest.raises(ProblemsFound) as caught:
+        read(good, 'weather_file = "reed.epw"', site=f"[site]\nlatitude = {latitude}\nlongitude = 151.2\n")
+    (problem,) = caught.value.problems
+    assert (problem.file, problem.name) == (str(good), "climate, weather_file")
+    assert good.read_text(encoding="utf-8").splitlines()[(problem.line or 0) - 1].startswith("weather_file")
+    assert f"latitude {latitude:g}, longitude 151.2 as the [site]" in problem.found
+    assert problem.found.endswith("km from latitude -33.9, longitude 151.2 of the weather file reed.epw")
+    assert problem.hint.startswith(hint)
+
+
+def test_how_far_two_places_lie_apart() -> None:
+    """A quarter of the earth's circumference is 10 008 km with a mean radius of 6371 km."""
+    assert apart_km((0.0, 0.0), (0.0, 90.0)) == pytest.approx(10_007.5, abs=0.1)
+    assert apart_km((90.0, 12.0), (0.0, -70.0)) == pytest.approx(10_007.5, abs=0.1)
+    assert apart_km((0.0, 179.5), (0.0, -179.5)) == pytest.approx(111.19, abs=0.01)

@@ -175,7 +175,7 @@ def test_when_a_load_runs(good: Path) -> None:
     job, _ = read_job(good)
     assert job.loads == (Load("lamps", 400.0, 20.0, when="night"), Load("pump", 90.0, when="day"))
     ((severity, text),) = _notes(good, "load-longer-than-its-time")
-    assert (severity, text[:40]) == ("caution", 'load "lamps": 20 hours a day are more th')
+    assert (severity, text[:45]) == ("caution", 'load "lamps" (trailer.toml:74): 20 hours a da')
 
 
 def test_a_load_that_never_runs_keeps_its_watts(good: Path) -> None:
@@ -211,7 +211,7 @@ def test_balance_needs_the_panels_masses_and_other_jobs_do_not(good: Path) -> No
 @pytest.mark.parametrize(
     ("old", "new", "severity", "code", "fragment"),
     [
-        ("watts = 1800", "watts = 1.8", "warning", "load-in-kilowatts", 'load "hob": 1.8 W'),
+        ("watts = 1800", "watts = 1.8", "warning", "load-in-kilowatts", 'load "hob" (whole.toml:60): 1.8 W'),
         ("watt_hours = 520", "watt_hours = 0.52", "warning", "load-in-kilowatts", "0.52 Wh a day"),
         ("[inverter]\nefficiency = 91\nidle = 14\nhours = 6\n", "", "caution", "inverter-assumed", "90 %"),
         ("inverter = true", "inverter = false", "caution", "inverter-unused", "no load has inverter = true"),
@@ -308,7 +308,28 @@ def test_a_boat_displaces_its_mass(good: Path) -> None:
     assert "displacement is 9451 kg" in said
 
 
+def test_a_boat_that_displaces_more_than_she_may_weigh(good: Path) -> None:
+    boat = '[vehicle]\nkind = "boat"\ndisplacement = {}\nmetacentric_height = 420\nmost_mass = 9000\n'
+    text = good.read_text(encoding="utf-8")
+    assert _notes(_add(good, boat.format(9000)), "vehicle-limit-passed") == []
+    good.write_text(text, encoding="utf-8")
+    ((_, said),) = _notes(_add(good, boat.format(9400)), "vehicle-limit-passed")
+    assert said.startswith(
+        "[vehicle] displacement is 9400 kg before the work, beyond the 9000 kg of most_mass"
+    )
+
+
 def test_a_load_through_an_inverter_that_is_not_described(good: Path) -> None:
     job, notes = read_job(_add(good, HOB))
     assert job.inverter == USUAL_INVERTER
     assert [note.code for note in notes] == ["inverter-assumed"]
+
+
+def test_a_word_of_a_list_may_stand_in_capitals(whole: Path) -> None:
+    """Such as a battery's chemistry, which is kept as the list has it."""
+    text = whole.read_text(encoding="utf-8")
+    before = next(line for line in text.splitlines() if line.startswith("chemistry"))
+    whole.write_text(text.replace(before, 'chemistry = "AGM"'), encoding="utf-8")
+    battery = read_job(whole)[0].battery
+    assert battery is not None
+    assert battery.chemistry == "agm"

@@ -26,7 +26,7 @@ def _edit(path: Path, old: str, new: str) -> None:
         ("clearance = 40", "clearance = 0.04", "warning", "length-in-metres", "clearance: 0.04 mm"),
         ('downhill = "front"\n', "", "caution", "downhill-unknown", 'facet "front slope" slopes by 28°'),
         ("at = [600, 880]", "at = [4300, 880]", "warning", "obstacle-past-outline", 'obstacle "bed hatch"'),
-        ("diameter = 300", "diameter = 8", "warning", "obstacle-very-small", 'obstacle "vent" is only 8 x 8'),
+        ("diameter = 300", "diameter = 8", "warning", "obstacle-very-small", "is only 8 x 8"),
         ("at = [40, 40]", "at = [39, 40]", "caution", "kept-panel-near-edge", "40 mm to the edge"),
         # The hatch at y 880 has a clearance of 40, so a panel of 530 mm may begin at 310 at most.
         ("at = [40, 40]", "at = [40, 311]", "caution", "kept-panel-near-obstacle", 'obstacle "bed hatch"'),

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import pytest
+
 from rooflayout.survey.spans import Span
-from rooflayout.survey.words import did_you_mean
+from rooflayout.survey.words import did_you_mean, guess
 
 
 def test_a_hint_does_not_repeat_a_very_long_name() -> None:
@@ -20,3 +22,16 @@ def test_the_hint_for_a_share_given_as_a_percentage_only_where_that_fits() -> No
     span = Span("a percentage from 50 to 100", 50.0, 100.0, per_cent=True)
     assert span.hint_for(0.97) == "In per cent: 97, not 0.97."
     assert [span.hint_for(n) for n in (0.3, 1.0, 30.0, 103.0, 0.0)] == [""] * 5
+
+
+@pytest.mark.parametrize(
+    ("word", "known", "meant"),
+    [
+        ("ship", ("trailer", "motor", "boat"), "boat"),
+        ("aft", ("front", "rear", "left", "right"), "rear"),
+        ("starboard", ("front", "rear", "left", "right"), "right"),
+        ("Port", ("front", "rear", "left", "right"), "left"),
+    ],
+)
+def test_words_of_boats(word: str, known: tuple[str, ...], meant: str) -> None:
+    assert guess(word, known) == meant

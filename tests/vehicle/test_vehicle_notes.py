@@ -63,8 +63,8 @@ def test_a_load_over_its_limit_tells_figure_and_limit() -> None:
     )
     (note,) = notes.beyond_limit(Bearing("roof", 148.2, 8.5, 150.0))
     assert note.text.endswith(
-        "6.7 kg over its limit of 150 kg: [panels] most_mass, in kg of panels without mounts, asks for "
-        "lighter ones."
+        "6.7 kg over its limit of 150 kg: set [panels] most_mass at least 6.7 kg below what "
+        "these panels weigh without mounts."
     )
     (note,) = notes.beyond_limit(Bearing("front axle", -5.0, 1000.0, 1000.0))
     assert note.code == "front-axle-load"
