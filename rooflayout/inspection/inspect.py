@@ -6,6 +6,7 @@ from rooflayout.inspection import (
     balances,
     batteries,
     bookkeeping,
+    borne,
     cables,
     electrical,
     fuses,
@@ -115,8 +116,9 @@ RULES: tuple[Rule, ...] = (
     batteries.band_is_in_order,
     batteries.load_hours_can_be,
     yields.masses_add_up,
-    item_places.panels_weigh_where_they_lie,
-    item_places.controllers_weigh_where_they_hang,
+    borne.all_that_is_added_is_counted,
+    item_places.items_weigh_what_they_must,
+    item_places.items_weigh_where_they_lie,
     yields.loads_balance,
     yields.limits_are_the_jobs,
     balances.centre_is_the_items,
@@ -124,6 +126,8 @@ RULES: tuple[Rule, ...] = (
     balances.heel_is_the_masses,
     balances.payload_is_what_is_left,
     balances.roof_bears_its_panels,
+    borne.roof_bears_what_lies_on_it,
+    borne.figures_asked_for_are_stated,
 )
 
 
