@@ -50,7 +50,9 @@ SLOW_S = 240  # for proofs on a machine that is busy with other tests
 
 def rooflayout(*words: object, cwd: Path | None = None) -> subprocess.CompletedProcess[str]:
     command = [sys.executable, "-m", "rooflayout.cli", *map(str, words)]
-    return subprocess.run(command, capture_output=True, text=True, cwd=cwd or ROOT, check=False, timeout=2 * SLOW_S)
+    return subprocess.run(
+        command, capture_output=True, text=True, cwd=cwd or ROOT, check=False, timeout=2 * SLOW_S
+    )
 
 
 def shed(folder: Path, *, length: int = 2010, volts: int | None = None) -> Path:

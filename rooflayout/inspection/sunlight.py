@@ -87,11 +87,11 @@ def longest_day_hours(latitude_deg: float, month: int) -> float:
 
     Duffie and Beckman, equation 1.6.11, with Spencer's declination (1971), from memory; the sun's upper edge
     on a horizon with refraction: its middle 0.833 degrees below (Meeus, Astronomical Algorithms, from
-    memory). The next month's first day is taken in, since years begin at different hours of the sun's.
+    memory). A day or two beyond the month are taken in, since years begin at different hours of the sun's.
     """
     latitude = math.radians(latitude_deg)
     longest = 0.0
-    for day in range(sum(DAYS[: month - 1]), sum(DAYS[:month]) + 1):
+    for day in range(sum(DAYS[: month - 1]) - 1, sum(DAYS[:month]) + 2):
         declination = _declination(2.0 * math.pi * day / 365.0)
         below = math.sin(math.radians(-0.833)) - math.sin(latitude) * math.sin(declination)
         across = max(math.cos(latitude) * math.cos(declination), 1e-12)

@@ -42,6 +42,8 @@ def loads_are_within_their_limits(job: Job, plan: Plan) -> Iterator[Breach]:
         most, given, bearing = most_kg(vehicle, what), before_kg(vehicle, what), stated.get(what)
         own_before = roof_kg(job, plan)[0] if what == "roof" else given
         own_after = own_kg[what] + (own_before or 0.0) if what in own_kg else math.nan
+        if what not in own_kg and bearing is None and given is not None:
+            own_after = given  # passed before the work already
         before = bearing.before_kg if bearing is not None else None
         after = math.nan if bearing is None else (before or 0.0) + bearing.change_kg
         if most is not None and (over := _over(after, own_after, most, KG)) is not None:

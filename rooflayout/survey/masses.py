@@ -73,4 +73,5 @@ def _note_passed(vehicle: Table, key: str, kg: float | None, most_kg: float | No
     if kg is not None and most_kg is not None and kg > most_kg:
         text = f"[vehicle] {key} is {number_text(kg)} kg before the work, beyond the "
         text += f"{number_text(most_kg)} kg of most_{key}."
-        vehicle.findings.note("warning", "vehicle-limit-passed", text)
+        what = "vehicle" if key == "mass" else key.replace("_", "-")
+        vehicle.findings.note("warning", f"{what}-limit-passed", text)

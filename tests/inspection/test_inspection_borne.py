@@ -190,6 +190,14 @@ def test_a_boat_may_heel_five_degrees() -> None:
         assert [b.where for b in passed_limits(job, replace(plan, balance=balance))] == passed
 
 
+def test_a_coupling_that_was_over_its_limit_before() -> None:
+    """Told once; and told too where nobody can work out what the work does to it."""
+    plan = replace(planned(NAME)[1], balance=None)
+    for places in ({}, {"coupling_x_mm": None, "axle_x_mm": None}):
+        job = with_limits(coupling_kg=101.0, **places)
+        assert [b.where for b in passed_limits(job, plan)] == ["coupling"]
+
+
 def test_kept_panels_lie_on_the_roof_before() -> None:
     """One kept panel of 30 kg and one new one, with mounts of 1 kg each."""
     job, plan = boat(0.0, 0.0)

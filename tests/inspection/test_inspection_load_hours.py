@@ -35,14 +35,14 @@ def test_the_examples_hold(name: str) -> None:
 
 @pytest.mark.parametrize("latitude", [-55.0, -20.0, 0.0, 40.72, 60.0])
 def test_the_longest_day_is_that_of_pvlib(latitude: float) -> None:
-    """Sunrise and sunset by NREL's SPA in pvlib; the longest day of each month is no longer than ours, nor
-    shorter by more than 0.15 hours."""
+    """Sunrise and sunset by NREL's SPA in pvlib; the longest day of each month is longer than ours by a
+    minute at most, nor shorter by more than 0.25 hours."""
     days = pd.date_range("2021-01-01", "2021-12-31", tz="UTC")
     sun = sun_rise_set_transit_spa(days, latitude, 0.0)
     hours = ((sun["sunset"] - sun["sunrise"]).dt.total_seconds() / 3600.0) % 24.0
     longest = hours.groupby(np.asarray(days.month)).max()
     for month in range(1, 13):
-        assert -0.02 < longest_day_hours(latitude, month) - longest[month] < 0.15
+        assert -0.01 < longest_day_hours(latitude, month) - longest[month] < 0.25
 
 
 def test_no_night_and_no_day_near_the_pole() -> None:
