@@ -21,7 +21,7 @@ from rooflayout.plan import Layout, Note, PlacedPanel, Plan, Status, Wiring
 from rooflayout.remarks import in_order, remarks
 from rooflayout.vehicle.axes import left_of_middle_mm
 from rooflayout.vehicle.balance import balance_of
-from rooflayout.vehicle.notes import balance_notes
+from rooflayout.vehicle.notes import balance_notes, told_once
 from rooflayout.wiring.design import designed, portable_alone
 from rooflayout.wiring.freeing import UNASKED, Change, changes_of, cost_notes
 from rooflayout.wiring.numbering import number_panels
@@ -108,7 +108,7 @@ def plan_job(
         said = (*said, *energy_notes(job, energy, wiring), *harvest_gap(layout, energy, wiring))
     balance = balance_of(job, panels, wiring) if anything else None
     if balance is not None:
-        said = (*said, *balance_notes(job, balance))
+        said = (*told_once(said, balance), *balance_notes(job, balance))
     plan = replace(plan, notes=in_order(said), energy=energy, balance=balance)
     breaches = inspect_plan(job, plan)
     if breaches:

@@ -98,7 +98,7 @@ def _placed(balance: Balance) -> list[AddedMass]:
 
 def _lopsided_kg_m(job: Job, balance: Balance) -> float | None:
     """None without items of known place, and where the centre line is not known."""
-    middle, placed = _middle_mm(job), _placed(balance)
+    middle, placed = across_middle_mm(job), _placed(balance)
     if middle is None or not placed:
         return None
     front = job.facets[0].front
@@ -107,7 +107,7 @@ def _lopsided_kg_m(job: Job, balance: Balance) -> float | None:
     return to_left * sum(kg * (at_mm - middle) for kg, at_mm in across) / 1000.0
 
 
-def _middle_mm(job: Job) -> float | None:
+def across_middle_mm(job: Job) -> float | None:
     """The centre line along the first facet's axis that lies across the vehicle: as given, or its middle."""
     if job.vehicle is not None and job.vehicle.middle_y_mm is not None:
         return job.vehicle.middle_y_mm

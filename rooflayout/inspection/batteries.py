@@ -31,7 +31,7 @@ def sizes_are_the_batterys(job: Job, plan: Plan) -> Iterator[Breach]:
     energy = plan.energy
     if energy is None:
         return
-    usable = _usable_wh(job.battery)
+    usable = usable_wh(job.battery)
     drawn = [m.demand_wh_day for m in energy.months if not math.isnan(m.demand_wh_day)]
     most = max(drawn, default=0.0)
     right = (
@@ -69,19 +69,7 @@ def band_is_in_order(job: Job, plan: Plan) -> Iterator[Breach]:
             return
 
 
-def load_hours_can_be(job: Job, plan: Plan) -> Iterator[Breach]:
-    """Hours a day that the sun carries a load lie between 0 and 24, for loads of the job."""
-    known = {load.name for load in job.loads}
-    for own in plan.energy.load_hours if plan.energy is not None else ():
-        if own.load not in known:
-            yield Breach("energy-load", own.load, f"{own.load} is no load of the job")
-        for month, hours in enumerate(own.hours_day, start=1):
-            if not 0.0 <= hours <= 24.0 + 1e-6:
-                text = f"month {month} states {plain(hours)} hours a day of {own.load}; 0 to 24 are possible"
-                yield Breach("energy-load", own.load, text)
-
-
-def _usable_wh(battery: Battery | None) -> float | None:
+def usable_wh(battery: Battery | None) -> float | None:
     if battery is None or battery.capacity_ah is None:
         return None
     share = USABLE[battery.chemistry] if battery.usable_pct is None else battery.usable_pct / 100.0

@@ -30,9 +30,10 @@ SLOPE_MONTH_SLACK = (
     1.75  # a plane turned from a low sun lives on the light of the sky, which means tell badly
 )
 MONTH_WH = 1.0
-# No long mean at a place where nobody measures is better known than a good pyranometer's daily sum: WMO
-# Guide to Meteorological Instruments (WMO-No. 8), from memory.
-LEAST_SUN_PCT = 5.0
+# Within how many % a year's sun is known at the best by what it rests on: README's classes.
+LEAST_FILE_PCT = 8.0
+LEAST_OWN_PCT = 10.0
+LEAST_PACKAGED_PCT = 12.0
 ROUNDED_PCT = 0.11
 
 
@@ -120,20 +121,32 @@ def facets_give_no_more_than_the_sun(job: Job, plan: Plan) -> Iterator[Breach]:
 
 
 def uncertainty_is_no_smaller_than_can_be(job: Job, plan: Plan) -> Iterator[Breach]:
-    """The sun is not known better than by a good instrument, a harvest not better than its sun, and a month
-    not better than the year."""
+    """The sun is not known better than the best class of what it rests on (weather file, the user's own
+    figures, the packaged ones), a harvest not better than its sun, and a month not better than the year."""
     energy = plan.energy
     if energy is None:
         return
     year_pct = energy.harvest_uncertainty_pct
     for what, stated, least, why in (
-        ("uncertainty_pct", energy.uncertainty_pct, LEAST_SUN_PCT, "no long mean is known better than"),
+        (
+            "uncertainty_pct",
+            energy.uncertainty_pct,
+            _least_sun_pct(job),
+            "by what it rests on the sun is known to",
+        ),
         ("harvest_uncertainty_pct", year_pct, energy.uncertainty_pct, "the sun alone is known to"),
         ("month_uncertainty_pct", energy.month_uncertainty_pct, year_pct, "the whole year is known to"),
     ):
         if stated is not None and least is not None and stated < least - ROUNDED_PCT:
             text = f"{plain(stated)} % is stated as {what}; {why} {plain(least)} %"
             yield Breach("energy-uncertainty", what, text)
+
+
+def _least_sun_pct(job: Job) -> float:
+    """A weather file comes before the user's monthly values, those before the packaged figures."""
+    if job.climate.weather:
+        return LEAST_FILE_PCT
+    return LEAST_PACKAGED_PCT if job.climate.sun_kwh_m2_day is None else LEAST_OWN_PCT
 
 
 def _too_much(where: str, stated: float, most: float, unit: str, who: str) -> Breach:

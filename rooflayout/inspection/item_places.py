@@ -1,7 +1,9 @@
-"""Whether what is added lies where the plan puts it: masses at their panels, controllers where they hang.
+"""Whether what is added weighs what it must and lies where the plan puts it: panels and mounts where they
+lie, cables halfway to the controllers, controllers where they hang.
 
-Items are known by the names that they state: a panel's model (and its facet, where there are several), a
-controller's name. Others are passed over, and so are facets whose place rests on how they join on.
+Items are known by the names that they state: a panel's model or "mounts" (and the facet, where there are
+several), cables from the panels and to the battery, a controller's name. Others are passed over, and so are
+places that cannot be told (from_above.py).
 """
 
 from __future__ import annotations
@@ -9,97 +11,70 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from rooflayout.inspection.added import FROM_PANELS, TO_BATTERY, Weight, all_weighed, weights
 from rooflayout.inspection.breach import Breach, figures
-from rooflayout.inspection.lookup import has_place, model_of
-from rooflayout.job import Facet, Job
-from rooflayout.plan import PlacedPanel, Plan
+from rooflayout.job import Job
+from rooflayout.plan import Plan
 from rooflayout.yields import AddedMass
 
 _MM = 1.5  # places are written to a mm
-_STRAIGHT_DEG = 0.01
-_AXES = {"+x": 0.0, "+y": 90.0, "-x": 180.0, "-y": 270.0}  # counter-clockwise, seen from above
+_KG, _SHARE = 0.01, 0.001
 
 
-def panels_weigh_where_they_lie(job: Job, plan: Plan) -> Iterator[Breach]:
-    """An item of panels has its centre where their middles have theirs, and their mass."""
-    several = len(job.facets) > 1
+def items_weigh_what_they_must(job: Job, plan: Plan) -> Iterator[Breach]:
+    """All items of one name together have the mass of what they stand for."""
+    own = weights(job, plan)
+    cables_known = all_weighed(job, plan, [w for w in own if w.item in (FROM_PANELS, TO_BATTERY)])
+    for name, stated in _by_name(plan).items():
+        parts = [w for w in own if w.item == name]
+        kg = sum(i.kg for i in stated)
+        if not parts or math.isnan(kg) or not any(w.kg is not None for w in parts):
+            continue
+        if name in (FROM_PANELS, TO_BATTERY) and not cables_known:
+            continue
+        right = sum(w.kg or 0.0 for w in parts)
+        if abs(kg - right) > _KG + _SHARE * right:
+            a, b = figures(kg, right)
+            yield Breach("mass-place", stated[0].item, f"{a} kg are stated; it weighs {b} kg")
+
+
+def items_weigh_where_they_lie(job: Job, plan: Plan) -> Iterator[Breach]:
+    """An item's centre is that of what it stands for."""
+    own = weights(job, plan)
+    for name, stated in _by_name(plan).items():
+        placed = [i for i in stated if i.x_mm is not None or i.y_mm is not None]
+        right = _centre_mm([w for w in own if w.item == name])
+        if right is None or len(placed) != 1:
+            continue
+        item = placed[0]
+        for what, found, must in (("x", item.x_mm, right[0]), ("y", item.y_mm, right[1])):
+            if found is not None and abs(found - must) > _MM:
+                a, b = figures(found, must)
+                text = f"{a} mm is stated as its {what}; by the places in the plan it is {b} mm"
+                yield Breach("mass-place", item.item, text)
+
+
+def _by_name(plan: Plan) -> dict[str, list[AddedMass]]:
+    """Items without the number of things at their head: "6 x Tern 150" is "Tern 150"."""
+    found: dict[str, list[AddedMass]] = {}
     for item in plan.balance.items if plan.balance is not None else ():
-        for facet in job.facets:
-            for model in {p.model for p in plan.layout.panels if not p.kept}:
-                if _plain_name(item) != (f"{model} on {facet.name}" if several else model):
-                    continue
-                own = [p for p in plan.layout.panels if _is_of(p, model, facet)]
-                if not own or not all(has_place(p) for p in own):
-                    continue
-                yield from _weighs(job, item, own)
-                yield from _lies(item, _middle_mm(job, facet, own))
+        head, times, rest = item.item.partition(" x ")
+        found.setdefault(rest if times and head.isdigit() else item.item, []).append(item)
+    return found
 
 
-def controllers_weigh_where_they_hang(job: Job, plan: Plan) -> Iterator[Breach]:
-    """A controller's item has its centre where the job has the controllers hang."""
-    at = None if job.vehicle is None else job.vehicle.controllers_at_mm
-    if at is None or plan.balance is None or plan.wiring is None:
-        return
-    names = {f"{load.controller} {load.model}" for load in plan.wiring.controllers}
-    for item in plan.balance.items:
-        if item.item in names:
-            yield from _lies(item, at)
-
-
-def _weighs(job: Job, item: AddedMass, own: list[PlacedPanel]) -> Iterator[Breach]:
-    model = model_of(job, own[0])
-    if model is None or model.mass_kg is None or math.isnan(item.kg):
-        return
-    right = len(own) * model.mass_kg
-    if abs(item.kg - right) > 0.01 + 0.001 * right:
-        a, b = figures(item.kg, right)
-        yield Breach("mass-place", item.item, f"{a} kg are stated; the panels weigh {b} kg")
-
-
-def _lies(item: AddedMass, right_mm: tuple[float, float] | None) -> Iterator[Breach]:
-    if right_mm is None:
-        return
-    for what, stated, right in (("x", item.x_mm, right_mm[0]), ("y", item.y_mm, right_mm[1])):
-        if stated is not None and abs(stated - right) > _MM:
-            a, b = figures(stated, right)
-            text = f"{a} mm is stated as its {what}; by the places in the plan it is {b} mm"
-            yield Breach("mass-place", item.item, text)
-
-
-def _plain_name(item: AddedMass) -> str:
-    """Without the number of things at its head: "6 x Tern 150" is "Tern 150"."""
-    head, times, rest = item.item.partition(" x ")
-    return rest if times and head.isdigit() else item.item
-
-
-def _is_of(panel: PlacedPanel, model: str, facet: Facet) -> bool:
-    return not panel.kept and panel.model == model and panel.facet == facet.name
-
-
-def _middle_mm(job: Job, facet: Facet, own: list[PlacedPanel]) -> tuple[float, float] | None:
-    """Mean middle of panels of one model, seen from above; None beyond the first facet, and where that one
-    slopes aslant or nobody knows whereto."""
-    if facet.name != job.facets[0].name:
+def _centre_mm(parts: list[Weight]) -> tuple[float, float] | None:
+    """None where the place of any is not known; things of unknown mass are taken as equal."""
+    if not all(w.known for w in parts):
         return None
-    shrunk = _shrunk(job, facet)
-    if shrunk is None:
+    placed = [(w.kg, w.at_mm) for w in parts if w.at_mm is not None]
+    if not placed:
         return None
-    x = sum(p.x_mm + p.along_x_mm / 2.0 for p in own) / len(own)
-    y = sum(p.y_mm + p.along_y_mm / 2.0 for p in own) / len(own)
-    return x * shrunk[0], y * shrunk[1]
-
-
-def _shrunk(job: Job, facet: Facet) -> tuple[float, float] | None:
-    """By what a facet's x and y look shorter from above."""
-    if not facet.slope_deg:
-        return 1.0, 1.0
-    shorter = math.cos(math.radians(facet.slope_deg))
-    if facet.downhill is None:
+    if all(kg is None for kg, _ in placed):
+        placed = [(1.0, at) for _, at in placed]
+    whole = sum(kg or 0.0 for kg, _ in placed)
+    if whole <= 0.0:
         return None
-    if isinstance(facet.downhill, str):
-        return (shorter, 1.0) if facet.downhill[1] == "x" else (1.0, shorter)
-    heading = (job.site.heading_deg if job.site else None) or 0.0
-    from_x = (_AXES[facet.front] - (facet.downhill - heading)) % 180.0
-    if min(from_x, 180.0 - from_x) <= _STRAIGHT_DEG:
-        return shorter, 1.0
-    return (1.0, shorter) if abs(from_x - 90.0) <= _STRAIGHT_DEG else None
+    x = sum((kg or 0.0) * at[0] for kg, at in placed if at is not None) / whole
+    y = sum((kg or 0.0) * at[1] for kg, at in placed if at is not None) / whole
+    return x, y

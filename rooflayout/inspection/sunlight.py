@@ -12,6 +12,7 @@ from functools import lru_cache
 SOLAR_CONSTANT_W_M2 = 1367.0
 # The day of each month whose declination stands for it: Klein 1977.
 MEAN_DAYS = (17, 47, 75, 105, 135, 162, 198, 228, 258, 288, 318, 344)
+DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 STEPS = 96  # of a day
 DARK_KWH_M2_DAY = 0.05
 ANY_BEARING = tuple(range(0, 360, 30))
@@ -78,3 +79,34 @@ def _sums(latitude_deg: float, month: int, slope_deg: float, bearing_deg: int) -
         plane += max(facing, 0.0)
     to_kwh = strength * 24.0 / STEPS / 1000.0
     return level * to_kwh, plane * to_kwh
+
+
+@lru_cache(maxsize=512)
+def longest_day_hours(latitude_deg: float, month: int) -> float:
+    """Sunrise to sunset on the longest day of a month from 1 to 12.
+
+    Duffie and Beckman, equation 1.6.11, with Spencer's declination (1971), from memory; the sun's upper edge
+    on a horizon with refraction: its middle 0.833 degrees below (Meeus, Astronomical Algorithms, from
+    memory). A day or two beyond the month are taken in, since years begin at different hours of the sun's.
+    """
+    latitude = math.radians(latitude_deg)
+    longest = 0.0
+    for day in range(sum(DAYS[: month - 1]) - 1, sum(DAYS[:month]) + 2):
+        declination = _declination(2.0 * math.pi * day / 365.0)
+        below = math.sin(math.radians(-0.833)) - math.sin(latitude) * math.sin(declination)
+        across = max(math.cos(latitude) * math.cos(declination), 1e-12)
+        longest = max(longest, 24.0 / math.pi * math.acos(min(max(below / across, -1.0), 1.0)))
+    return longest
+
+
+def _declination(angle: float) -> float:
+    """Radians, by the year's angle from 1 January: Spencer 1971."""
+    return (
+        0.006918
+        - 0.399912 * math.cos(angle)
+        + 0.070257 * math.sin(angle)
+        - 0.006758 * math.cos(2.0 * angle)
+        + 0.000907 * math.sin(2.0 * angle)
+        - 0.002697 * math.cos(3.0 * angle)
+        + 0.00148 * math.sin(3.0 * angle)
+    )

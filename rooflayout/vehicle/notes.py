@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 
 from rooflayout.job import Job
 from rooflayout.plan import SEVERITIES, Note, Severity
@@ -13,12 +13,13 @@ from rooflayout.yields import Balance, Bearing
 NEAR = 0.9  # of a limit: from here on it is told: common practice, no source
 COUPLING_LEAST, COUPLING_MOST = 0.04, 0.10  # of the trailer's mass: common practice, no source
 HEEL_SEEN_DEG = 2.0  # a list that people on board notice: common practice, no source
+HEEL_MOST_DEG = 5.0  # no boat is left lying over further by what is fitted: common practice, no source
 HEEL_SMALL_DEG = 10.0  # up to here the metacentric height holds: common practice, no source
 ROUNDING_KG = 1e-6
 MOST_NAMED = 4  # panels in one sentence
 # Warnings of these codes tell a limit that is passed, or a support that is lifted.
-PASSED = ("vehicle-limit-passed", "roof-load-m2", "lopsided")
-PASSED_ENDS = ("-load", "-lifted")
+PASSED = ("roof-load-m2", "lopsided", "heel")
+PASSED_ENDS = ("-load", "-lifted", "-limit-passed")
 OVER = "OVER A LIMIT"  # the heading of such warnings
 
 
@@ -39,6 +40,12 @@ def balance_notes(job: Job, balance: Balance) -> tuple[Note, ...]:
 def tells_limit_passed(note: Note) -> bool:
     """Whether a note says that vehicle or roof would bear more than they may."""
     return note.severity == "warning" and (note.code in PASSED or note.code.endswith(PASSED_ENDS))
+
+
+def told_once(notes: Iterable[Note], balance: Balance) -> tuple[Note, ...]:
+    """Without what the survey says of a load before the work, where the balance has that load after it."""
+    known = {f"{_code(b.what)}-limit-passed" for b in balance.bearings if b.after_kg is not None}
+    return tuple(note for note in notes if note.code not in known)
 
 
 def beyond_limit(bearing: Bearing) -> tuple[Note, ...]:
@@ -155,7 +162,7 @@ def lopsided(job: Job, balance: Balance) -> tuple[Note, ...]:
 
 
 def heel(balance: Balance) -> tuple[Note, ...]:
-    """How far a boat lies over."""
+    """How far a boat lies over; a limit is passed from more than HEEL_MOST_DEG on."""
     if balance.heel_deg is None:
         return ()
     size, side = abs(balance.heel_deg), _side(balance.heel_deg)
@@ -163,11 +170,14 @@ def heel(balance: Balance) -> tuple[Note, ...]:
         text = "The boat stays upright: what is added heels it by less than 0.05°."
     else:
         text = f"What is added heels the boat {size:.1f}° to the {side}"
+        text += f", over the {HEEL_MOST_DEG:g}° that are usual at most" if size > HEEL_MOST_DEG else ""
         text += ": put some of it on the other side." if size >= HEEL_SEEN_DEG else "."
     text += " Mass on the roof also lowers the metacentric height, which is taken as it was."
     severity: Severity = "info"
     if size >= HEEL_SEEN_DEG:
-        severity = "caution" if size < HEEL_SMALL_DEG else "warning"
+        severity = "warning" if size > HEEL_MOST_DEG else "caution"
+    if size > HEEL_SMALL_DEG:
+        text += f" Beyond {HEEL_SMALL_DEG:g}° the figure itself is rough."
     return (Note(severity, "heel", text),)
 
 

@@ -17,13 +17,16 @@ from planned_examples import (
 
 from rooflayout.energy.energy import energy_of as worked_out
 from rooflayout.energy.outside import outside_by_month
+from rooflayout.inspection.harvests import uncertainty_is_no_smaller_than_can_be
 from rooflayout.inspection.inspect import inspect_plan
 from rooflayout.inspection.sunlight import on_plane_kwh_m2_day, outside_kwh_m2_day
 from rooflayout.job import Facet, Job, PanelModel, PanelRules, Site
-from rooflayout.needs import Climate
+from rooflayout.needs import Climate, WeatherHour
 from rooflayout.plan import Layout, PlacedPanel, Plan
 
 TRAILER = "ringing-trailer"
+OWN = Climate(sun_kwh_m2_day=(4.0,) * 12)
+HOUR = WeatherHour(1, 12.5, 300.0, 400.0, 100.0, 10.0)
 OUTLINE = ((0.0, 0.0), (4000.0, 0.0), (4000.0, 2000.0), (0.0, 2000.0))
 
 
@@ -85,7 +88,8 @@ def test_the_sun_is_the_jobs_where_the_job_gives_it() -> None:
     ("stated", "holds"),
     [
         ({"uncertainty_pct": 1.0}, False),
-        ({"uncertainty_pct": 5.0}, True),
+        ({"uncertainty_pct": 11.8}, False),
+        ({"uncertainty_pct": 11.9}, True),
         ({"uncertainty_pct": 12.0, "harvest_uncertainty_pct": 10.0}, False),
         ({"uncertainty_pct": 12.0, "harvest_uncertainty_pct": 13.0, "month_uncertainty_pct": 9.0}, False),
         ({"uncertainty_pct": 12.0, "harvest_uncertainty_pct": 13.0, "month_uncertainty_pct": 20.0}, True),
@@ -96,6 +100,16 @@ def test_nothing_is_known_to_one_per_cent(stated: dict[str, float], holds: bool)
     blank = {"harvest_uncertainty_pct": None, "month_uncertainty_pct": None}
     found = codes(TRAILER, with_energy(TRAILER, **(blank | stated)))
     assert found == (set() if holds else {"energy-uncertainty"})
+
+
+@pytest.mark.parametrize(("climate", "least"), [(OWN, 10.0), (replace(OWN, weather=(HOUR,)), 8.0)])
+def test_the_users_own_sun_is_known_better(climate: Climate, least: float) -> None:
+    """README's classes: 10 % by monthly values, 8 % by a weather file, which comes before them."""
+    job = replace(planned(TRAILER)[0], climate=climate)
+    blank = {"harvest_uncertainty_pct": None, "month_uncertainty_pct": None}
+    for stated, wrong in ((least - 0.1, 0), (least - 0.2, 1)):
+        plan = with_energy(TRAILER, **blank, uncertainty_pct=stated)
+        assert len(list(uncertainty_is_no_smaller_than_can_be(job, plan))) == wrong
 
 
 # Duffie and Beckman, example 2.19.1: Madison, 43° north, a plane sloped 60° to the south, MJ/m² a day (READ).

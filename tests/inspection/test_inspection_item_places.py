@@ -69,7 +69,8 @@ def shed(slope_deg: float, downhill: Direction | float | None, front: Direction 
         (35.0, "-x", "+x", True),
         (35.0, 115.0, "+x", True),  # 90 degrees to the right of the front
         (35.0, 25.0, "+y", True),
-        (35.0, 60.0, "+x", False),  # aslant: passed over
+        (35.0, 60.0, "+x", True),  # aslant
+        (35.0, None, "+x", False),  # nobody knows whereto: passed over
     ],
 )
 def test_on_slopes_as_seen_from_above(
@@ -91,6 +92,6 @@ def test_an_item_weighs_what_its_panels_do() -> None:
     job, plan = shed(0.0, None)
     assert plan.balance is not None
     (item,) = plan.balance.items
-    for kg, found in ((20.0, set()), (math.nan, set()), (21.0, {"mass-place"})):
+    for kg, found in ((20.0, set()), (math.nan, set()), (21.0, {"mass-place", "mass-sum"})):
         wrong = replace(plan.balance, items=(replace(item, kg=kg),), added_kg=kg, lopsided_kg_m=None)
         assert {b.code for b in inspect_plan(job, replace(plan, balance=wrong))} == found

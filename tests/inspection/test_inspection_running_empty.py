@@ -90,7 +90,7 @@ def test_mornings_with_nothing_in_it(
         energy.months[5], empty_pct=empty_pct, soc_low_pct=low, soc_middle_pct=middle, soc_high_pct=high
     )
     months = (*energy.months[:5], june, *energy.months[6:])
-    changed = with_energy("ringing-trailer", months=months)
+    changed = with_energy("ringing-trailer", months=months, soc_band_pct=())
     assert codes("ringing-trailer", changed) == (set() if holds else {"energy-empty"})
 
 

@@ -223,8 +223,8 @@ def test_balance_needs_the_panels_masses_and_other_jobs_do_not(good: Path) -> No
         ("place = [4600, 70, 2650]", "place = [4.6, 0.07, 2.65]", "warning", "length-in-metres", "place"),
         ('aim = "harvest"', "most_mass = 121", "warning", "roof-limits-disagree", "most_roof says 120 kg"),
         ("mass = 1240", "mass = 1501", "warning", "vehicle-limit-passed", "1500 kg of most_mass"),
-        ("coupling = 70", "coupling = 101", "warning", "vehicle-limit-passed", "100 kg of most_coupling"),
-        ("most_axle = 1500", "most_axle = 1169", "warning", "vehicle-limit-passed", "1169 kg of most_axle"),
+        ("coupling = 70", "coupling = 101", "warning", "coupling-limit-passed", "100 kg of most_coupling"),
+        ("most_axle = 1500", "most_axle = 1169", "warning", "axle-limit-passed", "1169 kg of most_axle"),
         ("axle = 1170", "axle = 1107", "warning", "masses-disagree", "come to 1177 kg, its mass is 1240 kg"),
         (
             "axle_x = 2100\ncoupling_x = 6400\n",

@@ -267,8 +267,27 @@ def test_limits_that_are_passed_are_known_as_such() -> None:
     assert len(passed) == 3
     assert all(notes.tells_limit_passed(n) for n in passed)
     near = notes.beyond_limit(Bearing("front axle", 1.0, 95.0, 100.0))
-    heel = notes.heel(replace(EMPTY, heel_deg=12.0))
-    assert not any(notes.tells_limit_passed(n) for n in (*near, *heel))
+    assert not any(notes.tells_limit_passed(n) for n in near)
+
+
+@pytest.mark.parametrize(
+    ("heel_deg", "passed", "rough"), [(5.0, False, False), (-5.01, True, False), (23.0, True, True)]
+)
+def test_a_heel_beyond_what_is_usual_is_a_limit(heel_deg: float, passed: bool, rough: bool) -> None:
+    (note,) = notes.heel(replace(EMPTY, heel_deg=heel_deg))
+    assert notes.tells_limit_passed(note) == passed
+    assert ("over the 5° that are usual at most" in note.text) == passed
+    assert ("the figure itself is rough" in note.text) == rough
+
+
+def test_a_limit_passed_before_the_work_is_told_once() -> None:
+    before = [Note("warning", code, "") for code in ("coupling-limit-passed", "front-axle-limit-passed", "x")]
+    assert all(notes.tells_limit_passed(n) for n in before[:2])
+    one = replace(EMPTY, bearings=(Bearing("coupling", 5.0, 105.0, 100.0), Bearing("front axle", 5.0)))
+    assert [n.code for n in notes.told_once(before, one)] == ["front-axle-limit-passed", "x"]
+    both = replace(EMPTY, bearings=(*one.bearings[:1], Bearing("front axle", 5.0, 500.0, 400.0)))
+    assert [n.code for n in notes.told_once(before, both)] == ["x"]
+    assert notes.told_once(before, EMPTY) == tuple(before)
 
 
 def test_limits_that_are_passed_come_before_other_warnings() -> None:
