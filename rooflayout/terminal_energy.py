@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 
 from rich.table import Table
 
@@ -10,7 +11,7 @@ from rooflayout.energy.sentences import less_sun
 from rooflayout.energy.uncertainty import within_words
 from rooflayout.job import Job
 from rooflayout.months import SHORT_MONTHS
-from rooflayout.needs import EVERY_MONTH, Load
+from rooflayout.needs import EVERY_MONTH
 from rooflayout.plan import Layout, Plan
 from rooflayout.rounding import days_words, hours_words, pct_figure, wh_figure, wh_words
 from rooflayout.vehicle.notes import is_over
