@@ -105,9 +105,8 @@ class Table:
         """A length in mm; notes one that is above 0 and under 1 mm, likely to be in metres."""
         number = self.number_or(key, span, default)
         if 0 < number < 1:
-            text = (
-                f"{named_at(self, key)}, {key}: {number:g} mm is very little; metres typed for millimetres?"
-            )
+            at = f"{named_at(self, key)}, {key}"
+            text = f"{at}: {number:g} mm is very little; metres typed for millimetres?"
             self.findings.note("warning", "length-in-metres", text)
         return number
 
@@ -150,9 +149,10 @@ class Table:
         """One of the texts given, in capitals or not."""
         expected = f"one of {', '.join(options)}"
         value = self.text(key, expected, needed)
-        alike = [option for option in options if value and option.casefold() == value.casefold()]
-        if value is None or alike:
-            return alike[0] if alike else None
+        if value is None:
+            return None
+        if alike := [option for option in options if option.casefold() == value.casefold()]:
+            return alike[0]
         likely = guess(value, options)
         hint = f'Did you mean "{likely}"?' if likely is not None else ""
         self.problem((key,), key, show(value), expected, hint)
