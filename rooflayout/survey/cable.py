@@ -8,6 +8,7 @@ from rooflayout.survey.hints import place_hint
 from rooflayout.survey.shapes import distance_mm
 from rooflayout.survey.spans import COUNT, LARGEST_MM, Span, as_number
 from rooflayout.survey.table import NOT_TRUE, WITHOUT_QUOTES, Table, table
+from rooflayout.survey.whereabouts import named_at
 from rooflayout.survey.wiring_rules import per_cent_or
 from rooflayout.survey.words import number_text, show
 
@@ -75,7 +76,7 @@ def _gland(cable: Table, facets: Facets) -> tuple[str | None, Point | None]:
         hint = place_hint(facet, facets, lambda to, at: distance_mm(at(x, y), to) <= 0)
         cable.problem(("gland",), "gland", found, expected, hint)
     elif max(x, y) < NEAR_ORIGIN_MM and (x % 1 > 0 or y % 1 > 0) and min(x, y) > 0:
-        text = f"{cable.named_at('gland')}, gland: {show(list(gland))} is nearly on the corner; "
+        text = f"{named_at(cable, 'gland')}, gland: {show(list(gland))} is nearly on the corner; "
         text += "metres typed for millimetres?"
         cable.findings.note("warning", "length-in-metres", text)
     return name, gland

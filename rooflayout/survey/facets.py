@@ -10,6 +10,7 @@ from rooflayout.survey.directions import AXES, SIDES, direction
 from rooflayout.survey.outline import outline_fault
 from rooflayout.survey.spans import BEARING, LARGEST_MM, SLOPE, SMALLEST_SIDE_MM, as_number, likely_metres
 from rooflayout.survey.table import Table, tables
+from rooflayout.survey.whereabouts import named_at
 from rooflayout.survey.words import guess, number_text, show
 
 ONLY_FACET = "main"
@@ -93,7 +94,7 @@ def _place(table: Table, first: bool) -> Place | None:
         table.problem(("place",), "place", show(list(place)), "[0, 0, height] on the first facet", hint)
         return None
     if likely_metres(place):
-        text = f"{table.named_at('place')}, place: {show(list(place))} is very near; "
+        text = f"{named_at(table, 'place')}, place: {show(list(place))} is very near; "
         text += "metres typed for millimetres?"
         table.findings.note("warning", "length-in-metres", text)
     return place

@@ -11,6 +11,7 @@ from rooflayout.survey.months import read_months
 from rooflayout.survey.site import names_a_place
 from rooflayout.survey.spans import HOURS_A_DAY, WATTS, Span
 from rooflayout.survey.table import NOTHING, Table, named_once, table, tables
+from rooflayout.survey.whereabouts import named_at
 from rooflayout.survey.words import number_text
 
 FORMS = "watts with hours, or watt_hours a day"
@@ -88,7 +89,7 @@ def _load(entry: Table) -> Load | None:
     when = cast(When | None, entry.choice("when", ("day", "night")))
     _note_small(entry, watts, watt_hours, inverter)
     if when is not None and hours is not None and hours > MOST_HOURS_OF_ONE:
-        text = f"{entry.named_at('hours')}: {number_text(hours)} hours a day are more than a {when} has; "
+        text = f"{named_at(entry, 'hours')}: {number_text(hours)} hours a day are more than a {when} has; "
         text += "without when it counts as drawn evenly over day and night."
         entry.findings.note("caution", "load-longer-than-its-time", text)
     if not _is_one_form(entry):
@@ -129,9 +130,11 @@ def _note_small(entry: Table, watts: float | None, watt_hours: float | None, inv
     """Notes figures so small that they were likely typed in kW or kWh."""
     least = LEAST_INVERTER_W if inverter else LEAST_W
     if watts is not None and watts < least:
-        text = f"{entry.named_at('watts')}: {number_text(watts)} W is very little; kilowatts typed for watts?"
+        text = (
+            f"{named_at(entry, 'watts')}: {number_text(watts)} W is very little; kilowatts typed for watts?"
+        )
         entry.findings.note("warning", "load-in-kilowatts", text)
     if watt_hours is not None and watt_hours < LEAST_WH:
-        text = f"{entry.named_at('watt_hours')}: {number_text(watt_hours)} Wh a day is very little; "
+        text = f"{named_at(entry, 'watt_hours')}: {number_text(watt_hours)} Wh a day is very little; "
         text += "kilowatt-hours typed for watt-hours?"
         entry.findings.note("warning", "load-in-kilowatts", text)

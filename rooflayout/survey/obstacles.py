@@ -9,6 +9,7 @@ from rooflayout.survey.hints import place_hint
 from rooflayout.survey.shapes import lies_outside, moved, sticks_out
 from rooflayout.survey.spans import LENGTH, SIZE, likely_metres
 from rooflayout.survey.table import NOTHING, Table, tables
+from rooflayout.survey.whereabouts import named_at
 from rooflayout.survey.words import number_text, show
 
 KINDS = ("hatch", "vent", "skylight", "air-conditioner", "aerial", "rail", "walkway", "chimney", "other")
@@ -118,7 +119,7 @@ def _size_is_meant(table: Table, obstacle: Obstacle) -> bool:
         )
         return False
     if longer < 10:
-        text = f"{table.named_at()} is only {found}; metres typed for millimetres?"
+        text = f"{named_at(table)} is only {found}; metres typed for millimetres?"
         table.findings.note("warning", "obstacle-very-small", text)
     return True
 
@@ -139,7 +140,7 @@ def _lies_on_its_facet(table: Table, obstacle: Obstacle, facets: Facets) -> bool
         )
         return False
     if sticks_out(obstacle, facet):
-        at = table.named_at(_written(table, "at", "centre", "outline"))
+        at = named_at(table, _written(table, "at", "centre", "outline"))
         text = f"{at} reaches past the outline of facet {show(facet.name)}."
         if likely_metres(obstacle.centre_mm or obstacle.bounds_mm()[:2]):
             text += " Its place in metres for millimetres?"

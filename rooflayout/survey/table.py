@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from pathlib import PurePath
 from typing import Any
 
 from rooflayout.job import Point
@@ -15,6 +14,7 @@ from rooflayout.survey.keys import KEYS, header, home_of
 from rooflayout.survey.problems import Findings, Problem
 from rooflayout.survey.spans import COORDINATE, LENGTH, Span, as_number, count_hint
 from rooflayout.survey.toml_lines import LineIndex, Place
+from rooflayout.survey.whereabouts import named_at
 from rooflayout.survey.words import did_you_mean, guess, is_everyday, is_one_line, show
 
 NOTHING = "nothing"
@@ -59,12 +59,6 @@ class Table:
         name = ", ".join(part for part in (self.name, label) if part) or "job file"
         line = self.source.lines.line((*self.place, *at))
         self.findings.problems.append(Problem(self.source.file, line, name, found, expected, hint))
-
-    def named_at(self, key: str = "") -> str:
-        """The table's name and where it, or a key of it, stands: obstacle "hatch" (van.toml:31)."""
-        line = self.source.lines.line((*self.place, key) if key else self.place)
-        file = PurePath(self.source.file).name
-        return f"{self.name} ({file if line is None else f'{file}:{line}'})"
 
     def has(self, key: str) -> bool:
         """True when the key is written (or so nearly that its spelling is already reported)."""
@@ -111,7 +105,8 @@ class Table:
         """A length in mm; notes one that is above 0 and under 1 mm, likely to be in metres."""
         number = self.number_or(key, span, default)
         if 0 < number < 1:
-            text = f"{self.named_at(key)}, {key}: {number:g} mm is very little; metres typed for millimetres?"
+            at = f"{named_at(self, key)}, {key}"
+            text = f"{at}: {number:g} mm is very little; metres typed for millimetres?"
             self.findings.note("warning", "length-in-metres", text)
         return number
 
@@ -156,8 +151,7 @@ class Table:
         value = self.text(key, expected, needed)
         if value is None:
             return None
-        alike = [option for option in options if option.casefold() == value.casefold()]
-        if alike:
+        if alike := [option for option in options if option.casefold() == value.casefold()]:
             return alike[0]
         likely = guess(value, options)
         hint = f'Did you mean "{likely}"?' if likely is not None else ""
