@@ -77,5 +77,5 @@ def _note_passed(
     if kg is not None and most_kg is not None and kg > most_kg:
         text = f"[vehicle] {key} is {number_text(kg)} kg before the work, beyond the "
         text += f"{number_text(most_kg)} kg of {most_key or f'most_{key}'}."
-        what = "vehicle" if key == "mass" else key.replace("_", "-")
+        what = "vehicle" if key in ("mass", "displacement") else key.replace("_", "-")
         vehicle.findings.note("warning", f"{what}-limit-passed", text)

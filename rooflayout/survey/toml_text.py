@@ -10,7 +10,7 @@ from typing import Any
 from rooflayout.survey.problems import Problem
 from rooflayout.survey.toml_lines import LineIndex, Place, Repeated, toml_lines
 from rooflayout.survey.toml_mending import comment, goes_on, mended_line
-from rooflayout.survey.words import show
+from rooflayout.survey.words import is_one_line, show
 
 _AT_LINE = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)")
 _DECIMAL_COMMA = re.compile(r"\d,\d")
@@ -95,7 +95,8 @@ def place_name(place: Place) -> str:
         if isinstance(part, int):
             name += f" {part + 1}"
         else:
-            name += f", {part}" if name else part
+            word = part if is_one_line(part) else show(part)
+            name += f", {word}" if name else word
     return name
 
 

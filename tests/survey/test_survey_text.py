@@ -70,3 +70,11 @@ def test_file_that_is_too_large(good: Path) -> None:
     with good.open("ab") as file:
         file.truncate(30_000_000)
     assert _problem(good).found == "30 MB"
+
+
+def test_a_control_character_in_a_key_is_written_out() -> None:
+    """Found by test_survey_fuzz.py: a NUL in a key that is there twice stood raw in the message."""
+    from rooflayout.survey.toml_text import place_name
+
+    assert place_name(("wiring", "\0")) == 'wiring, "\\u0000"'
+    assert place_name(("facet", 1, "outline")) == "facet 2, outline"
