@@ -22,8 +22,6 @@ from rooflayout.wiring.battery_kind import FREEZING_C
 SNOW_C = 2.0  # mean of day and night, below which snow may lie; common practice, no source
 OFTEN_PCT = 10.0  # of a month's mornings: three a month
 LOW_SCATTER_K = 4.0  # standard deviation of a month's daily lows, middle latitudes in winter; from memory
-SNOW = "snow on the panels"
-NO_CHARGE = "frost that stops the battery's charging"
 
 
 class MonthAir(Protocol):
@@ -105,15 +103,18 @@ def is_lithium(job: Job) -> bool:
 
 
 def unreckoned_by_month(job: Job, months: Sequence[MonthAir]) -> tuple[str, ...]:
-    """What a month's figures leave out, in words; empty where there is nothing of the kind."""
+    """What a month's figures leave out, in words; empty where there is nothing of the kind.
+
+    Snow on the panels, and frost that stops a lithium battery's charging: notes.py tells more of both.
+    """
     frosty, snowy = frosty_months(job, months) if is_lithium(job) else [], snowy_months(job, months)
     return tuple(_left_out(i in snowy, i in frosty) for i in range(len(months)))
 
 
 def _left_out(snow: bool, frost: bool) -> str:
     if snow and frost:
-        return f"neither {SNOW} nor {NO_CHARGE} is reckoned with"
-    return f"{SNOW if snow else NO_CHARGE} is not reckoned with" if snow or frost else ""
+        return "neither snow nor frost is reckoned with"
+    return f"{'snow' if snow else 'frost'} is not reckoned with" if snow or frost else ""
 
 
 def _of_days(job: Job) -> tuple[float, ...]:

@@ -75,11 +75,11 @@ def test_a_place_colder_than_its_grid_has_more_months_of_frost_and_snow() -> Non
 def test_what_the_figures_leave_out_by_month() -> None:
     """Snow for every battery, frost that stops charging for lithium alone."""
     lead = unreckoned_by_month(a_job(Battery(12.0, 14.4, 100.0, chemistry="agm")), MONTHS)
-    assert lead[0] == "snow on the panels is not reckoned with"
+    assert lead[0] == "snow is not reckoned with"
     assert lead[2:11] == ("",) * 9
     own = unreckoned_by_month(a_job(), MONTHS)
-    assert own[0] == "neither snow on the panels nor frost that stops the battery's charging is reckoned with"
-    assert own[2] == "frost that stops the battery's charging is not reckoned with"
+    assert own[0] == "neither snow nor frost is reckoned with"
+    assert own[2] == "frost is not reckoned with"
     assert own[6] == ""
     assert unreckoned_by_month(a_job(None), MONTHS)[0] == lead[0]
 
