@@ -12,6 +12,7 @@ from rich.text import Text
 
 from rooflayout.inspection.breach import Breach
 from rooflayout.job import Job
+from rooflayout.listing import listed
 from rooflayout.plan import CableRun, MeterReading, Plan
 from rooflayout.terminal_energy import balance_lines, energy_lines, harvest_line, month_table
 from rooflayout.vehicle.notes import OVER, tells_limit_passed
@@ -103,7 +104,7 @@ def wiring_lines(job: Job, plan: Plan) -> list[str]:
         lines.append(_reading_line(job, plan.wiring.readings, plan.wiring.portable_readings))
     for m in plan.wiring.mismatch:
         lines.append(
-            f"Unlike strings {_names(m.strings)} on {m.controller} tracker {m.tracker} "
+            f"Unlike strings {listed(m.strings)} on {m.controller} tracker {m.tracker} "
             f"lose {m.loss_pct:.1f} % together."
         )
     for p in plan.wiring.portable:
@@ -114,12 +115,6 @@ def wiring_lines(job: Job, plan: Plan) -> list[str]:
             f"{p.in_parallel} in parallel) into {p.into}: {p.power_w:g} W, {p.charge_a:.1f} A."
         )
     return lines
-
-
-def _names(strings: tuple[str, ...]) -> str:
-    """ "S1 and S2", "S1, S2 and S3"."""
-    *others, last = strings
-    return f"{', '.join(others)} and {last}" if others else last
 
 
 def _cable_line(runs: tuple[CableRun, ...]) -> str:

@@ -10,11 +10,11 @@ from collections.abc import Iterator, Sequence
 
 from rooflayout.inspection.batteries import GIVEN_BACK, usable_wh
 from rooflayout.inspection.breach import Breach, figures, plain
+from rooflayout.inspection.sunlight import DAYS
 from rooflayout.job import Job
 from rooflayout.plan import Plan
 from rooflayout.yields import MonthYield
 
-DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 YEAR = sum(DAYS)
 # Of mornings so many have no less than the low, the middle and the high charge.
 NO_LESS_PCT = {"soc_low_pct": 90.0, "soc_middle_pct": 50.0, "soc_high_pct": 10.0}

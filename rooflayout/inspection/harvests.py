@@ -13,12 +13,11 @@ from collections.abc import Iterator, Sequence
 from rooflayout.inspection.batteries import AFTER_DIRT_AND_REST
 from rooflayout.inspection.breach import Breach, figures, plain
 from rooflayout.inspection.lookup import facet_of, model_of
-from rooflayout.inspection.sunlight import ANY_BEARING, on_plane_kwh_m2_day, outside_kwh_m2_day
+from rooflayout.inspection.sunlight import ANY_BEARING, DAYS, on_plane_kwh_m2_day, outside_kwh_m2_day
 from rooflayout.job import Facet, Job
 from rooflayout.plan import PlacedPanel, Plan
 from rooflayout.yields import MonthYield
 
-DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 AXES = {"+x": 0, "+y": 90, "-x": 180, "-y": 270}  # counter-clockwise, seen from above
 TWILIGHT_KWH_M2_DAY = 0.3  # in a month whose mean day is dark
 ROUNDED_KWH_M2_DAY = 0.006

@@ -10,11 +10,11 @@ import math
 from collections.abc import Iterator
 
 from rooflayout.inspection.breach import Breach, plain
+from rooflayout.inspection.sunlight import DAYS
 from rooflayout.job import Job
 from rooflayout.plan import Plan
 from rooflayout.yields import MonthYield
 
-DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 MADE_UP = 1.03  # days drawn at random bring a little more or less than their mean
 HALF = 0.5  # of the days that must be, before it is told
 LEAST_DAYS = 1.5

@@ -11,11 +11,11 @@ from itertools import pairwise
 
 from rooflayout.inspection.breach import Breach, differ, figures, plain
 from rooflayout.inspection.lookup import model_of
+from rooflayout.inspection.sunlight import DAYS
 from rooflayout.job import Job
 from rooflayout.plan import Plan
 from rooflayout.yields import Bearing, MonthYield
 
-DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 _SHARE = 0.005  # a plan may state rounded figures
 _PCT_ROUNDED = 0.05 + 1e-9  # stated to a tenth
 _MADE_UP = 0.05  # made-up years need not have the month's mean to the Wh

@@ -6,6 +6,7 @@ import math
 from pathlib import Path
 
 from rooflayout.job import Site
+from rooflayout.listing import listed
 from rooflayout.months import SHORT_MONTHS
 from rooflayout.needs import OF_THE_PLACE, Climate
 from rooflayout.survey.problems import Problem
@@ -82,8 +83,7 @@ def _wrong_months(wrong: list[tuple[str, float]]) -> str:
     if len(wrong) > MOST_MONTHS_NAMED:
         month, worst = max(wrong, key=lambda pair: abs(pair[1]))
         return f"{number_text(worst)} in {month} (and {len(wrong) - 1} more months)"
-    *others, last = [f"{number_text(number)} in {month}" for month, number in wrong]
-    return f"{', '.join(others)} and {last}" if others else last
+    return listed([f"{number_text(number)} in {month}" for month, number in wrong])
 
 
 def _count_hint(count: int) -> str:

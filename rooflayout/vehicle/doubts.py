@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Sequence
 
 from rooflayout.job import Job
+from rooflayout.listing import listed
 from rooflayout.plan import Note
 from rooflayout.vehicle.masses import controllers_there
 from rooflayout.vehicle.placing import facet_places, joints
@@ -31,9 +32,9 @@ def there_already(job: Job) -> tuple[Note, ...]:
         fitted = [c.model for c in job.controllers.fitted]
     parts = []
     if kept:
-        parts.append(f"the kept panel{'s' if len(kept) > 1 else ''} {_listed(_counted(kept))}")
+        parts.append(f"the kept panel{'s' if len(kept) > 1 else ''} {listed(_counted(kept))}")
     if fitted:
-        parts.append(f"the fitted controller{'s' if len(fitted) > 1 else ''} {_listed(_counted(fitted))}")
+        parts.append(f"the fitted controller{'s' if len(fitted) > 1 else ''} {listed(_counted(fitted))}")
     if not parts:
         return ()
     stated = "" if job.vehicle is None else ", and so in the masses that [vehicle] gives"
@@ -49,10 +50,10 @@ def without_mass(job: Job, balance: Balance) -> tuple[Note, ...]:
         return ()
     cables = [name for name in balance.unknown if name.startswith("cable ")]
     others = [name for name in balance.unknown if name not in cables]
-    text = f"No mass is known for {_listed(balance.unknown)}: all masses and loads are without."
-    text += f" Fill mass_kg of {_listed(others)} in the catalogue." if others and cables else ""
+    text = f"No mass is known for {listed(balance.unknown)}: all masses and loads are without."
+    text += f" Fill mass_kg of {listed(others)} in the catalogue." if others and cables else ""
     text += " Fill mass_kg in the catalogue." if others and not cables else ""
-    text += f" No standard size serves {_listed(cables)}, so there is no copper to weigh." if cables else ""
+    text += f" No standard size serves {listed(cables)}, so there is no copper to weigh." if cables else ""
     return (Note("info" if job.vehicle is None else "caution", "mass-not-known", text),)
 
 
@@ -63,7 +64,7 @@ def without_place(job: Job, balance: Balance) -> tuple[Note, ...]:
         return ()
     kg = sum(i.kg for i in lost)
     text = (
-        f"It is not known where {_listed([i.item for i in lost])} will be: {kg:.1f} kg count in the added "
+        f"It is not known where {listed([i.item for i in lost])} will be: {kg:.1f} kg count in the added "
         "mass, but not in its centre and what follows from it."
     )
     unplaced = [f for f, place in facet_places(job).items() if place is None]
@@ -71,7 +72,7 @@ def without_place(job: Job, balance: Balance) -> tuple[Note, ...]:
     hints = [_where_from(job, f) for f in unplaced if alone or any(i.item.endswith(f" on {f}") for i in lost)]
     if job.vehicle.controllers_at_mm is None and job.wants_wiring:
         hints.append("[vehicle] controllers_at")
-    text += f" Give {_listed(hints)}." if hints else ""
+    text += f" Give {listed(hints)}." if hints else ""
     return (Note("caution", "mass-not-placed", text),)
 
 
@@ -97,9 +98,9 @@ def not_worked_out(job: Job, balance: Balance) -> tuple[Note, ...]:
         needed = ["[vehicle] displacement"] if vehicle.displacement_kg is None else []
         needed += ["[vehicle] metacentric_height"] if vehicle.metacentric_height_mm is None else []
         needed += ["[vehicle] middle_y"] if balance.lopsided_kg_m is None else []
-        found.append((["the boat's heel"], _listed(needed)))
+        found.append((["the boat's heel"], listed(needed)))
     return tuple(
-        Note("caution", "balance-not-worked-out", f"Not worked out: {_listed(what)}. It takes {needs}.")
+        Note("caution", "balance-not-worked-out", f"Not worked out: {listed(what)}. It takes {needs}.")
         for what, needs in found
     )
 
@@ -109,7 +110,7 @@ def deduced_places(job: Job) -> tuple[Note, ...]:
     found = [f"{j.facet} to join on to the {j.side} of {j.onto}, centred" for j in joints(job)]
     if not found:
         return ()
-    text = f"Taken for granted: {_listed(found)}. If not, give place of the facet."
+    text = f"Taken for granted: {listed(found)}. If not, give place of the facet."
     return (Note("info", "facet-place-deduced", text),)
 
 
@@ -124,8 +125,3 @@ def _counted(models: Sequence[str]) -> list[str]:
     """ "2 x Willow 60" for a model that is there twice."""
     counts = Counter(models)
     return [model if number == 1 else f"{number} x {model}" for model, number in counts.items()]
-
-
-def _listed(words: Sequence[str]) -> str:
-    """Words as in a sentence: "R1, R2 and R3"."""
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"

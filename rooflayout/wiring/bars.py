@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 
 from rooflayout.job import Job
+from rooflayout.listing import listed
 from rooflayout.plan import CableRun, Note, Wiring
 from rooflayout.wiring.drafts import BATTERY, most_charge_a
-from rooflayout.wiring.listing import listed
 from rooflayout.wiring.protection import CONTINUOUS_FACTOR
 
 

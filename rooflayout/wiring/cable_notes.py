@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 
 from rooflayout.job import Job
+from rooflayout.listing import listed
 from rooflayout.plan import CableRun, Note, Severity, Wiring
 from rooflayout.wiring.bars import bar_notes
 from rooflayout.wiring.conductors import AWG, METRIC, METRIC_TERMINAL_C, terminal_a
@@ -16,7 +17,6 @@ from rooflayout.wiring.lengths import (
     CONTROLLER_TO_BATTERY_MM,
     GLAND_TO_CONTROLLER_MM,
 )
-from rooflayout.wiring.listing import listed
 from rooflayout.wiring.protection import CONTINUOUS_FACTOR, battery_fuse, needs_fuse, string_fuse
 from rooflayout.wiring.sizing import thick_as
 

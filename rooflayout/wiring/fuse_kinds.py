@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from rooflayout.job import Job
+from rooflayout.listing import listed
 from rooflayout.wiring.limits import TOLERANCE
-from rooflayout.wiring.listing import listed
 
 LEAD = ("gel", "agm", "flooded")  # chemistries
 # A, from memory: UL 248-15 (class T) and IEC 60269-2 (NH), from 5 to 500 A

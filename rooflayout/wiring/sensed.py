@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from rooflayout.job import Job
+from rooflayout.listing import listed
 from rooflayout.plan import CableRun, Note, Wiring
-from rooflayout.wiring.listing import listed
 
 MUCH_PCT = 1.0  # of the nominal voltage, in full sun: common practice, no source
 
