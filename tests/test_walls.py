@@ -10,7 +10,7 @@ import pytest
 
 PACKAGE = Path(__file__).parent.parent / "rooflayout"
 MAY_IMPORT = {
-    "ortools": {"packing", "wiring"},
+    "ortools": {"packing", "wiring", "cpsat.py"},
     "highspy": {"packing"},
     "matplotlib": {"documents"},
 }

@@ -8,16 +8,18 @@ spare that is the same programme, five to eight times sparser.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from typing import TypeVar
+
 import numpy as np
-import scipy.sparse as sparse
 from numpy.typing import NDArray
-from scipy.spatial import cKDTree
 
 from rooflayout.packing.clearance import Bools, Ints
 from rooflayout.packing.grid import Floats
 
+Number = TypeVar("Number", np.int8, np.float64)
 ALONE = -1  # before a point that is said for itself
-AROUND = 4  # points looked at around each, where all would be too many
+LINES = 2  # looked at before that of each point, where all points would be too many
 
 
 def before_all(covers: Bools, family: Ints, first: int) -> Ints:
@@ -41,7 +43,7 @@ def before_all(covers: Bools, family: Ints, first: int) -> Ints:
 def before_near(covers: Bools, family: Ints, x_mm: Ints, y_mm: Ints) -> Ints:
     """The same for many points, which must be in the order of family, y, x: of some around each.
 
-    These are the one before it on its line, and a few of the nearest.
+    These are the one before it on its line, and the nearest to the left and right on LINES lines before.
     """
     count = len(covers)
     before = np.full(count, ALONE)
@@ -49,29 +51,38 @@ def before_near(covers: Bools, family: Ints, x_mm: Ints, y_mm: Ints) -> Ints:
         return before
     bits = np.packbits(covers, axis=1)
     least = np.bitwise_count(bits).sum(axis=1, dtype=np.int64)
-    places = np.stack([x_mm, y_mm], axis=1).astype(np.float64)
-    near = cKDTree(places).query(places, k=min(AROUND + 1, count))[1].reshape(count, -1)[:, 1:]
-    one = np.arange(count)
-    for other in (one - 1, *near.T):
-        able = np.nonzero((other >= 0) & (other < one) & (family[other] == family))[0]
+    for other in _earlier(family, x_mm, y_mm):
+        able = np.nonzero((other >= 0) & (family[other] == family))[0]
         differ = np.bitwise_count(bits[able] ^ bits[other[able]]).sum(axis=1, dtype=np.int64) + 1
         less = differ < least[able]
         before[able[less]], least[able[less]] = other[able[less]], differ[less]
     return before
 
 
-def chain_of(before: Ints) -> sparse.csr_matrix:
-    """What takes from each point's row that of the point before it."""
-    count, linked = len(before), np.nonzero(before != ALONE)[0]
-    links = sparse.csr_matrix((np.ones(len(linked)), (linked, before[linked])), shape=(count, count))
-    return sparse.eye(count, format="csr") - links
+def _earlier(family: Ints, x_mm: Ints, y_mm: Ints) -> Iterator[Ints]:
+    """For each point some that come before it, one array after the other; negative where there is none."""
+    count = len(x_mm)
+    new_line = (np.diff(y_mm) != 0) | (np.diff(family) != 0)
+    line = np.concatenate([[0], np.cumsum(new_line)])
+    wide = int(x_mm.max() - x_mm.min()) + 1
+    key = line * wide + x_mm - x_mm.min()  # ascending
+    yield np.arange(count) - 1
+    for back in range(1, LINES + 1):
+        right = np.searchsorted(key, key - back * wide)
+        for other in (right - 1, right):
+            yield np.where((other >= 0) & (line[other] == line - back), other, -1)
 
 
 def said(covers: Bools, before: Ints) -> NDArray[np.int8]:
     """What is covered at each point, less what is covered at the one before it."""
-    found = covers.astype(np.int8)
+    return less(covers.astype(np.int8), before)
+
+
+def less(values: NDArray[Number], before: Ints) -> NDArray[Number]:
+    """Of each point its values less those of the one before it."""
+    found = values.copy()
     linked = before != ALONE
-    found[linked] -= covers[before[linked]]
+    found[linked] -= values[before[linked]]
     return found
 
 

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-
-from ortools.sat.python import cp_model
+from typing import TYPE_CHECKING
 
 from rooflayout.packing.incumbent import Clock
 from rooflayout.packing.interrupt import solve_until
 from rooflayout.packing.pieces import Pieces
 from rooflayout.packing.rules import Rules, mass_g, price_cents
 from rooflayout.packing.scales import Scales
+
+if TYPE_CHECKING:
+    from ortools.sat.python import cp_model
+else:
+    from rooflayout import cpsat as cp_model
 
 AT_A_TIME = 5  # rows of the scales
 WISHES = 4

@@ -8,13 +8,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-
-from ortools.sat.python import cp_model
+from typing import TYPE_CHECKING
 
 from rooflayout.packing.copies import Copies, Counts, one_worker
 from rooflayout.packing.incumbent import Clock, Place
 from rooflayout.packing.interrupt import solve_until
 from rooflayout.packing.pieces import Pieces
+
+if TYPE_CHECKING:
+    from ortools.sat.python import cp_model
+else:
+    from rooflayout import cpsat as cp_model
 
 Lain = tuple[int, int, int]  # way, x and y in units of its sheet
 

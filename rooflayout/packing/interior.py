@@ -14,11 +14,11 @@ from dataclasses import dataclass
 
 import highspy
 import numpy as np
-import scipy.sparse as sparse
 from numpy.typing import NDArray
 
-from rooflayout.packing.chain import before_near, chain_of
+from rooflayout.packing.chain import before_near, less, paid, said
 from rooflayout.packing.clearance import Bools, Ints
+from rooflayout.packing.entries import Entries, lines_of
 from rooflayout.packing.families import Auxiliary
 from rooflayout.packing.grid import Floats, PointGrid
 
@@ -59,8 +59,8 @@ class Relaxation:
     def solve(self, columns: Ints, points: Ints, tolerance: float, time_s: float) -> Solution | None:
         """points: rows of (family, index, index). tolerance: relative gap. None when time was up."""
         order = np.lexsort((points[:, 1], points[:, 2], points[:, 0]))
-        matrix, chain = self._matrix(columns, points[order])
-        limits = chain @ (points[order, 0] == NO_FAMILY).astype(np.float64)
+        matrix, before = self._matrix(columns, points[order])
+        limits = less((points[order, 0] == NO_FAMILY).astype(np.float64), before)
         statics = len(self._static_limits)
         costs = np.concatenate([self._watts[columns], self._auxiliary.watts, np.zeros(len(points))])
         low = np.concatenate([np.full(statics, -INFINITY), limits])
@@ -71,21 +71,35 @@ class Relaxation:
         values, duals = np.maximum(0.0, found[0]), found[1]
         n, aux = len(columns), len(self._auxiliary.watts)
         point_duals, slack = np.zeros(len(points)), np.zeros(len(points))
-        point_duals[order] = np.maximum(0.0, chain.T @ duals[statics:])
+        point_duals[order] = np.maximum(0.0, paid(duals[statics:], before))
         slack[order] = values[n + aux :]
         return Solution(values[:n], values[n : n + aux], np.maximum(0.0, duals[:statics]), point_duals, slack)
 
-    def _matrix(self, columns: Ints, points: Ints) -> tuple[sparse.csc_matrix, sparse.csr_matrix]:
-        """Static rows above the chained points; columns, switches, a slack for each point."""
-        m, covers = len(points), self._covers(columns, points)
+    def _matrix(self, columns: Ints, points: Ints) -> tuple[Entries, Ints]:
+        """Static rows above the points said one from another; columns, switches, a slack for each point."""
+        covers = self._covers(columns, points)
         x_mm, y_mm = self._grid.xs_mm[points[:, 1]], self._grid.ys_mm[points[:, 2]]
-        chain = chain_of(before_near(covers, points[:, 0], x_mm, y_mm))
-        covered = sparse.csr_matrix(covers, dtype=np.float64)
-        below = sparse.hstack([chain @ sparse.hstack([covered, self._switches(points)]), chain], format="csc")
-        below.eliminate_zeros()
-        per_kind = self._auxiliary.per_kind[:, self._kind[columns]]
-        above = np.hstack([per_kind, self._static_aux, np.zeros((len(per_kind), m))])
-        return sparse.vstack([sparse.csc_matrix(above), below], format="csc"), chain
+        before = before_near(covers, points[:, 0], x_mm, y_mm)
+        per_kind, statics = self._auxiliary.per_kind[:, self._kind[columns]], len(self._static_limits)
+        slack = less(np.eye(len(points), dtype=np.int8), before)
+        blocks = (
+            (0, 0, per_kind),
+            (0, len(columns), self._static_aux),
+            (statics, 0, said(covers, before)),
+            (statics, len(columns), less(self._switches(points), before)),
+            (statics, len(columns) + len(self._auxiliary.watts), slack),
+        )
+        rows: list[Ints] = []
+        across: list[Ints] = []
+        values: list[Floats] = []
+        for below, right, block in blocks:
+            row, column = np.nonzero(block)
+            rows.append(below + row)
+            across.append(right + column)
+            values.append(np.asarray(block[row, column], dtype=np.float64))
+        width = len(columns) + len(self._auxiliary.watts) + len(points)
+        matrix = lines_of(np.concatenate(across), np.concatenate(rows), np.concatenate(values), width)
+        return matrix, before
 
     def _covers(self, columns: Ints, points: Ints) -> Bools:
         families, covers = points[:, 0], self._grid.covers(points[:, 1:], columns)
@@ -104,18 +118,18 @@ class Relaxation:
 
 
 def _solve(
-    matrix: sparse.csc_matrix, costs: Floats, low: Floats, high: Floats, tolerance: float, time_s: float
+    matrix: Entries, costs: Floats, low: Floats, high: Floats, tolerance: float, time_s: float
 ) -> tuple[Floats, Floats] | None:
     """Column values and row duals of the most; by simplex where interior point does not come to its end."""
     program = highspy.HighsLp()
-    program.num_row_, program.num_col_ = matrix.shape
+    program.num_row_, program.num_col_ = len(low), len(costs)
     program.col_cost_, program.col_lower_ = costs, np.zeros(len(costs))
     program.col_upper_ = np.full(len(costs), INFINITY)
     program.row_lower_, program.row_upper_ = low, high
     program.sense_ = highspy.ObjSense.kMaximize
     program.a_matrix_.format_ = highspy.MatrixFormat.kColwise
-    program.a_matrix_.start_, program.a_matrix_.index_ = matrix.indptr, matrix.indices
-    program.a_matrix_.value_ = matrix.data
+    program.a_matrix_.start_, program.a_matrix_.index_ = matrix.starts, matrix.index
+    program.a_matrix_.value_ = matrix.values
     solver = highspy.Highs()
     options = {
         "output_flag": False,

@@ -5,15 +5,15 @@ from __future__ import annotations
 import threading
 import time
 from collections.abc import Callable
+from typing import TYPE_CHECKING
 
-from ortools.sat.python import cp_model
+if TYPE_CHECKING:
+    from ortools.sat.python import cp_model
+else:
+    from rooflayout import cpsat as cp_model
 
-STATUS = {
-    cp_model.OPTIMAL: "OPTIMAL",
-    cp_model.FEASIBLE: "FEASIBLE",
-    cp_model.INFEASIBLE: "INFEASIBLE",
-    cp_model.UNKNOWN: "UNKNOWN",
-}
+
+STATUSES = ("OPTIMAL", "FEASIBLE", "INFEASIBLE", "UNKNOWN")
 
 
 def solve_until(
@@ -37,6 +37,7 @@ def solve_until(
         wait = min(0.05, wait * 1.5)
         if stopped():
             solver.stop_search()
-    if not result or result[0] not in STATUS:
+    status = solver.status_name(result[0]) if result else ""
+    if status not in STATUSES:
         raise ValueError(f"the solver did not accept the model: {model.validate()}")
-    return STATUS[result[0]], float(solver.response_proto.deterministic_time)
+    return status, float(solver.response_proto.deterministic_time)

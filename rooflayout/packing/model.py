@@ -9,9 +9,9 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
-from ortools.sat.python import cp_model
 
 from rooflayout.packing.clearance import Ints
 from rooflayout.packing.closure import Candidates
@@ -22,8 +22,13 @@ from rooflayout.packing.prices import Prices
 from rooflayout.packing.rules import Rules, mass_g, price_cents
 from rooflayout.wiring.options import UNLIMITED
 
-Expression = cp_model.LinearExpr
-Term = cp_model.LinearExprT
+if TYPE_CHECKING:
+    from ortools.sat.python import cp_model
+
+    Expression = cp_model.LinearExpr
+    Term = cp_model.LinearExprT
+else:
+    from rooflayout import cpsat as cp_model
 
 
 @dataclass(frozen=True, slots=True)

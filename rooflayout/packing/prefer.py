@@ -6,13 +6,17 @@ One worker and deterministic time, so that every seed and number of workers ends
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
-from ortools.sat.python.cp_model import LinearExpr
 
 from rooflayout.packing.asked import Asked
 from rooflayout.packing.clearance import Ints
 from rooflayout.packing.incumbent import places_of
 from rooflayout.packing.model import PackingModel
+
+if TYPE_CHECKING:
+    from ortools.sat.python.cp_model import LinearExpr
 
 PREFER_EFFORT, TIDY_EFFORT = 0.25, 0.3  # deterministic seconds
 PREFER_MOST, TIDY_MOST = 1500, 400  # candidates at most when choosing among equal watts

@@ -9,11 +9,11 @@ import time
 
 import highspy
 import numpy as np
-import scipy.sparse as sparse
 from numpy.typing import NDArray
 
 from rooflayout.packing.chain import ALONE, before_all, paid, said
 from rooflayout.packing.clearance import Bools, Ints
+from rooflayout.packing.entries import Entries, lines_of
 from rooflayout.packing.exact import ExactRows
 from rooflayout.packing.grid import Floats
 
@@ -73,8 +73,7 @@ class Programme:
         at_columns = [self._places[at], self._spare[old:], self._spare[before[from_]], switched]
         values: list[Floats] = [np.asarray(signs[row, at], dtype=np.float64), np.ones(new)]
         values += [-np.ones(len(from_)), -np.ones(len(switch))]
-        shape = (new, columns + new)
-        lines = sparse.csr_matrix((np.concatenate(values), (rows, np.concatenate(at_columns))), shape=shape)
+        lines = lines_of(rows, np.concatenate(at_columns), np.concatenate(values), new)
         self._point_rows = np.concatenate([self._point_rows, self._next_rows(new)])
         limits = np.where(before == ALONE, limits, 0.0)
         self._add_rows(limits, limits, lines)
@@ -84,9 +83,11 @@ class Programme:
         if not len(worth):
             return
         signs = said(covers, self._before)
-        columns = sparse.csc_matrix(np.vstack([exact, signs, groups]).astype(np.float64))
+        worths = np.vstack([exact, signs, groups])
+        row, place = np.nonzero(worths)
         of = np.concatenate([np.arange(self._exact), self._point_rows, self._group_rows]).astype(np.int32)
         count = len(worth)
+        columns = lines_of(place, of[row], worths[row, place], count)
         at = self.solver.getNumCol() + np.arange(count, dtype=np.int32)
         self._places = np.concatenate([self._places, at])
         self.solver.addCols(
@@ -94,26 +95,25 @@ class Programme:
             worth,
             np.zeros(count),
             np.ones(count),
-            columns.nnz,
-            columns.indptr[:-1].astype(np.int32),
-            of[columns.indices],
-            columns.data,
+            len(columns),
+            columns.starts[:-1],
+            columns.index,
+            columns.values,
         )
 
     def add_group(self, members: Bools) -> None:
         """A row for places (by column) of which one may be asked for."""
         at = np.nonzero(members)[0]
-        shape = (1, self.solver.getNumCol())
-        line = sparse.csr_matrix((np.ones(len(at)), (np.zeros(len(at)), self._places[at])), shape=shape)
+        line = lines_of(np.zeros(len(at), dtype=np.int64), self._places[at], np.ones(len(at)), 1)
         self._group_rows = np.concatenate([self._group_rows, self._next_rows(1)])
         self._add_rows(np.full(1, -INFINITY), np.full(1, INFINITY), line)
 
     def _next_rows(self, count: int) -> NDArray[np.int32]:
         return np.arange(count, dtype=np.int32) + int(self.solver.getNumRow())
 
-    def _add_rows(self, low: Floats, high: Floats, lines: sparse.csr_matrix) -> None:
-        starts, index = lines.indptr[:-1].astype(np.int32), lines.indices.astype(np.int32)
-        self.solver.addRows(len(low), low, high, lines.nnz, starts, index, lines.data)
+    def _add_rows(self, low: Floats, high: Floats, lines: Entries) -> None:
+        starts = lines.starts[:-1]
+        self.solver.addRows(len(low), low, high, len(lines), starts, lines.index, lines.values)
 
     # bounds
 

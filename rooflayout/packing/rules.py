@@ -7,6 +7,7 @@ towards most_models, or a group (one model on one facet) that needs a tracker of
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -87,6 +88,13 @@ class Rules:
     def bound(self) -> bool:
         """Whether anything but geometry binds the panels."""
         return self.wired or bool(self.caps) or self.most_models is not None
+
+    def plainly_kept(self, kinds: Sequence[int]) -> bool:
+        """Whether panels of these kinds keep to all that binds them; never where they must be wired."""
+        if self.wired or any(sum(cap.per_kind[k] for k in kinds) > cap.limit for cap in self.caps):
+            return False
+        models = self.kept_models.union(self.kinds[k].model for k in kinds)
+        return self.most_models is None or len(models) <= self.most_models
 
     def grain(self) -> int:
         """The greatest common divisor of all watts (tenths): layouts differ by whole multiples of it."""

@@ -24,7 +24,7 @@ from rooflayout.packing.closing import (
 from rooflayout.packing.closure import Candidates, free_standing
 from rooflayout.packing.families import Auxiliary
 from rooflayout.packing.grid import PointGrid
-from rooflayout.packing.incumbent import SLACK, Clock, Incumbent, Place, places_of
+from rooflayout.packing.incumbent import SLACK, Clock, Incumbent, Place, places_of, watts_of
 from rooflayout.packing.interior import NO_FAMILY
 from rooflayout.packing.kinds import coarser
 from rooflayout.packing.patches import patch
@@ -256,9 +256,9 @@ class Search:
         return None if self.fine is None else prefer(self.fine)
 
     def rows_if_slow(self) -> None:
-        """Layouts in rows, where there are so many panels or places that others take time."""
+        """Layouts in rows, where it is not just wiring that takes time, or where others take time."""
         many = panels_by_area(self._fields, self.rules.kinds) > MANY
-        if many or self._stock.takes_time():
+        if not self.rules.wired or many or self._stock.takes_time():
             self._rows_first()
 
     def rows_if_none(self) -> None:
@@ -271,6 +271,9 @@ class Search:
         rules, inc = self.rules, self.incumbent
         for layout in row_layouts(self._fields, rules.kinds):
             if not layout:
+                continue
+            if rules.plainly_kept([kind for kind, _, _ in layout]):
+                inc.better(watts_of(rules.kinds, layout) + inc.kept, layout)
                 continue
             kind, x, y = (np.array(v, dtype=np.int64) for v in zip(*layout, strict=True))
             places = free_standing(kind, x, y)

@@ -5,16 +5,20 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from rooflayout.job import Battery, ControllerModel, Controllers, Job, MountingSpace
 from rooflayout.plan import Temperatures
-from rooflayout.wiring.counts import MILLI, CountModel, Expression, Pool, pools_of, usable_w
+from rooflayout.wiring.counts import MILLI, CountModel, Pool, pools_of, usable_w
 from rooflayout.wiring.enough import as_the_battery_takes
 from rooflayout.wiring.figures import roof_battery
 from rooflayout.wiring.groups import Counts, Group, NotWirable, in_words
 from rooflayout.wiring.mounting import area_of, fits, unsized, wall_area
 from rooflayout.wiring.options import MOST_CONTROLLERS, Supply, distinct, shortest_strings, supply_of
 from rooflayout.wiring.stages import OutOfTime
+
+if TYPE_CHECKING:
+    from rooflayout.wiring.counts import Expression
 
 CENTS = 100
 GRAMS = 1000  # to the kg

@@ -10,8 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, fields
 from functools import partial
-
-from ortools.sat.python import cp_model
+from typing import TYPE_CHECKING
 
 from rooflayout.job import Battery, ControllerModel, Job
 from rooflayout.plan import Temperatures
@@ -23,7 +22,13 @@ from rooflayout.wiring.stages import in_stages
 from rooflayout.wiring.strain import Strain, Strung, strain
 from rooflayout.wiring.unlike import LOSS_DECIMALS
 
-Expression = cp_model.LinearExprT
+if TYPE_CHECKING:
+    from ortools.sat.python import cp_model
+
+    Expression = cp_model.LinearExprT
+else:
+    from rooflayout import cpsat as cp_model
+
 MILLI = 1000
 
 

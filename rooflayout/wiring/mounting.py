@@ -10,12 +10,15 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
-
-from ortools.sat.python import cp_model
+from typing import TYPE_CHECKING, Literal
 
 from rooflayout.job import ControllerModel, Job, MountingSpace
 from rooflayout.plan import MountedBox
+
+if TYPE_CHECKING:
+    from ortools.sat.python import cp_model
+else:
+    from rooflayout import cpsat as cp_model
 
 TENTHS = 10
 EFFORT_S = 2.0  # by the solver's own steps, for one question

@@ -3,10 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
-from ortools.sat.python import cp_model
+if TYPE_CHECKING:
+    from ortools.sat.python import cp_model
 
-Expression = cp_model.LinearExprT
+    Expression = cp_model.LinearExprT
+else:
+    from rooflayout import cpsat as cp_model
+
+
 SEED = 1
 HIGHEST = 10**15  # of a stage's value; far above any sum of milliwatts or hundredths
 LEAST_S = 0.1  # a stage's time when the ones before it used up all

@@ -10,7 +10,7 @@ import pytest
 from scipy.optimize import linprog
 from small_choices import a_point_each, case, choice_of
 
-from rooflayout.packing.chain import ALONE, before_all, before_near, chain_of, paid, said
+from rooflayout.packing.chain import ALONE, before_all, before_near, less, paid, said
 from rooflayout.packing.choice import Choice
 
 SEEDS = range(30)
@@ -108,9 +108,12 @@ def test_every_point_is_said_from_an_earlier_one_of_its_family_or_alone(seed: in
         assert np.all(family[before[linked]] == family[linked])
         entries = np.count_nonzero(said(covers, before), axis=1)
         assert np.all(entries[linked] < covers[linked].sum(axis=1))  # else it would be said for itself
-        assert np.array_equal(chain_of(before) @ covers.astype(float), said(covers, before))
+        chain = np.eye(len(covers))
+        chain[linked, before[linked]] -= 1.0
+        assert np.array_equal(chain @ covers, said(covers, before))
         duals = np.arange(len(covers), dtype=np.float64)
-        assert np.allclose(paid(duals, before), chain_of(before).T @ duals)
+        assert np.array_equal(chain @ duals, less(duals, before))
+        assert np.array_equal(chain.T @ duals, paid(duals, before))
 
 
 def test_what_is_looked_at_nearby_is_mostly_as_good_as_looking_at_all() -> None:
