@@ -273,7 +273,9 @@ class Search:
             if not layout:
                 continue
             if rules.plainly_kept([kind for kind, _, _ in layout]):
-                inc.better(watts_of(rules.kinds, layout) + inc.kept, layout)
+                watts = watts_of(rules.kinds, layout) + inc.kept
+                if watts >= inc.least():
+                    inc.better(watts, layout)
                 continue
             kind, x, y = (np.array(v, dtype=np.int64) for v in zip(*layout, strict=True))
             places = free_standing(kind, x, y)
