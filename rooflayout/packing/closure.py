@@ -18,6 +18,8 @@ from rooflayout.packing.kinds import Kind
 
 KEY = 1 << 21  # more than any coordinate; makes (coordinate, coordinate) one sortable number
 APART = 1 << 20  # keeps the lines of one facet from those of another
+OTHER_SIDE = 1 << 60  # and the lines of places pushed one way from those of places pushed the other way
+NOBODY = -1
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,35 +79,47 @@ def closed(candidates: Candidates, kinds: Sequence[Kind], which: Ints) -> Ints:
     size_y = np.array([k.pitch_y_mm for k in kinds], dtype=np.int64)[candidates.kind[which]]
     some = candidates.take(which)
     x, y = some.x_mm, some.y_mm
+    along_x = _Holding(x + facet, size_x, y, size_y, some.low_x, some.held_x)
+    along_y = _Holding(y + facet, size_y, x, size_x, some.low_y, some.held_y)
     stays = np.ones(len(which), dtype=bool)
-    while True:
-        before = int(stays.sum())
-        for at, size, across, width, low, held in (
-            (x + facet, size_x, y, size_y, some.low_x, some.held_x),
-            (y + facet, size_y, x, size_x, some.low_y, some.held_y),
-        ):
-            s = np.nonzero(stays)[0]
-            stays[s] = _supported(at[s], size[s], across[s], width[s], low[s], held[s])
-        if int(stays.sum()) == before:
-            return which[stays]
+    while along_x.drop(stays) | along_y.drop(stays):
+        pass
+    return which[stays]
 
 
-def _supported(at: Ints, size: Ints, across: Ints, width: Ints, low: Bools, held: Bools) -> Bools:
-    """Which places are held by the roof, or touched by another place pushed the same way."""
-    ok = held.copy()
-    ask = low & ~held
-    ok[ask] = _touched(at[ask], across[ask], width[ask], (at + size)[low], across[low], width[low])
-    ask = ~low & ~held
-    ok[ask] = _touched((at + size)[ask], across[ask], width[ask], at[~low], across[~low], width[~low])
-    return ok
+class _Holding:
+    """Along one axis: by whom each place is held, that is touched by one pushed the same way, or by the roof.
 
+    Who is asked for again: only those whose holder is gone.
+    """
 
-def _touched(line: Ints, start: Ints, width: Ints, by_line: Ints, by_start: Ints, by_width: Ints) -> Bools:
-    """For each asker: does some other one on the same line overlap (start, start + width)?"""
-    if not len(by_line) or not len(line):
-        return np.zeros(len(line), dtype=bool)
-    order = np.argsort(by_line * KEY + by_start, kind="stable")
-    starts = (by_line * KEY + by_start)[order]
-    furthest = np.maximum.accumulate((by_line * KEY + by_start + by_width)[order])
-    last = np.searchsorted(starts, line * KEY + start + width, side="left") - 1
-    return np.asarray((last >= 0) & (furthest[np.maximum(last, 0)] > line * KEY + start))
+    def __init__(self, at: Ints, size: Ints, across: Ints, width: Ints, low: Bools, held: Bools) -> None:
+        far, side = at + size, np.where(low, 0, OTHER_SIDE)
+        self._asks = np.where(low, at, far) * KEY + across + side  # the line that must be touched
+        self._gives = np.where(low, far, at) * KEY + across + side  # the line where others may be held
+        self._width, self._needs = width, ~held
+        self._order = np.argsort(self._gives, kind="stable")
+        self._holder = np.full(len(at), NOBODY)
+
+    def drop(self, stays: Bools) -> bool:
+        """No longer stay those whom nobody holds that stays; whether there were any."""
+        gone = (self._holder == NOBODY) | ~stays[self._holder]
+        ask = np.nonzero(stays & self._needs & gone)[0]
+        if not len(ask):
+            return False
+        self._holder[ask] = self._touching(ask, stays)
+        lost = ask[self._holder[ask] == NOBODY]
+        stays[lost] = False
+        return len(lost) > 0
+
+    def _touching(self, ask: Ints, stays: Bools) -> Ints:
+        """For each asker one that stays, gives its line and overlaps it across; or NOBODY."""
+        order = self._order[stays[self._order]]
+        starts = self._gives[order]
+        ends = starts + self._width[order]
+        furthest = np.maximum.accumulate(ends)
+        number = np.arange(len(order))
+        reaches = np.maximum.accumulate(np.where(ends == furthest, number, 0))
+        last = np.searchsorted(starts, self._asks[ask] + self._width[ask], side="left") - 1
+        touched = (last >= 0) & (furthest[np.maximum(last, 0)] > self._asks[ask])
+        return np.where(touched, order[reaches[np.maximum(last, 0)]], NOBODY)

@@ -12,6 +12,8 @@ Closure (closure.py) then drops what nothing can hold.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
+from concurrent.futures import ThreadPoolExecutor
 
 import numpy as np
 
@@ -21,17 +23,34 @@ from rooflayout.packing.contacts import contact_places, free_at
 from rooflayout.packing.kinds import Kind
 
 THRESHOLDS = ((0.50, 0.50), (0.42, 0.40), (0.35, 0.35))  # shares of the width and height to try
+FEW = 1000  # candidates: no other threshold is tried
+MANY_CELLS = 50_000  # places to look at: thresholds are tried at once
 ROUND_STEPS = 4  # touching positions tried on each quarter of a circle
 
 
-def candidates_of(field: Field, kinds: tuple[Kind, ...], numbers: list[int]) -> Candidates:
-    """The candidates on one facet for the kinds of these numbers, with the threshold that leaves fewest."""
+def candidates_of(field: Field, kinds: tuple[Kind, ...], numbers: list[int], workers: int = 1) -> Candidates:
+    """The candidates on one facet for the kinds of these numbers, with the threshold that leaves fewest.
+
+    workers: thresholds to try at once, where there is much to look at; the candidates are the same.
+    """
+    shares = THRESHOLDS if not field.slanted() else THRESHOLDS[1:2]
+
+    def tried(share: tuple[float, float]) -> Candidates:
+        return _closed(field, kinds, numbers, _axes(field, kinds, numbers, *share))
+
+    if workers == 1 or len(shares) == 1 or cells_of(field, kinds, numbers) < MANY_CELLS:
+        return _fewest(map(tried, shares))
+    with ThreadPoolExecutor(max_workers=workers) as pool:
+        return _fewest(pool.map(tried, shares))
+
+
+def _fewest(all_found: Iterable[Candidates]) -> Candidates:
+    """The first that are few enough, or the fewest."""
     best: Candidates | None = None
-    for share_x, share_y in THRESHOLDS if not field.slanted() else THRESHOLDS[1:2]:
-        found = _closed(field, kinds, numbers, _axes(field, kinds, numbers, share_x, share_y))
+    for found in all_found:
         if best is None or len(found) < len(best):
             best = found
-        if len(found) < 1000:
+        if len(found) < FEW:
             break
     assert best is not None
     return best

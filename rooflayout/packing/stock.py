@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
-from itertools import product
 
 import numpy as np
 
@@ -21,6 +20,7 @@ MOST_CANDIDATES = 600_000
 CELLS_PER_S = 200_000  # looked at, on a slow machine: a raster that would take longer is not begun
 MANY_CELLS = 100_000
 SLANT_CANDIDATES = 120_000  # beyond so many, rather fewer places along slanted edges
+NEARLY = 1.25  # so many times as many are worth trying: how many there are is told roughly
 FIRST_COLUMNS = 200
 
 Pool = dict[tuple[object, ...], Candidates]  # candidates by facet and panel sizes
@@ -38,19 +38,48 @@ class Stock:
 
     def finest(self) -> tuple[Candidates, tuple[Kind, ...], int]:
         """The finest candidates that memory and time allow, their kinds, and their raster: 1 mm as a rule."""
-        slanted = any(field.slanted_edges() for field in self.fields)
-        for raster, step in product(FINE_RASTERS_MM, SLANT_STEPS_MM if slanted else SLANT_STEPS_MM[:1]):
-            kinds = coarser(self._kinds, raster)
-            self.fields = tuple(replace(field, slant_step_mm=step) for field in self.fields)
-            most = min(MOST_CELLS, CELLS_PER_S * self._clock.left())
-            if (self._clock.over() or self._cells(kinds) > most) and raster != FINE_RASTERS_MM[-1]:
-                continue
-            found = self.on(kinds)
-            fewer = slanted and step != SLANT_STEPS_MM[-1]
-            late = self._clock.over() and len(found) <= MOST_CANDIDATES
-            if late or len(found) <= (SLANT_CANDIDATES if fewer else MOST_CANDIDATES):
+        for raster in FINE_RASTERS_MM:
+            kinds, last = coarser(self._kinds, raster), raster == FINE_RASTERS_MM[-1]
+            found = self._along_slants(kinds, last)
+            if found is not None and (last or self._clock.over() or len(found) <= MOST_CANDIDATES):
                 break
+        assert found is not None
         return found, kinds, raster
+
+    def _along_slants(self, kinds: tuple[Kind, ...], any_: bool) -> Candidates | None:
+        """The candidates with as fine steps along slanted edges as are not too many; any_: however many.
+
+        From the coarsest on, for how many there are at a finer step can be told from how many are looked at.
+        None when even those are too many places to look at.
+        """
+        slanted = any(field.slanted_edges() for field in self.fields)
+        steps = SLANT_STEPS_MM if slanted else SLANT_STEPS_MM[:1]
+        most = min(MOST_CELLS, CELLS_PER_S * self._clock.left())
+        cells = {step: self._at(step)._cells(kinds) for step in steps}
+        if not any_ and (self._clock.over() or cells[steps[-1]] > most):
+            return None
+        fits = [step for step in steps if cells[step] <= most]
+        if fits and cells[fits[0]] <= SLANT_CANDIDATES:
+            self.fields = self._at(fits[0]).fields
+            return self.on(kinds)
+        known, finest = steps[-1], self._at(steps[-1])
+        best = finest.on(kinds)
+        for step in reversed(fits[:-1]):
+            likely = len(best) * cells[step] / max(1, cells[known])
+            if likely > NEARLY * SLANT_CANDIDATES or self._clock.over():
+                break
+            finer = self._at(step)
+            found = finer.on(kinds)
+            if len(found) > SLANT_CANDIDATES:
+                break
+            known, finest, best = step, finer, found
+        self.fields = finest.fields
+        return best
+
+    def _at(self, step_mm: int) -> Stock:
+        """The same with touching positions so far apart along slanted edges."""
+        fields = tuple(replace(field, slant_step_mm=step_mm) for field in self.fields)
+        return Stock(fields, self._kinds, self._pool, self._clock)
 
     def on(self, kinds: tuple[Kind, ...]) -> Candidates:
         """The candidates of these kinds on all facets."""
@@ -72,7 +101,9 @@ class Stock:
         )
         if sizes not in self._pool:
             own = tuple(kinds[i] for i in mine)
-            self._pool[sizes] = candidates_of(self.fields[number], own, list(range(len(own))))
+            self._pool[sizes] = candidates_of(
+                self.fields[number], own, list(range(len(own))), self._clock.workers
+            )
         found = self._pool[sizes]
         return replace(found, kind=np.array(mine, dtype=np.int64)[found.kind])
 

@@ -1,0 +1,68 @@
+"""Along slanted edges as many places as are not too many; thresholds tried at once give the same."""
+
+from __future__ import annotations
+
+import time
+
+import numpy as np
+import pytest
+
+from rooflayout.job import Facet, Job, PanelModel, PanelRules, Spacing
+from rooflayout.packing import positions, stock
+from rooflayout.packing.clearance import field_of
+from rooflayout.packing.incumbent import Clock
+from rooflayout.packing.kinds import Kind, kinds_of
+from rooflayout.packing.positions import Candidates, candidates_of
+from rooflayout.packing.rules import models_of
+from rooflayout.packing.stock import SLANT_STEPS_MM, Stock
+
+NOSED = ((0.0, 0.0), (2400.0, 0.0), (3000.0, 700.0), (3000.0, 900.0), (2400.0, 1600.0), (0.0, 1600.0))
+
+
+def job(outline: tuple[tuple[float, float], ...]) -> Job:
+    models = tuple(PanelModel(str(w), h, w, 30, 9.0, 100.0) for w, h in ((400, 705), (515, 620)))
+    return Job("t", (Facet("roof", outline),), panels=PanelRules(models), spacing=Spacing(10, 20))
+
+
+def stock_of(of: Job, workers: int = 1) -> tuple[Stock, tuple[Kind, ...]]:
+    kinds = kinds_of(of, models_of(of))
+    clock = Clock(time.monotonic() + 60, lambda: False, lambda watts, bound: None, workers)
+    return Stock(tuple(field_of(of, f) for f in of.facets), kinds, {}, clock), kinds
+
+
+def same(one: Candidates, other: Candidates) -> bool:
+    return all(
+        np.array_equal(getattr(one, name), getattr(other, name))
+        for name in ("kind", "x_mm", "y_mm", "held_x", "held_y")
+    )
+
+
+def counts() -> dict[int, int]:
+    of, _ = stock_of(job(NOSED))
+    return {step: len(of._at(step).on(of._kinds)) for step in SLANT_STEPS_MM}
+
+
+@pytest.mark.parametrize("step", SLANT_STEPS_MM)
+def test_the_finest_steps_that_are_not_too_many(step: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    found = counts()
+    assert sorted(found.values(), reverse=True) == [found[s] for s in SLANT_STEPS_MM]
+    monkeypatch.setattr(stock, "SLANT_CANDIDATES", int(1.2 * found[step]))
+    of, kinds = stock_of(job(NOSED))
+    finest, _, raster = of.finest()
+    assert raster == 1
+    assert same(finest, of.on(kinds))  # the fields are those of the candidates
+    assert len(finest) == found[step]
+
+
+def test_where_all_are_too_many_the_coarsest(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(stock, "SLANT_CANDIDATES", 1)
+    assert len(stock_of(job(NOSED))[0].finest()[0]) == counts()[SLANT_STEPS_MM[-1]]
+
+
+def test_thresholds_tried_at_once_give_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(positions, "MANY_CELLS", 0)
+    monkeypatch.setattr(positions, "FEW", 0)
+    of = job(((0.0, 0.0), (3000.0, 0.0), (3000.0, 1600.0), (0.0, 1600.0)))
+    kinds = kinds_of(of, models_of(of))
+    field = field_of(of, of.facets[0])
+    assert same(candidates_of(field, kinds, [0, 1, 2, 3], 1), candidates_of(field, kinds, [0, 1, 2, 3], 3))
