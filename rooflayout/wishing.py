@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from rooflayout.packing.closure import Candidates
 
     Values = NDArray[np.float64]
+    OfRects = Callable[[Kind, PanelModel, Values], Values]  # of one kind, (x0, y0, x1, y1) in mm a row
     Sun = Callable[[], RoofSun]
 
 
@@ -57,7 +58,27 @@ def shade_of(job: Job, sun: Sun) -> Callable[[PlacedPanel], float]:
 
 
 def _lost_wh(job: Job, sun: Sun) -> OfPlaces:
-    return _of_each_kind(job, lambda kind, model, rects: _worth(kind, model, sun(), rects, lost=True))
+    return _of_each_kind(
+        job, _remembered(lambda kind, model, rects: _worth(kind, model, sun(), rects, lost=True))
+    )
+
+
+def _remembered(value: OfRects) -> OfRects:
+    """The same, each place worked out once: the choice among equal watts asks again and again."""
+    known: dict[tuple[int, int, bool], dict[tuple[float, float], float]] = {}
+
+    def of_rects(kind: Kind, model: PanelModel, rects_mm: Values) -> Values:
+        import numpy as np
+
+        mine = known.setdefault((kind.facet, kind.model, kind.turned), {})
+        corners = [(x, y) for x, y in rects_mm[:, :2].tolist()]
+        new = [n for n, corner in enumerate(corners) if corner not in mine]
+        if new:
+            found = value(kind, model, rects_mm[new])
+            mine.update(zip((corners[n] for n in new), found.tolist(), strict=True))
+        return np.array([mine[corner] for corner in corners])
+
+    return of_rects
 
 
 def _harvest_wh(job: Job, sun: Sun) -> OfPlaces:
@@ -103,8 +124,8 @@ def _kept_moment_g_m(kept: KeptPanel, left_mm: Callable[[str, Values, Values], V
     return float(left_mm(kept.facet, x, y)[0]) * mass_g(kept.model) / 1000.0
 
 
-def _of_each_kind(job: Job, value: Callable[[Kind, PanelModel, Values], Values]) -> OfPlaces:
-    """A function over candidates from one over the rectangles (x0, y0, x1, y1 in mm) of one kind."""
+def _of_each_kind(job: Job, value: OfRects) -> OfPlaces:
+    """A function over candidates from one over the rectangles of one kind."""
     models = models_of(job)
 
     def of_places(kinds: Sequence[Kind], candidates: Candidates) -> NDArray[np.int64]:

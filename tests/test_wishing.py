@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
+from rooflayout import wishing
 from rooflayout.inspection.inspect import inspect_plan
 from rooflayout.job import Facet, Job, Obstacle, PanelModel, PanelRules, Site
 from rooflayout.needs import Vehicle
+from rooflayout.packing.kinds import Kind, kinds_of
 from rooflayout.plan import Plan
 from rooflayout.planner import plan_job
 
@@ -79,3 +82,21 @@ def test_balance_puts_two_panels_on_either_side() -> None:
     assert sorted(p.y_mm for p in balanced.layout.panels) == [0, 500]
     assert balanced.balance is not None
     assert balanced.balance.added_kg == pytest.approx(2 * 8.0 + 2 * 1.5)
+
+
+def test_a_place_is_worked_out_once() -> None:
+    asked: list[tuple[float, ...]] = []
+
+    def value(kind: Kind, model: PanelModel, rects_mm: np.ndarray) -> np.ndarray:
+        asked.extend(map(tuple, rects_mm.tolist()))
+        return rects_mm[:, 0] * 2 + rects_mm[:, 1] + (1000 if kind.turned else 0)
+
+    upright, turned = kinds_of(DELTA, (FERN,))
+    remembered = wishing._remembered(value)
+    first = np.array([[0, 0, 500, 1000], [10, 0, 510, 1000], [0, 20, 500, 1020]], dtype=float)
+    second = np.array([[0, 20, 500, 1020], [30, 0, 530, 1000], [0, 0, 500, 1000]], dtype=float)
+    for rects in (first, second, first):
+        for kind in (upright, turned):
+            plain = rects[:, 0] * 2 + rects[:, 1] + (1000 if kind.turned else 0)
+            assert remembered(kind, FERN, rects).tolist() == plain.tolist()
+    assert len(asked) == 2 * 4

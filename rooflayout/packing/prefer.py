@@ -14,6 +14,7 @@ from rooflayout.packing.asked import Asked
 from rooflayout.packing.clearance import Ints
 from rooflayout.packing.incumbent import places_of
 from rooflayout.packing.model import PackingModel
+from rooflayout.packing.rules import price_cents
 
 if TYPE_CHECKING:
     from ortools.sat.python.cp_model import LinearExpr
@@ -28,18 +29,56 @@ def prefer(asked: Asked) -> tuple[int, ...] | None:
     able = able[np.argsort(-asked.prices.reduced_cost[able], kind="stable")]
     reached: list[int] = []
     model = _equal(asked, able[:PREFER_MOST], reached)
-    for wish in _wishes(model):
-        if wish is None:
-            reached.append(0)
-            continue
-        value = _wish(asked, model, wish, PREFER_EFFORT)
-        if value is None:
-            return None
-        reached.append(value)
-        model.model.add(wish <= value)
+    unlike, models, panels, mass, price, lopsided, lost = _wishes(model)
+    asking = _Asking(asked, model, reached)
+    dearest = max((price_cents(m) for m in asked.rules.models), default=0)
+    every = (
+        asking.for_one(unlike)
+        and asking.for_two(models, panels, len(asked.grid))
+        and asking.for_two(mass, price, reached[-1] * dearest)
+        and asking.for_one(lopsided)
+        and asking.for_one(lost)
+    )
+    if not every:
+        return None
     model = _equal(asked, able[:TIDY_MOST], reached)
     _wish(asked, model, model.lines() * 10000 + model.spread(), TIDY_EFFORT)
     return tuple(reached)
+
+
+class _Asking:
+    """Wishes asked for one after the other: what one comes to, no layout may exceed from then on."""
+
+    def __init__(self, asked: Asked, model: PackingModel, reached: list[int]) -> None:
+        """reached: what the wishes came to is added to it."""
+        self._asked, self._model, self._reached = asked, model, reached
+
+    def for_one(self, wish: LinearExpr | None) -> bool:
+        """Whether a layout was found; a wish that nobody has comes to 0."""
+        value = 0 if wish is None else _wish(self._asked, self._model, wish, PREFER_EFFORT)
+        if value is None:
+            return False
+        self._hold(wish, value)
+        return True
+
+    def for_two(self, first: LinearExpr | None, second: LinearExpr | None, most: int) -> bool:
+        """The same of the first, then the second, in one question, for each question takes its presolve.
+
+        most: what the second comes to at most.
+        """
+        assert first is not None
+        assert second is not None
+        both = _wish(self._asked, self._model, first * (most + 1) + second, 2 * PREFER_EFFORT)
+        if both is None:
+            return False
+        for wish, value in zip((first, second), divmod(both, most + 1), strict=True):
+            self._hold(wish, value)
+        return True
+
+    def _hold(self, wish: LinearExpr | None, value: int) -> None:
+        self._reached.append(value)
+        if wish is not None:
+            self._model.model.add(wish <= value)
 
 
 def _equal(asked: Asked, some: Ints, reached: list[int]) -> PackingModel:
