@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 TOGETHER = ("tests/documents",)  # their sheets are drawn once (documents/opened_sheets.py)
-ONE_BY_ONE = ("tests/packing", "tests/wiring/test_random")  # long, and share little
+ONE_BY_ONE = ("tests/packing", "tests/wiring/test_random", "tests/test_examples")  # long, and share little
 
 
 def scope_of(test: str) -> str:
