@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import os
-import signal
 import sys
 from pathlib import Path
 from typing import Annotated
 
 import typer
+
+from rooflayout.start import end_at_ctrl_c
 
 # before numpy is there: its matrices are small, and a second thread only waits for the first
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
@@ -44,7 +45,7 @@ def plan(
     quiet: Annotated[bool, typer.Option("--quiet", help="No progress and no table; errors only.")] = False,
 ) -> None:
     """Find the best layout, wire it, check it, and write the drawing and the schedules."""
-    _end_at_ctrl_c()
+    end_at_ctrl_c()
     from rooflayout.commands import run_plan
 
     raise typer.Exit(run_plan(job, out, time_limit, seed, workers, json, quiet))
@@ -58,7 +59,7 @@ def inspect(
     ],
 ) -> None:
     """Check a plan against its job; every breach is listed."""
-    _end_at_ctrl_c()
+    end_at_ctrl_c()
     from rooflayout.commands import run_inspect
 
     raise typer.Exit(run_inspect(job, plan_file))
@@ -70,17 +71,6 @@ def new(file: Annotated[Path, typer.Argument(metavar="FILE.toml", help="The file
     from rooflayout.commands import run_new
 
     raise typer.Exit(run_new(file))
-
-
-def _end_at_ctrl_c() -> None:
-    """Until the search begins and after the files are written Ctrl-C ends in one line: a module that is
-    interrupted while it is fetched would tell of a fault of its own."""
-
-    def end(number: int, frame: object) -> None:
-        os.write(2, b"\nStopped.\n")
-        os._exit(130)
-
-    signal.signal(signal.SIGINT, end)
 
 
 def main() -> None:

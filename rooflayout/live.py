@@ -13,7 +13,7 @@ from types import FrameType, TracebackType
 from rooflayout.plan import Layout
 
 SAME_PRESS_S = 0.3
-RUNNING, STOPPING = "Ctrl-C keeps the best", "stopping; Ctrl-C again writes nothing"
+RUNNING, STOPPING = "   (Ctrl-C keeps the best)", "   (stopping; Ctrl-C again: no files)"
 
 
 class StopSwitch:
@@ -58,20 +58,20 @@ class LiveLine:
         """stopped: whether Ctrl-C was heard."""
         self._enabled, self._stopped = enabled, stopped
         self._start = time.monotonic()
-        self._text = "looking for a first layout"
+        self._text, self._hint = "looking for a first layout", RUNNING
         self._end = threading.Event()
         self._thread: threading.Thread | None = None
 
     def tell(self, watts: float, bound_watts: float) -> None:
         """Take note of the best layout so far and the bound; whether it is proven is said at the end."""
         if watts:
-            self._text = f"{watts:g} W found, at most {bound_watts:g} W"
+            self._text = f"{_in_watts(watts)} found, at most {_in_watts(bound_watts)}"
         else:
-            self._text = f"no layout yet, at most {bound_watts:g} W"
+            self._text = f"no layout yet, at most {_in_watts(bound_watts)}"
 
     def drawing(self, layout: Layout) -> None:
         """The search is over; the documents are being written."""
-        self._text = f"{layout.watts:g} W, {layout.status}; drawing"
+        self._text, self._hint = f"{_in_watts(layout.watts)}, {layout.status}; drawing", ""
 
     def clear(self) -> None:
         """Wipe the line, so that other text can follow."""
@@ -96,6 +96,11 @@ class LiveLine:
     def _run(self) -> None:
         while not self._end.wait(0.5):
             elapsed = time.monotonic() - self._start
-            hint = STOPPING if self._stopped() else RUNNING
-            sys.stderr.write(f"\r\x1b[K{self._text}   {elapsed:.0f} s   ({hint})")
+            hint = STOPPING if self._stopped() else self._hint
+            sys.stderr.write(f"\r\x1b[K{self._text}   {elapsed:.0f} s{hint}")
             sys.stderr.flush()
+
+
+def _in_watts(watts: float) -> str:
+    """All digits, however many; tenths where there are any."""
+    return f"{watts:.1f}".removesuffix(".0") + " W"

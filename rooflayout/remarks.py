@@ -74,7 +74,8 @@ def _too_little_space(job: Job, supply: Supply | None) -> str:
         return f"No facet takes the panels of a string that the controllers accept, at least {strings}"
     smallest = min(job.panels.models, key=lambda m: m.length_mm * m.width_mm)
     size = f"{smallest.length_mm:g} x {smallest.width_mm:g} mm"
-    return f"No free place takes a panel, not even the smallest, {smallest.model} ({size})"
+    place = "No free place" if in_whole_millimetres(job) else "No free place on whole millimetres"
+    return f"{place} takes a panel, not even the smallest, {smallest.model} ({size})"
 
 
 def _wiring_notes(job: Job, plan: Plan) -> Iterator[Note]:

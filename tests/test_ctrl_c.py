@@ -119,3 +119,36 @@ def test_ctrl_c_while_the_sheets_are_drawn_leaves_all_files(tmp_path: Path) -> N
     _, err = running.communicate(timeout=60)
     assert running.returncode == 0, err  # the layout was proven before
     assert (tmp_path / "out" / "plan.json").exists()
+
+
+WHILE_LOADING = """
+import importlib.abc, os, signal, sys
+
+class Pressed(importlib.abc.MetaPathFinder):
+    def find_spec(self, name, path, target=None):
+        if name == MODULE:
+            os.kill(os.getpid(), signal.SIGINT)
+
+sys.meta_path.insert(0, Pressed())
+from rooflayout.start import main
+main()
+"""
+
+
+@pytest.mark.skipif(os.name == "nt", reason="signals are sent otherwise there")
+@pytest.mark.parametrize("module", ["typer", "rooflayout.commands"])
+def test_ctrl_c_while_the_command_is_loaded_is_one_line(module: str, tmp_path: Path) -> None:
+    text = WHILE_LOADING.replace("MODULE", repr(module))
+    command = [
+        sys.executable,
+        "-c",
+        text,
+        "plan",
+        str(ROOT / "tests" / "hard-roof.toml"),
+        "--out",
+        str(tmp_path),
+    ]
+    done = subprocess.run(command, capture_output=True, text=True, check=False, timeout=60)
+    assert done.returncode == 130
+    assert done.stderr.strip() == "Stopped."
+    assert done.stdout == ""

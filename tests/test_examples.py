@@ -64,7 +64,7 @@ def test_the_boat_without_documents() -> None:
 
 
 def test_the_hut_in_a_part_of_its_time() -> None:
-    """Its proof takes a minute where others work beside it; what is known before agrees with what is shown."""
+    """Its proof may take a minute; what is known before that agrees with what is shown."""
     job, notes = read_job(job_of("mountain-hut"))
     plan, then = plan_job(job, notes, time_limit_s=PART_S), shown("mountain-hut", job)
     for found in (plan, then):

@@ -46,13 +46,13 @@ def banded(field: Field, kinds: Sequence[Kind], numbers: Sequence[int]) -> list[
     if not own or field.x_max <= field.x_min or field.y_max <= field.y_min:
         return []
     along_x = _stacked(field, own)
-    along_y = _stacked(_turned(field), [_kind_turned(k) for k in own])
+    along_y = _stacked(turned(field), [turned_kind(k) for k in own])
     found = [[(numbers[k], x, y) for k, x, y in along_x], [(numbers[k], x, y) for k, y, x in along_y]]
     found.append(blocks_on(field, kinds, numbers))
     return max(found, key=lambda places: sum(kinds[k].watts for k, _, _ in places))
 
 
-def _turned(field: Field) -> Field:
+def turned(field: Field) -> Field:
     """The field with x and y exchanged."""
     return replace(
         field,
@@ -64,7 +64,7 @@ def _turned(field: Field) -> Field:
     )
 
 
-def _kind_turned(kind: Kind) -> Kind:
+def turned_kind(kind: Kind) -> Kind:
     return replace(
         kind, w_mm=kind.h_mm, h_mm=kind.w_mm, pitch_x_mm=kind.pitch_y_mm, pitch_y_mm=kind.pitch_x_mm
     )
@@ -72,9 +72,9 @@ def _kind_turned(kind: Kind) -> Kind:
 
 def _stacked(field: Field, kinds: list[Kind]) -> list[Place]:
     """The stack of rows along x with the most watts: kind (position in kinds), x, y."""
-    low, high = math.ceil(field.y_min - TOLERANCE_MM), math.floor(field.y_max + TOLERANCE_MM)
+    low, high = span_mm(field)
     size = max(0, high - low) + 1
-    rows = [_rows(field, kind, low, high) for kind in kinds]
+    rows = [rows_of(field, kind, low, high) for kind in kinds]
     worth = np.zeros((size, len(kinds)), dtype=np.int64)  # of a row that starts so far up
     for k, (starts, until, xs) in enumerate(rows):
         for start, end, row in zip(starts.tolist(), until.tolist(), xs, strict=True):
@@ -99,21 +99,26 @@ def _stacked(field: Field, kinds: list[Kind]) -> list[Place]:
             at += 1
             continue
         y = low + at
-        found += [(k, x, y) for x in _row_at(rows[k], y)]
+        found += [(k, x, y) for x in row_at(rows[k], y)]
         at += kinds[k].pitch_y_mm
     return found
+
+
+def span_mm(field: Field) -> tuple[int, int]:
+    """The first and the last whole millimetre across rows."""
+    return math.ceil(field.y_min - TOLERANCE_MM), math.floor(field.y_max + TOLERANCE_MM)
 
 
 Rows = tuple[Ints, Ints, list[list[int]]]  # first y, last y, and the xs of the row for all y between
 
 
-def _row_at(rows: Rows, y: int) -> list[int]:
-    """The fullest row that may start at y."""
+def row_at(rows: Rows, y: int) -> list[int]:
+    """The fullest row that may start at y; empty where none may."""
     starts, until, xs = rows
-    return max((row for a, b, row in zip(starts, until, xs, strict=True) if a <= y <= b), key=len)
+    return max((row for a, b, row in zip(starts, until, xs, strict=True) if a <= y <= b), key=len, default=[])
 
 
-def _rows(field: Field, kind: Kind, low: int, high: int) -> Rows:
+def rows_of(field: Field, kind: Kind, low: int, high: int) -> Rows:
     """All different rows of a kind, each filled from the left: between two events the row stays the same."""
     last = high - kind.h_mm
     if last < low:

@@ -33,6 +33,7 @@ from rooflayout.packing.prefer import prefer
 from rooflayout.packing.prices import Prices, PriceSearch, no_prices
 from rooflayout.packing.relaxed import panels_by_area
 from rooflayout.packing.rules import Rules
+from rooflayout.packing.scarce_rows import scarce_row_layouts
 from rooflayout.packing.sets import Sets
 from rooflayout.packing.stock import Pool, Stock, nearest
 from rooflayout.packing.sweeps import sweep
@@ -269,7 +270,8 @@ class Search:
     def _rows_first(self) -> None:
         """The best of some layouts in rows."""
         rules, inc = self.rules, self.incumbent
-        for layout in row_layouts(self._fields, rules.kinds):
+        scarce = scarce_row_layouts(self._fields, rules) if rules.caps else []
+        for layout in [*scarce, *row_layouts(self._fields, rules.kinds)]:
             if not layout:
                 continue
             if rules.plainly_kept([kind for kind, _, _ in layout]):

@@ -13,11 +13,11 @@ from rooflayout.survey.spans import (
     LARGEST_MM,
     MASS,
     MONEY,
+    PANEL_WATTS,
     SIZE,
     SMALLEST_SIDE_MM,
     STOCK,
     VOLTS,
-    WATTS,
     Span,
 )
 from rooflayout.survey.words import number_text, show
@@ -93,7 +93,7 @@ def read_panels(
 
 def _model(row: Row) -> PanelModel | None:
     length, width = row.number("length_mm", SIDE), row.number("width_mm", SIDE)
-    power = row.number("power_w", WATTS)
+    power = row.number("power_w", PANEL_WATTS)
     stock = row.number("stock", STOCK)
     voc, vmp = row.number("voc_v", VOLTS), row.number("vmp_v", VOLTS)
     isc, imp = row.number("isc_a", AMPERES), row.number("imp_a", AMPERES)
@@ -156,7 +156,7 @@ def _compare(model: PanelModel, row: Row, findings: Findings) -> None:
     def warn(code: str, text: str) -> None:
         findings.note("warning", code, f"{row.name} ({row.file}:{row.line}): {text}")
 
-    stated = row.number("power_w", WATTS)
+    stated = row.number("power_w", PANEL_WATTS)
     if stated is not None and abs(stated - model.power_w) > 1e-6:
         text = f"{number_text(stated)} W is counted as {number_text(model.power_w)} W, in tenths of a watt."
         findings.note("info", "watts-in-tenths", f"{row.name}: {text}")

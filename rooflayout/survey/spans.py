@@ -95,6 +95,7 @@ BEARING = Span("a bearing from 0 to 360 degrees", 0.0, 360.0, turns=True)
 COUNT = Span("a whole number of 1 or more", 1.0, whole=True)
 STOCK = Span("a whole number of 0 or more", 0.0, whole=True)
 WATTS = Span("watts above 0", 0.0, 1e5, above=True, too_high="watts below 100000")
+PANEL_WATTS = Span("watts from 0.1 up", 0.1, 1e5, too_high="watts below 100000")  # counted in tenths
 VOLTS = Span("volts above 0", 0.0, 1e5, above=True, too_high="volts below 100000")
 AMPERES = Span("amperes above 0", 0.0, 1e5, above=True, too_high="amperes below 100000")
 MASS = Span("a mass of 0 kg or more", 0.0)

@@ -1,0 +1,5 @@
+"""python -m rooflayout: as the console script."""
+
+from rooflayout.start import main
+
+main()
