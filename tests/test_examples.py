@@ -6,9 +6,9 @@ The trailer as a user plans it, with all its documents; the others without docum
 from __future__ import annotations
 
 import json
-import subprocess
-import sys
 from pathlib import Path
+
+from front_door import ROOT, SLOW_S, on_its_own, rooflayout
 
 from rooflayout.inspection.inspect import inspect_plan
 from rooflayout.inspection.vehicle_limits import passed_limits
@@ -18,14 +18,7 @@ from rooflayout.planner import plan_job
 from rooflayout.survey.plan_file import read_plan
 from rooflayout.survey.read import read_job
 
-ROOT = Path(__file__).parent.parent
-SLOW_S = 240  # for proofs on a machine that is busy with other tests
 PART_S = 15
-
-
-def rooflayout(*words: object) -> subprocess.CompletedProcess[str]:
-    command = [sys.executable, "-m", "rooflayout.cli", *map(str, words)]
-    return subprocess.run(command, capture_output=True, text=True, cwd=ROOT, check=False, timeout=2 * SLOW_S)
 
 
 def job_of(name: str) -> Path:
@@ -45,7 +38,7 @@ def is_as_shown(now: Layout, then: Layout) -> bool:
 def test_the_trailer_by_its_command(tmp_path: Path) -> None:
     name = "ringing-trailer"
     file, out = job_of(name), tmp_path / "out"
-    done = rooflayout("plan", file, "--json", "--out", out, "--time-limit", SLOW_S)
+    done = on_its_own("plan", file, "--json", "--out", out, "--time-limit", SLOW_S)
     assert done.returncode == 0, done.stderr
     assert json.loads(done.stdout) == json.loads((out / "plan.json").read_text())
     assert rooflayout("inspect", file, out / "plan.json").returncode == 0
