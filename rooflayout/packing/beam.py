@@ -27,8 +27,8 @@ OVER = 3  # times its effort that a beam once begun may take
 class Beams:
     """One beam after the other, each wider than the one before, until one had no state to let go.
 
-    They stop for good once others found more watts after them: then watts follow area too little, and the
-    bound of a state says too little of what comes of it.
+    They stop for good once they gain nothing or others find more watts after them: then watts follow area too
+    little, and the bound of a state says too little of what comes of it.
     """
 
     def __init__(self, pieces: Pieces, rules: Rules, incumbent: Incumbent) -> None:
@@ -42,7 +42,7 @@ class Beams:
         )
         self._limits: Ints = np.array([max(0, cap.limit) for cap in rules.caps], dtype=np.int64)
         self._width, self._shifted = FIRST_WIDTH, False
-        self._effort, self._tried = 0, 0  # panels in niches
+        self._effort, self.tried = 0, 0  # panels in niches; tried in the last run
         self._after: int | None = None  # watts when the last of them had ended
         self._whole_bound = float(self._skyline.bound(self._skyline.empty())[0])
 
@@ -56,17 +56,21 @@ class Beams:
         inc = self._inc
         if self._after is not None and inc.watts > self._after:
             self._width = WIDEST + 1
-        self._tried, self._effort = 0, int(effort * TRIED)
-        while self._tried < self._effort and self._width <= WIDEST and not inc.settled():
-            whole = self._beam(clock)
-            if whole is None:
+        before, whole = (inc.watts, inc.places), False
+        self.tried, self._effort = 0, int(effort * TRIED)
+        while self.tried < self._effort and self._width <= WIDEST and not inc.settled():
+            ended = self._beam(clock)
+            if ended is None:
                 break
-            if whole and self._shifted:
+            whole = whole or ended
+            if ended and self._shifted:
                 inc.lower(inc.least() - inc.grain)
                 break
-            self._shifted = self._shifted or whole  # all was seen without shifts: it may be with them, too
+            self._shifted = self._shifted or ended  # all was seen without shifts: it may be with them, too
             self._width *= WIDER
         self._after = inc.watts
+        if not whole and before == (inc.watts, inc.places):
+            self._width = WIDEST + 1
 
     def _beam(self, clock: Clock) -> bool | None:
         """Whether every state was followed; None where the effort or the time was too little for it."""
@@ -75,8 +79,8 @@ class Beams:
             states = skyline.with_raised(states, self._low())
             children = Children(*(np.zeros(0, dtype=np.int64),) * 4, np.zeros(0))
             for tried, some in skyline.children(states, self._low(), self._shifted):
-                self._tried += tried
-                if clock.over() or self._tried > OVER * self._effort:
+                self.tried += tried
+                if clock.over() or self.tried > OVER * self._effort:
                     return None
                 children = _both(children, some)
                 if len(children) > 2 * DOUBLE * self._width:

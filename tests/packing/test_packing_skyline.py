@@ -16,7 +16,7 @@ import pytest
 from exhaustive_roofs import best, ranks
 from small_random_jobs import clock_of
 from test_packing_published import job_of
-from test_packing_sets import RASTER, pieces_and_rules, scarce_job, small_roof
+from test_packing_sets import RASTER, pieces_and_rules, scarce_job
 
 from rooflayout.job import Job
 from rooflayout.packing.beam import Beams
@@ -180,16 +180,28 @@ def test_the_same_layout_again() -> None:
     assert found[0] == found[1] is not None
 
 
+def gcut4() -> Job:
+    instances = {i["name"]: i for i in json.loads(PUBLISHED.read_text(encoding="utf-8"))}
+    return job_of(instances["gcut4"])
+
+
 def test_beams_stop_once_others_found_more_after_them() -> None:
-    beams, incumbent, _ = beams_of(small_roof())
-    beams.run(0.0, clock_of())  # no effort: nothing is tried
-    assert incumbent.places is None
-    incumbent.better(1500, ((0, 0, 0),))
-    beams.run(5.0, clock_of())
+    beams, incumbent, _ = beams_of(gcut4())
+    beams.run(0.01, clock_of())
+    assert incumbent.places is not None
     assert not incumbent.settled()
-    others, incumbent, _ = beams_of(small_roof())
-    others.run(5.0, clock_of())
-    assert (incumbent.watts, incumbent.settled()) == (1900, True)  # 190 W: 19 of 20 cells
+    incumbent.better(incumbent.watts + incumbent.grain, incumbent.places[:1])
+    beams.run(0.01, clock_of())
+    assert beams.tried == 0
+
+
+def test_beams_stop_once_they_gain_nothing() -> None:
+    beams, incumbent, _ = beams_of(gcut4())
+    incumbent.better(613_800, ((0, 0, 0),))  # the best there is; its proof takes more effort than this
+    beams.run(0.01, clock_of())
+    assert beams.tried > 0
+    beams.run(0.01, clock_of())
+    assert beams.tried == 0
 
 
 def test_no_beams_where_something_stands_on_the_sheet_or_there_are_two() -> None:
