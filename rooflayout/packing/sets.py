@@ -5,7 +5,8 @@ panels are taken off as long as the rest does not fit either, and that rest is b
 set whose panels are larger (combinatorial Benders cuts, as in Cote, Haouari and Iori 2021, "Combinatorial
 Benders decomposition for the two-dimensional bin packing problem"; sets first and scales as in Fekete,
 Schepers and van der Veen 2007, "An exact algorithm for higher-dimensional orthogonal packing"). In turn with
-it the whole question is put at once, with all that was barred.
+it the whole question is put at once, with all that was barred, and on one bare sheet layouts are grown from
+below (beam.py).
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from rooflayout.packing.beam import Beams
 from rooflayout.packing.copies import WISHES, Copies, Counts, wishes_of
 from rooflayout.packing.fitting import at_once, fits
 from rooflayout.packing.incumbent import Incumbent
@@ -39,6 +41,7 @@ class Sets:
         self._barred: list[Counts] = []
         self._effort = FIRST_EFFORT
         self._copies = Copies(pieces, rules, incumbent.kept)
+        self._beams = Beams(pieces, rules, incumbent) if Beams.suit(pieces) else None
 
     @property
     def bare(self) -> bool:
@@ -59,11 +62,13 @@ class Sets:
         self._clock = inc.clock
 
     def round(self) -> None:
-        """Both questions with three times the effort of the round before."""
+        """Both questions, and layouts from below, with three times the effort of the round before."""
         effort, self._effort = self._effort, self._effort * 3
         self._by_sets(effort)
         if not self._inc.settled() and not self._clock.over():
             self._at_once(effort)
+        if self._beams is not None and not self._inc.settled() and not self._clock.over():
+            self._beams.run(effort, self._clock)
 
     def prefer(self) -> tuple[int, ...] | None:
         """As prefer.prefer, for an incumbent that is settled; lines are not counted."""
