@@ -101,8 +101,9 @@ class _Facet:
 
         With more than a few models one lattice, as fine as time allows.
         """
-        if self._many:
-            return axes_for(self._field, fitting, self._most_points, 1)
+        if self._many and (axes := axes_for(self._field, fitting, self._most_points, 1)):
+            return axes
+        self._many = False
         work, choices = FIRST_WORK, axes_for(self._field, fitting, FIRST_WORK // self._work, TRIED)
         while choices and 2 * work <= MOST_WORK:
             finer = axes_for(self._field, fitting, 2 * work // self._work, TRIED)
