@@ -30,7 +30,8 @@ class ActiveWalk:
         """longer: how much longer steps of places are than those of prices. room: see ROOM."""
         self._lattice, self._unit, self._longer = lattice, max(lattice.watts), longer
         self._room = room
-        self._prices = start.prices / self._unit
+        takeable = lattice.taken([open_.astype(np.float64) for open_ in lattice.open]) > 0.5
+        self._prices = np.where(takeable, start.prices / self._unit, 0.0)
         self._all = [used.astype(np.float64) for used in start.uses]
         self._open = [open_.copy() for open_ in lattice.open]
         self._which = [np.zeros(0, dtype=np.int64) for _ in self._open]  # the places that matter, by kind

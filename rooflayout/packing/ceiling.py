@@ -89,7 +89,8 @@ class _Facet:
         fitting = [k for k in kinds if min(rooms_mm(field, k)) >= 0]
         self._many = len({k.model for k in fitting}) >= MANY_MODELS
         ample = POINTS_PER_PANEL * panels_by_area([field], kinds)
-        self._most_points = int(min(ample, max(FIRST_WORK, WORK_PER_S * left_s) / self._work))
+        doubled = max(0, math.floor(math.log2(max(1.0, WORK_PER_S * left_s / FIRST_WORK))))
+        self._most_points = int(min(ample, FIRST_WORK * 2**doubled / self._work))
         self._choices = self._first_axes(fitting)
         self.bound = math.inf if fitting else 0.0
         if self._choices:

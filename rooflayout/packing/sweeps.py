@@ -55,14 +55,14 @@ def sweep(fields: Sequence[Field], rules: Rules, incumbent: Incumbent, deadline:
 
     models = densest_models(rules.kinds)
     few, others = models[:FEW], models[FEW:]
-    turns = [models] if rules.bound() or not others else [[*few, other] for other in others]
+    turns = [] if rules.bound() else [[*few, other] for other in others]
     if not rules.bound() and not others:
-        _in_rounds(fields, rules, incumbent, rounds[:1], 1, ended, turns, most=1)
+        _in_rounds(fields, rules, incumbent, rounds[:1], 1, ended, most=1)
         left_s = min(incumbent.clock.deadline, deadline) - time.monotonic()
         for layout in plunges(fields, rules.kinds, left_s, ended):
             other = _beside(incumbent, rules, layout)
-            _in_rounds(fields, rules, other, rounds[:1], 1, ended, turns)
-    _in_rounds(fields, rules, incumbent, rounds, AGAIN * len(rounds), ended, turns)
+            _in_rounds(fields, rules, other, rounds[:1], 1, ended)
+    _in_rounds(fields, rules, incumbent, rounds, AGAIN * len(rounds), ended, turns=turns)
 
 
 def _beside(incumbent: Incumbent, rules: Rules, layout: Sequence[Place]) -> Incumbent:
@@ -85,12 +85,12 @@ def _in_rounds(
     rounds: Sequence[Sequence[int]],
     most_vain: int,
     ended: Callable[[], bool],
-    turns: Sequence[Sequence[int]],
     most: int | None = None,
+    turns: Sequence[Sequence[int]] = (),
 ) -> None:
     """Rounds, one after the other, until so many in a row gained nothing, or so many in all are done.
 
-    turns: the models that go into a window, in one after the other.
+    turns: the models that go into a window, in one after the other; none: all.
     """
     vain, done, turn = 0, 0, 0
     while vain < most_vain and done != most:
@@ -102,8 +102,9 @@ def _in_rounds(
                 window = window_at(fields, rules.kinds, incumbent.places or (), number, at)
                 if len(window.inside) < 2:
                     continue
-                window = _of_models(window, rules.kinds, turns[turn % len(turns)])
-                turn += 1
+                if turns:
+                    window = _of_models(window, rules.kinds, turns[turn % len(turns)])
+                    turn += 1
                 if not rules.bound() or not refilled(rules, incumbent, window):
                     _pushed(rules, incumbent, window, corner)
         vain, done = (vain + 1 if incumbent.watts == before else 0), done + 1
