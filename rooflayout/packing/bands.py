@@ -18,7 +18,7 @@ from rooflayout.packing.blocks import blocks_on
 from rooflayout.packing.clearance import TOLERANCE_MM, Field, Floats, Ints
 from rooflayout.packing.contacts import transposed
 from rooflayout.packing.incumbent import Place
-from rooflayout.packing.kinds import Kind
+from rooflayout.packing.kinds import Kind, densest_models
 
 SLANT_MM = 10  # rows that meet slanted or round lines are tried so far apart
 PUSHES = 100  # of a panel along its row, past obstacles that overlap one another
@@ -27,9 +27,7 @@ MODELS_ALONE = 6  # the densest models are each tried alone, after all of them m
 
 def row_layouts(fields: Sequence[Field], kinds: Sequence[Kind]) -> list[list[Place]]:
     """Several layouts in rows over all facets: of all models, and of each of the densest alone."""
-    density = np.array([k.watts / (k.pitch_x_mm * k.pitch_y_mm) for k in kinds])
-    models = np.array([k.model for k in kinds])
-    best = sorted(set(models.tolist()), key=lambda m: (-float(density[models == m].max()), m))
+    best = densest_models(kinds)
     found = []
     for chosen in [set(best), *({m} for m in best[:MODELS_ALONE] if len(best) > 1)]:
         layout: list[Place] = []

@@ -14,6 +14,7 @@ from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
 from rooflayout.packing.ahead import Ahead, Ending
+from rooflayout.packing.by_few import many, search_by_few
 from rooflayout.packing.ceiling import area_bound, ceiling
 from rooflayout.packing.clearance import Field
 from rooflayout.packing.eased import eased, widened
@@ -63,7 +64,10 @@ def search_all(
         watched, reached = _watched(clock)
         with ThreadPoolExecutor(max_workers=1) as pool:
             of_large = pool.submit(_of_large, fields, rules, quiet, reached)
-            packing = search(fields, rules, watched).packing
+            if many(rules):
+                packing = search_by_few(fields, rules, watched)
+            else:
+                packing = search(fields, rules, watched).packing
             lowest = _lower(packing, of_large.result())
         return Searched(replace(packing, bound=lowest), lowest, ())
     teams = teams_of(rules)

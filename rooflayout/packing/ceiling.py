@@ -13,8 +13,9 @@ import time
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
+from rooflayout.packing.active import ActiveWalk, some_steps
 from rooflayout.packing.clearance import Field, free_area_mm2
-from rooflayout.packing.descent import Descended, descend, moved, start_at
+from rooflayout.packing.descent import WARM, Descended, descend, moved, start_at
 from rooflayout.packing.grid import PointGrid
 from rooflayout.packing.incumbent import whole
 from rooflayout.packing.kinds import Kind, smaller
@@ -35,6 +36,9 @@ FIRST_WORK = 600_000  # of a step on a facet's first lattice, in units of _work
 MOST_WORK = 4_800_000  # on the last one
 MUCH = 0.99  # of the estimate: what twice as many points must promise to be taken at once
 TRIED = 8  # lattices at first; half as many where they have twice as many points
+MANY_MODELS = 4  # from so many on few places matter (active.py), and coarse lattices lose much
+WORK_PER_S = 165_000  # of a step on the first lattice then, for each second that is left
+POINTS_PER_PANEL = 2100  # of it, at most, for each panel of the middling size
 RACE_ROUNDS = 3  # of steps on each before the best one goes on
 
 
@@ -77,12 +81,16 @@ def _as_a_whole(fields: Sequence[Field], rules: Rules, deadline: float, stopped:
 class _Facet:
     """What is known of one facet: a bound, and the best prices on its last lattice."""
 
-    def __init__(self, field: Field, kinds: tuple[Kind, ...], most_cells: int) -> None:
-        """most_cells: places of the mesh to look at, at most."""
+    def __init__(self, field: Field, kinds: tuple[Kind, ...], most_cells: int, left_s: float) -> None:
+        """most_cells: places of the mesh to look at, at most. left_s: seconds for this facet."""
         self._field, self._kinds, self._most_cells = field, kinds, most_cells
         self._priced: tuple[Lattice, Descended] | None = None
         self._work = 3 + len(kinds)  # of a step for each point: prefix sums take as much as three kinds
         fitting = [k for k in kinds if min(rooms_mm(field, k)) >= 0]
+        self._many = len({k.model for k in fitting}) >= MANY_MODELS
+        ample = POINTS_PER_PANEL * panels_by_area([field], kinds)
+        doubled = max(0, math.floor(math.log2(max(1.0, WORK_PER_S * left_s / FIRST_WORK))))
+        self._most_points = int(min(ample, FIRST_WORK * 2**doubled / self._work))
         self._choices = self._first_axes(fitting)
         self.bound = math.inf if fitting else 0.0
         if self._choices:
@@ -90,7 +98,13 @@ class _Facet:
             self.bound = start_at(lattice).bound
 
     def _first_axes(self, fitting: Sequence[Kind]) -> list[Axes]:
-        """Many kinds lose much on coarse lattices: finer ones while they promise much more, but fewer."""
+        """Many kinds lose much on coarse lattices: finer ones while they promise much more, but fewer.
+
+        With more than a few models one lattice, as fine as time allows.
+        """
+        if self._many and (axes := axes_for(self._field, fitting, self._most_points, 1)):
+            return axes
+        self._many = False
         work, choices = FIRST_WORK, axes_for(self._field, fitting, FIRST_WORK // self._work, TRIED)
         while choices and 2 * work <= MOST_WORK:
             finer = axes_for(self._field, fitting, 2 * work // self._work, TRIED)
@@ -114,6 +128,10 @@ class _Facet:
         if self._priced is None and (mesh := mesh_above(self._field, self._kinds, self._most_cells)):
             over(descend(mesh, start_at(mesh), over, warm=True).bound)
             return
+        if self._many:
+            self._priced = self._among_few(over)
+            over(self._priced[1].bound)
+            return
         raced = []
         for axes in self._choices:
             lattice = Lattice(self._field, self._kinds, *axes)
@@ -126,6 +144,15 @@ class _Facet:
         found = descend(lattice, found, over, warm)
         over(found.bound)
         self._priced = lattice, found
+
+    def _among_few(self, over: Callable[[float], bool]) -> tuple[Lattice, Descended]:
+        """As lower on its only lattice, with steps of the places that matter."""
+        lattice = Lattice(self._field, self._kinds, *self._choices[0])
+        if self._priced is None:
+            start = some_steps(lattice, start_at(lattice), over)
+        else:
+            start = moved(*self._priced, lattice)
+        return lattice, descend(lattice, start, over, walk=ActiveWalk(lattice, start, WARM))
 
     def finer(self) -> bool:
         """On to lines between the old ones, with which old prices still hold; False when too many."""
@@ -146,8 +173,11 @@ def _on_lattices(
 ) -> float:
     """The facets' bounds, one after the other, then all on finer lattices, until time is up."""
     kinds = [tuple(k for k in rules.kinds if k.facet == number) for number in range(len(fields))]
-    most = cells_in(deadline - time.monotonic())
-    facets = [_Facet(field, own, most) for field, own in zip(fields, kinds, strict=True)]
+    left_s = deadline - time.monotonic()
+    facets = [
+        _Facet(field, own, cells_in(left_s), left_s / len(fields))
+        for field, own in zip(fields, kinds, strict=True)
+    ]
     waiting = facets
     while waiting:
         for facet in waiting:

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Protocol
 
 import numpy as np
@@ -57,6 +57,8 @@ class Pointed(Protocol):
 
     def taken(self, places: Sequence[NDArray[np.floating]]) -> NDArray[np.floating]: ...
 
+    def boxes(self, kind: int, places: Ints) -> tuple[Ints, Ints, Ints, Ints]: ...
+
     def bound(self, prices: NDArray[np.floating]) -> float: ...
 
 
@@ -76,14 +78,15 @@ def descend(
     ended: Callable[[float], bool],
     warm: bool = False,
     rounds: int = MOST_ROUNDS,
+    walk: Walking | None = None,
 ) -> Descended:
     """From there on down, until ROUNDS rounds gain less than LEAST_GAIN, or ended(bound).
 
-    warm: start has good prices, of another lattice as a rule.
+    warm: start has good prices, of another lattice as a rule. walk: that goes from start, if not a Walk.
     """
     if not lattice.watts or not any(o.any() for o in lattice.open):
         return Descended(0.0, np.zeros(lattice.shape), start.uses)
-    walk = Walk(lattice, start, WARM if warm else COLD)
+    walk = Walk(lattice, start, WARM if warm else COLD) if walk is None else walk
     best, bounds = start, [math.inf]
     while len(bounds) <= rounds and not ended(best.bound):
         for step in range(ROUND):
@@ -91,7 +94,10 @@ def descend(
                 return best
             walk.step()
         here = walk.here()
+        walk.ask()
         bounds.append(min(bounds[-1], here.bound))
+        if best is start:  # its prices have not learnt anything, even where their bound is still the lowest
+            best = replace(here, bound=min(start.bound, here.bound))
         best = min(best, here, key=lambda found: found.bound)
         if len(bounds) > ROUNDS and bounds[-1 - ROUNDS] - bounds[-1] < LEAST_GAIN * bounds[-1]:
             break
@@ -138,6 +144,23 @@ def _between(old: Axis, new: Axis, count: int, most: int) -> list[tuple[Ints, Fl
     ]
 
 
+class Walking(Protocol):
+    """What steps: a Walk, or an ActiveWalk (active.py)."""
+
+    @property
+    def uses(self) -> Sequence[NDArray[np.floating]]:
+        """By kind how much each place is used."""
+
+    def ask(self) -> None:
+        """Which places matter, where not all are stepped."""
+
+    def step(self) -> None: ...
+
+    def close(self, places: Sequence[Bools]) -> None: ...
+
+    def here(self) -> Descended: ...
+
+
 class Walk:
     """Prices and uses as they are, and one step after the other."""
 
@@ -152,19 +175,27 @@ class Walk:
         self._price_step = np.where(on, 1 / np.maximum(crowd, 1) / longer, 0).astype(SINGLE)
         self._use_steps = [np.asarray(longer / count, SINGLE) for count in lattice.counts]
         self._prices = np.where(on, start.prices / unit, 0).astype(SINGLE)
-        self.uses = list(start.uses)
+        self._uses = list(start.uses)
+
+    @property
+    def uses(self) -> list[Singles]:
+        """By kind how much each place is used."""
+        return self._uses
+
+    def ask(self) -> None:
+        """All places are stepped."""
 
     def step(self) -> None:
         """Places that are worth their points are used more, points that are taken too often cost more."""
         ahead = []
         for n, worth in enumerate(self._lattice.worths(self._prices)):
-            used = self.uses[n]
+            used = self._uses[n]
             np.subtract(self._watts[n], worth, out=worth)
             worth *= self._use_steps[n]
             worth += used
             np.maximum(worth, 0, out=worth)
             ahead.append(2 * worth - used)
-            self.uses[n] = _beyond(used, worth)
+            self._uses[n] = _beyond(used, worth)
         dearer = self._lattice.taken(ahead)
         dearer -= 1
         dearer *= self._price_step
@@ -174,14 +205,14 @@ class Walk:
 
     def close(self, places: Sequence[Bools]) -> None:
         """From now on nobody may use these places (by kind)."""
-        for watts, used, there in zip(self._watts, self.uses, places, strict=True):
+        for watts, used, there in zip(self._watts, self._uses, places, strict=True):
             watts[there] = CLOSED
             used[there] = 0
 
     def here(self) -> Descended:
         """As they are now."""
         prices = self._prices.astype(np.float64) * self._unit
-        return Descended(self._lattice.bound(prices), prices, tuple(self.uses))
+        return Descended(self._lattice.bound(prices), prices, tuple(self._uses))
 
 
 def _beyond(old: Singles, new: Singles) -> Singles:

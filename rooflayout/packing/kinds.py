@@ -120,3 +120,11 @@ def _less(value: int, raster: int, least: int) -> int:
 
 def _rest(value: int, raster: int) -> int:
     return -value % raster
+
+
+def densest_models(kinds: Sequence[Kind]) -> list[int]:
+    """The models of kinds, those with the most watts for their area (gaps with it) first."""
+    best: dict[int, float] = {}
+    for k in kinds:
+        best[k.model] = max(best.get(k.model, 0.0), k.watts / (k.pitch_x_mm * k.pitch_y_mm))
+    return sorted(best, key=lambda model: (-best[model], model))

@@ -22,7 +22,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from rooflayout.packing.clearance import Bools, Field, Floats
+from rooflayout.packing.clearance import Bools, Field, Floats, Ints
 from rooflayout.packing.kinds import Kind
 from rooflayout.packing.relaxed import open_cells
 
@@ -142,6 +142,11 @@ class Lattice:
         np.cumsum(total, axis=0, out=total)
         np.cumsum(total, axis=1, out=total)
         return total[:-1, :-1]
+
+    def boxes(self, kind: int, places: Ints) -> tuple[Ints, Ints, Ints, Ints]:
+        """Of places of a kind (numbers, row by row) the points they take: [left, right) x [low, high)."""
+        left, low = np.divmod(places, self.open[kind].shape[1])
+        return left, left + self.points[kind][0], low, low + self.points[kind][1]
 
     def put_right(self, prices: NDArray[np.floating]) -> Floats:
         """Prices that no panel beats: each multiplied by what the worst place that takes its point needs.

@@ -76,6 +76,11 @@ class Mesh:
             found += band[:, 1:] - band[:, y.first]
         return found
 
+    def boxes(self, kind: int, places: Ints) -> tuple[Ints, Ints, Ints, Ints]:
+        """As Lattice.boxes."""
+        left, low = np.divmod(places, self.shape[1])
+        return left, self._along_x[kind].end[left], low, self._along_y[kind].end[low]
+
     def put_right(self, prices: NDArray[np.floating]) -> Floats:
         """As Lattice.put_right: each price multiplied by what the worst place that takes its point needs."""
         prices = np.maximum(prices, 0.0).astype(np.float64)

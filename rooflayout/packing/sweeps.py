@@ -19,7 +19,7 @@ from rooflayout.packing.clearance import Box, Field, Ints
 from rooflayout.packing.closure import Candidates, free_standing, joined
 from rooflayout.packing.grid import PointGrid
 from rooflayout.packing.incumbent import Incumbent, Place, places_of, watts_of
-from rooflayout.packing.kinds import Kind, coarser
+from rooflayout.packing.kinds import Kind, coarser, densest_models
 from rooflayout.packing.patches import Window, boxes_for, refilled, window_at
 from rooflayout.packing.plunge import plunges
 from rooflayout.packing.positions import pushed_to
@@ -29,6 +29,7 @@ from rooflayout.packing.rules import Rules
 # panels of the mean size that windows hold, in one round; the next round's where that gained nothing
 ONE_MODEL = ((20, 25, 30), (16, 36), (20, 25, 30), (25, 49))
 MORE_MODELS = ((9, 16), (12, 20), (9, 16), (25, 36))  # fewer: each has more places
+FEW = 3  # models, the densest: with more of them windows have too many places to be filled to the millimetre
 AGAIN = 3  # times that all rounds may gain nothing, one after the other, before it ends
 APART = 0.35  # of a window's side, from one to the next: slivers are handed on
 RASTERS_MM = (1, 5, 20, 50)  # the first that leaves few enough candidates
@@ -44,20 +45,24 @@ def sweep(fields: Sequence[Field], rules: Rules, incumbent: Incumbent, deadline:
     """Until all rounds gained nothing AGAIN times, or time.monotonic() is the deadline.
 
     Where the whole roof is not too large for it, and no rule binds the panels, layouts straight down from its
-    relaxation (plunge.py) are swept likewise between the first round and the others.
+    relaxation (plunge.py) are swept likewise between the first round and the others. Of many models a window
+    has the few densest and one of the others, each in turn; by_few.py comes before.
     """
     rounds = ONE_MODEL if len({k.model for k in rules.kinds}) == 1 else MORE_MODELS
 
     def ended() -> bool:
         return incumbent.settled() or incumbent.clock.over() or time.monotonic() > deadline
 
-    if not rules.bound():
+    models = densest_models(rules.kinds)
+    few, others = models[:FEW], models[FEW:]
+    turns = [] if rules.bound() else [[*few, other] for other in others]
+    if not rules.bound() and not others:
         _in_rounds(fields, rules, incumbent, rounds[:1], 1, ended, most=1)
         left_s = min(incumbent.clock.deadline, deadline) - time.monotonic()
         for layout in plunges(fields, rules.kinds, left_s, ended):
             other = _beside(incumbent, rules, layout)
             _in_rounds(fields, rules, other, rounds[:1], 1, ended)
-    _in_rounds(fields, rules, incumbent, rounds, AGAIN * len(rounds), ended)
+    _in_rounds(fields, rules, incumbent, rounds, AGAIN * len(rounds), ended, turns=turns)
 
 
 def _beside(incumbent: Incumbent, rules: Rules, layout: Sequence[Place]) -> Incumbent:
@@ -81,9 +86,13 @@ def _in_rounds(
     most_vain: int,
     ended: Callable[[], bool],
     most: int | None = None,
+    turns: Sequence[Sequence[int]] = (),
 ) -> None:
-    """Rounds, one after the other, until so many in a row gained nothing, or so many in all are done."""
-    vain, done = 0, 0
+    """Rounds, one after the other, until so many in a row gained nothing, or so many in all are done.
+
+    turns: the models that go into a window, in one after the other; none: all.
+    """
+    vain, done, turn = 0, 0, 0
     while vain < most_vain and done != most:
         before = incumbent.watts
         for panels, corner in product(rounds[vain % len(rounds)], CORNERS):
@@ -93,9 +102,17 @@ def _in_rounds(
                 window = window_at(fields, rules.kinds, incumbent.places or (), number, at)
                 if len(window.inside) < 2:
                     continue
+                if turns:
+                    window = _of_models(window, rules.kinds, turns[turn % len(turns)])
+                    turn += 1
                 if not rules.bound() or not refilled(rules, incumbent, window):
                     _pushed(rules, incumbent, window, corner)
         vain, done = (vain + 1 if incumbent.watts == before else 0), done + 1
+
+
+def _of_models(window: Window, kinds: Sequence[Kind], models: Sequence[int]) -> Window:
+    """The window with places for these models alone; what stands in it may be of others."""
+    return replace(window, numbers=tuple(n for n in window.numbers if kinds[n].model in models))
 
 
 def _away_from(
