@@ -24,7 +24,8 @@ from rooflayout.packing.search import Search
 MOST_MM = 60  # more is no near miss
 MOST = 3  # that are told
 TRIED = 150  # of the promising ones, the best first
-SMALL_MM = (10, 30)  # the rasters of panels that are a little too small
+# the rasters of panels that are a little too small, and along which axes they are
+SMALL = ((10, "xy"), (30, "xy"), (10, "x"), (10, "y"))
 SMALL_ENOUGH = 0.01  # share of their bound to be unsure of
 SMALL_EFFORT = 0.2  # deterministic seconds for the last step of the search for them
 EDGE = "the edge"
@@ -88,13 +89,13 @@ def small_layouts(
 
     By at least a millimetre. real: the search with the panels as they are.
     """
-    return tuple(_small_layout(fields, real, watts, clock, raster) for raster in SMALL_MM)
+    return tuple(_small_layout(fields, real, watts, clock, *small) for small in SMALL)
 
 
 def _small_layout(
-    fields: tuple[Field, ...], real: Search, watts: int, clock: Clock, raster: int
+    fields: tuple[Field, ...], real: Search, watts: int, clock: Clock, raster: int, axes: str
 ) -> tuple[Place, ...]:
-    kinds = smaller(real.rules.kinds, raster, least=1)
+    kinds = smaller(real.rules.kinds, raster, 1, along_x="x" in axes, along_y="y" in axes)
     if clock.over() or min((min(k.w_mm, k.h_mm) for k in kinds), default=0) <= 0:
         return ()
     search = Search(fields, replace(real.rules, kinds=kinds), clock, watts + real.rules.grain())
