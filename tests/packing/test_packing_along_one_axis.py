@@ -1,4 +1,4 @@
-"""A near miss along one axis that hides behind a larger one along both: panels too small along one axis only."""
+"""A near miss along one axis that hides behind a larger one: panels too small along one axis only."""
 
 from __future__ import annotations
 
