@@ -28,6 +28,7 @@ from rooflayout.packing.unminded import Minded, search_minding
 
 NEAR = 0.03  # of the bound: closer to it, windows may bring it down to the watts
 FEW = 3000  # candidates, with which they are tried anyway, and finer rectangles too
+SEVERAL = 8000  # with which finer rectangles are tried where the bound is far off
 FINER = (1, 4, 16)  # times as many rectangles inside what is round or slanted
 EFFORT = 0.1  # deterministic seconds for each window of the eased roof: the rest is the prices' work
 ENOUGH = 0.005  # share of the eased roof's bound to be unsure of
@@ -150,10 +151,11 @@ def _bound_by_prices(ease: _Ease, rules: Rules, clock: Clock, real: Search | Non
             above.begin_from(real)
         above.prepare(answers=False, enough=ENOUGH)
         bound = min(bound, above.sound_bound())
-        few = above.fine is not None and len(above.fine.candidates) <= FEW
-        if few or bound - watts <= NEAR * bound:
+        count = math.inf if above.fine is None else len(above.fine.candidates)
+        far = bound - watts > NEAR * bound
+        if count <= FEW or not far:
             bound = min(bound, above.bound_from(watts + rules.grain(), EFFORT))
-        if bound <= watts or not few or clock.over():
+        if bound <= watts or count > (SEVERAL if far else FEW) or clock.over():
             break
     return max(watts, bound)
 
