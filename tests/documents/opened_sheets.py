@@ -6,7 +6,7 @@ from collections.abc import Callable
 from functools import cache
 
 from rooflayout.documents.drawing import draw_sheets, drawing_files, drawing_style
-from rooflayout.documents.energy_set import draw_energy
+from rooflayout.documents.energy_set import draw_energy, energy_files
 from rooflayout.documents.leaf import Leaf
 from rooflayout.documents.paper import Paper
 from rooflayout.documents.wiring_set import draw_wiring, wiring_files
@@ -19,6 +19,7 @@ from .samples import SAMPLES
 from .wiring_samples import WIRED
 
 Opened = tuple[list[Paper], list[list[Lettering]]]
+Draw = Callable[[Job, Plan], dict[str, bytes]]
 
 
 def opened(draw: Callable[[Job, Plan], list[Paper]], job: Job, plan: Plan) -> Opened:
@@ -46,16 +47,32 @@ def energy_sheets(name: str) -> Opened:
     return opened(draw_energy, *WITH_ENERGY[name]())
 
 
-@cache
+_DRAWN: list[tuple[Draw, Job, Plan, dict[str, bytes]]] = []
+
+
+def files_of(draw: Draw, job: Job, plan: Plan) -> dict[str, bytes]:
+    """A set as its files, drawn once for the same job and plan."""
+    for drawn_by, of_job, of_plan, files in _DRAWN:
+        if drawn_by is draw and of_job == job and of_plan == plan:
+            return dict(files)
+    files = draw(job, plan)
+    _DRAWN.append((draw, job, plan, files))
+    return dict(files)
+
+
 def roof_files(name: str) -> dict[str, bytes]:
     """The drawing of one of SAMPLES as its files."""
-    return drawing_files(*SAMPLES[name]())
+    return files_of(drawing_files, *SAMPLES[name]())
 
 
-@cache
 def wiring_set_files(name: str) -> dict[str, bytes]:
     """The wiring set of one of WIRED as its file."""
-    return wiring_files(*WIRED[name]())
+    return files_of(wiring_files, *WIRED[name]())
+
+
+def energy_set_files(name: str) -> dict[str, bytes]:
+    """The energy set of one of WITH_ENERGY as its files."""
+    return files_of(energy_files, *WITH_ENERGY[name]())
 
 
 def leaf_lettering(leaf: Leaf) -> list[Lettering]:

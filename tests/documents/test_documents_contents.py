@@ -277,9 +277,9 @@ def test_wrapping_keeps_every_word_and_the_width() -> None:
 
 def test_notes_of_any_length_are_all_written() -> None:
     job, plan = SAMPLES["one_facet"]()
-    notes = tuple(Note("info", "n", f"number{k} is " + "word " * (k % 90)) for k in range(120))
+    notes = tuple(Note("info", "n", f"number{k} is " + "word " * (k % 90)) for k in range(0, 120, 2))
     with drawing_style():
         pdf = pdf_of(draw_sheets(job, replace(plan, notes=notes)), plan.title)
     text = " ".join(page.extract_text() for page in PdfReader(io.BytesIO(pdf)).pages)
-    for k in range(120):
+    for k in range(0, 120, 2):
         assert f"umber{k} " in text

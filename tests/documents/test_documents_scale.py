@@ -116,7 +116,7 @@ def test_scale_bar_is_a_round_length_of_at_most_60_mm(denominator: int, length: 
     assert length % denominator == 0  # whole millimetres, to check a print with a rule
 
 
-@pytest.mark.parametrize("name", ["trailer", "nothing_fits", "sixty_panels"])
+@pytest.mark.parametrize("name", ["trailer", "nothing_fits", "crowded"])  # on one, one and two sheets
 def test_files_have_the_size_in_the_title_block(name: str) -> None:
     paper = sheets_of(name)[0]
     wide, high = SIZES[paper.size.name]

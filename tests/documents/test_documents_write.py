@@ -34,6 +34,7 @@ STRING_HEAD = (
 )
 
 
+@pytest.mark.usefixtures("drawn_once")
 def test_all_files_are_written_and_nothing_else(tmp_path: Path) -> None:
     folder = tmp_path / "outputs" / "deep" / "trailer"
     written = write_documents(*SAMPLES["trailer"](), folder)
@@ -188,6 +189,7 @@ def test_no_dates_in_the_drawings() -> None:
     assert b"dc:date" not in files["layout.svg"]
 
 
+@pytest.mark.usefixtures("drawn_once")
 def test_a_folder_that_is_a_file_is_a_plain_error(tmp_path: Path) -> None:
     (tmp_path / "taken").write_text("mine")
     with pytest.raises(OSError, match=r"cannot make the folder .*taken") as caught:
@@ -196,6 +198,7 @@ def test_a_folder_that_is_a_file_is_a_plain_error(tmp_path: Path) -> None:
     assert (tmp_path / "taken").read_text() == "mine"
 
 
+@pytest.mark.usefixtures("drawn_once")
 def test_a_target_that_cannot_be_replaced_leaves_all_old_files(tmp_path: Path) -> None:
     (tmp_path / "panels.csv").write_text("old panels")
     (tmp_path / "plan.json").mkdir()
@@ -264,6 +267,7 @@ def test_pyplot_is_never_used() -> None:
     assert run.stdout.strip() == "False"
 
 
+@pytest.mark.usefixtures("drawn_once")
 def test_every_sheet_has_its_picture_and_old_ones_go(tmp_path: Path) -> None:
     """A crowded roof takes two sheets; planned again with one, no second sheet is left lying about."""
     two, one = "crowded", "nothing_fits"

@@ -104,6 +104,7 @@ def test_no_mounting_space_is_told_from_no_boxes() -> None:
     assert [wiring[k] for k in ("because", "runs", "readings", "mismatch", "portable")] == [[]] * 5
 
 
+@pytest.mark.usefixtures("drawn_once")
 def test_all_sheets_are_written_and_old_ones_taken_away(tmp_path: Path) -> None:
     job, plan = WIRED["one_string"]()
     written = {p.name for p in write_documents(job, plan, tmp_path)}
