@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from rooflayout.packing.bands import row_at, rows_of, span_mm, turned, turned_kind
 from rooflayout.packing.clearance import Field
 from rooflayout.packing.incumbent import Place
-from rooflayout.packing.kinds import Kind
+from rooflayout.packing.kinds import Kind, densest_models
 from rooflayout.packing.rules import Cap, Rules
 
 UNBOUND = 1 << 30
@@ -38,8 +38,7 @@ def _layout(fields: Sequence[Field], rules: Rules, along_y: bool, mixed: bool) -
 
 def _by_model(kinds: Mapping[int, Kind]) -> list[list[int]]:
     """The kinds of each model, the densest model first."""
-    density = {k.model: k.watts / (k.pitch_x_mm * k.pitch_y_mm) for k in kinds.values()}
-    models = sorted(density, key=lambda model: (-density[model], model))
+    models = densest_models(list(kinds.values()))
     return [[n for n, kind in kinds.items() if kind.model == model] for model in models]
 
 
