@@ -15,6 +15,7 @@ from rooflayout.packing import by_few as by_few_room
 from rooflayout.packing import search as search_room
 from rooflayout.packing import sweeps as sweeps_room
 from rooflayout.packing.by_few import many, search_by_few
+from rooflayout.packing.incumbent import Place
 from rooflayout.packing.kinds import densest_models
 
 SIZES = (
@@ -54,6 +55,7 @@ def test_where_rules_bind_or_models_are_few_all_go_together() -> None:
 
 def test_the_layout_holds_and_has_what_the_few_have_at_least(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(search_room, "is_large", lambda *asked: True)
+    monkeypatch.setattr(by_few_room, "is_large", lambda *asked: True)
     fields, rules = prepared(ROOF)
     few = by_few_room._of_the_few(fields, rules, clock_of(20), 1 << 40)
     assert {rules.kinds[k].model for k, _, _ in few} <= {0, 1, 2}
@@ -64,3 +66,23 @@ def test_the_layout_holds_and_has_what_the_few_have_at_least(monkeypatch: pytest
     assert first.watts > watts
     assert {rules.kinds[k].model for k, _, _ in first.places} - {0, 1, 2}
     assert breaches_of(ROOF, as_packed(ROOF, list(first.places))) == []
+
+
+def test_where_the_roof_is_not_large_for_the_few_prices_follow_sweeps(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """What each way found is handed on; the second is asked to go on from the first."""
+    fields, rules = prepared(ROOF)
+    asked = []
+
+    def searched(
+        fields: object, own: object, clock: object, start: tuple[Place, ...], swept: bool
+    ) -> tuple[Place, ...]:
+        asked.append((start, swept))
+        return (*start, (len(start), 30, 30))
+
+    monkeypatch.setattr(by_few_room, "_searched", searched)
+    monkeypatch.setattr(by_few_room, "is_large", lambda *asked: False)
+    found = by_few_room._of_the_few(fields, rules, clock_of(20), 1 << 40)
+    assert asked == [((), True), (((0, 30, 30),), False)]
+    assert found == ((0, 30, 30), (1, 30, 30))
