@@ -1,6 +1,6 @@
-"""Layouts of panels a little too small, begun while the search is still at its proof.
+"""Layouts of panels a little too small, begun while the search still chooses among layouts of equal watts.
 
-They need the prices of the search and a good layout, and the proof leaves the second core free.
+They need the prices of the search and its best layout.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from rooflayout.packing.clearance import Field
 from rooflayout.packing.incumbent import Clock, Place
-from rooflayout.packing.missing import small_layouts
+from rooflayout.packing.missing import SMALL, small_layout
 from rooflayout.packing.search import Search
 
 
@@ -23,7 +23,7 @@ class Ending:
         self.clock = replace(clock, stopped=lambda: clock.stopped() or time.monotonic() > self.end)
 
 
-Layouts = tuple[tuple[Place, ...], ...]
+Layout = tuple[Place, ...]
 
 
 class Ahead:
@@ -32,7 +32,8 @@ class Ahead:
     def __init__(self, pool: Executor, fields: tuple[Field, ...], ending: Ending) -> None:
         self._pool, self._fields, self._ending = pool, fields, ending
         self._number = 0
-        self._begun: tuple[Search, Future[Layouts]] | None = None
+        self._search: Search | None = None
+        self._begun: list[Future[Layout]] = []
 
     def begin(self, search: Search) -> None:
         """Layouts with more watts than the search has now."""
@@ -40,7 +41,10 @@ class Ahead:
         number, ending = self._number, self._ending.clock
         clock = replace(ending, stopped=lambda: ending.stopped() or number != self._number)
         watts = search.incumbent.watts
-        self._begun = search, self._pool.submit(small_layouts, self._fields, search, watts, clock)
+        self._search = search
+        self._begun = [
+            self._pool.submit(small_layout, self._fields, search, watts, clock, *small) for small in SMALL
+        ]
 
     def end(self, search: Search | None) -> None:
         """This search has ended, and its layouts are wanted; begun now if they were not before.
@@ -48,10 +52,10 @@ class Ahead:
         None: there was none, and nothing is wanted.
         """
         if search is None:
-            self._number, self._begun = self._number + 1, None
-        elif self._begun is None or self._begun[0] is not search:
+            self._number, self._begun = self._number + 1, []
+        elif self._search is not search:
             self.begin(search)
 
-    def result(self) -> Layouts:
+    def result(self) -> tuple[Layout, ...]:
         """After end."""
-        return () if self._begun is None else self._begun[1].result()
+        return tuple(begun.result() for begun in self._begun)

@@ -7,6 +7,8 @@ covers them more than once, and then a place that had been spoken for may get a 
 
 from __future__ import annotations
 
+import copy
+
 import numpy as np
 
 from rooflayout.packing.clearance import Bools, Ints
@@ -176,6 +178,13 @@ class Choice:
         for number in groups.tolist():
             choice.add_group(self._groups[number, places])
         return choice
+
+    def copy(self) -> Choice:
+        """Another one like it, to go on with by itself."""
+        other = copy.copy(self)  # its arrays and lists are replaced, but for these
+        other._asked, other._speaker = list(self._asked), self._speaker.copy()
+        other.programme = self.programme.copy()
+        return other
 
     # solutions
 

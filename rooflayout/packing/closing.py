@@ -9,7 +9,7 @@ are the proof.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 
 import numpy as np
 
@@ -48,15 +48,13 @@ class Closing:
         self._size, self._effort, self._gaps = FIRST_SIZE, FIRST_EFFORT, FIRST_GAPS
         self._near = NEAR
 
-    def round(self, dived: Callable[[], None]) -> None:
-        """dived is called once the first tries are done; the proof takes the most of the time."""
+    def round(self) -> None:
         asked, inc = self._asked, self._asked.incumbent
         wide = len(asked.enough(inc.least())) > SMALL_WINDOW
         if wide:
             self._windows.dive()
         if inc.places is None or not wide:
             answer_promising(asked, self._size, self._effort)
-        dived()
         if wide:
             improve(asked, self._gaps, self._near)
         self._windows.descend(self._effort)
@@ -74,7 +72,7 @@ def dive_roughly(asked: Asked, size: int) -> None:
     keep = asked.held(_most_promising(asked, size))
     if len(keep):
         choice = Choice(asked.grid, asked.rules, asked.candidates.kind, keep, *dearest(asked))
-        _dive(asked, choice, DIVES[0])
+        _take_dived(asked, dive(asked, choice, DIVES[0]))
 
 
 def _most_promising(asked: Asked, size: int) -> Ints:
@@ -99,8 +97,7 @@ class Windows:
                 return
             choice, self._points = narrow
             if len(choice.keep):
-                for at_once in DIVES:
-                    _dive(asked, choice, at_once)
+                _dive_both(asked, choice)
                 return
             inc.lower(low - inc.grain)
 
@@ -144,7 +141,7 @@ def _by_constraints(asked: Asked, keep: Ints, low: int, effort: float) -> bool:
 def _by_tree(asked: Asked, choice: Choice, low: float, effort: float) -> bool:
     """The same by relaxations, which wide windows need; low in grains."""
     inc = asked.incumbent
-    tree = Tree(choice, low, asked.held, inc.clock.deadline, inc.clock.stopped)
+    tree = Tree(choice, low, asked.held, inc.clock.deadline, inc.clock.stopped, inc.clock.workers)
     found = tree.run(int(effort * NODES))
     if found.chosen is not None:
         _take(asked, found.chosen, kept_to=not asked.rules.wired)
@@ -171,9 +168,16 @@ def _window(asked: Asked, most: int) -> tuple[int, Ints]:
     return inc.bound - easy * inc.grain, keep
 
 
-def _dive(asked: Asked, choice: Choice, at_once: int) -> None:
-    """What a dive comes to; it minds no rule but the roof, so where there are others the best part of it."""
-    chosen = dive(asked, choice, at_once)
+def _dive_both(asked: Asked, choice: Choice) -> None:
+    """Both ways of diving, at once where there are workers; of layouts with equal watts the first's."""
+    ways = [(choice, DIVES[0]), (choice.copy(), DIVES[1])]
+    with ThreadPoolExecutor(max_workers=asked.incumbent.clock.workers) as pool:
+        for chosen in list(pool.map(lambda way: dive(asked, *way), ways)):
+            _take_dived(asked, chosen)
+
+
+def _take_dived(asked: Asked, chosen: Ints | None) -> None:
+    """What a dive came to; it minds no rule but the roof, so where there are others the best part of it."""
     if chosen is not None:
         _take(asked, chosen, kept_to=not asked.rules.bound())
 

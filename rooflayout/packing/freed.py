@@ -17,6 +17,7 @@ from rooflayout.packing.rules import Rules, unwired
 from rooflayout.packing.search import Search
 
 ENOUGH = 0.003  # share of the bound to be unsure of
+PLACES = 3000  # among which a layout is looked for
 EFFORT = 1.0  # deterministic seconds for a layout
 QUICK_EFFORT = 0.15  # and for the first try of each change
 
@@ -51,7 +52,7 @@ def cost_of_wiring(
     floor = watts + rules.grain()
     if free is None:
         free = Search(fields, unwired(rules), clock, floor)
-        free.roughly(EFFORT, ENOUGH)
+        free.roughly(PLACES, EFFORT, ENOUGH)
     if free.incumbent.places is None or free.incumbent.watts < floor:
         return NO_COST
     quick = [_of_promising(free, own, floor, clock) for own in changed]
@@ -78,5 +79,5 @@ def _at_own_prices(
         return None
     search = Search(fields, rules, clock, floor)
     search.begin_from(free)
-    search.roughly(EFFORT, ENOUGH)
+    search.roughly(PLACES, EFFORT, ENOUGH)
     return None if search.incumbent.places is None else search.incumbent.watts

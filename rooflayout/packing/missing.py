@@ -27,7 +27,8 @@ TRIED = 150  # of the promising ones, the best first
 # the rasters of panels that are a little too small, and along which axes they are
 SMALL = ((10, "xy"), (30, "xy"), (10, "x"), (10, "y"))
 SMALL_ENOUGH = 0.01  # share of their bound to be unsure of
-SMALL_EFFORT = 0.2  # deterministic seconds for the last step of the search for them
+SMALL_PLACES = 1500  # among which they are looked for
+SMALL_EFFORT = 0.2  # deterministic seconds, where a way straight down finds none
 EDGE = "the edge"
 FAR = 1e9
 Axis = Literal["x", "y"]
@@ -82,25 +83,19 @@ def near_misses(
     return tuple(order[:MOST])
 
 
-def small_layouts(
-    fields: tuple[Field, ...], real: Search, watts: int, clock: Clock
-) -> tuple[tuple[Place, ...], ...]:
-    """Layouts of more than so many watts (tenths) of panels whose pitches are rounded down to a raster.
-
-    By at least a millimetre. real: the search with the panels as they are.
-    """
-    return tuple(_small_layout(fields, real, watts, clock, *small) for small in SMALL)
-
-
-def _small_layout(
+def small_layout(
     fields: tuple[Field, ...], real: Search, watts: int, clock: Clock, raster: int, axes: str
 ) -> tuple[Place, ...]:
+    """A layout of more than so many watts (tenths) of panels whose pitches are rounded down to a raster.
+
+    By at least a millimetre. real: the search with the panels as they are. axes: "x", "y" or both.
+    """
     kinds = smaller(real.rules.kinds, raster, 1, along_x="x" in axes, along_y="y" in axes)
     if clock.over() or min((min(k.w_mm, k.h_mm) for k in kinds), default=0) <= 0:
         return ()
     search = Search(fields, replace(real.rules, kinds=kinds), clock, watts + real.rules.grain())
     search.begin_from(real)
-    return search.roughly(SMALL_EFFORT, SMALL_ENOUGH)
+    return search.roughly(SMALL_PLACES, SMALL_EFFORT, SMALL_ENOUGH)
 
 
 def _promising(

@@ -5,6 +5,7 @@ Its points are said one from another (chain.py), which halves the time of the si
 
 from __future__ import annotations
 
+import copy
 import time
 
 import highspy
@@ -20,6 +21,7 @@ from rooflayout.packing.grid import Floats
 INFINITY = highspy.kHighsInf
 SOLVED = (highspy.HighsModelStatus.kOptimal, highspy.HighsModelStatus.kModelEmpty)
 LEAST_TIME_S = 0.05
+AS_INTERIOR = 750  # steps of the simplex method that take as long as a solution by interior point
 
 Status = highspy.HighsBasisStatus
 
@@ -28,9 +30,7 @@ class Programme:
     """Of the most worth. Columns: others (those of the exact rows) first, then places and room to spare."""
 
     def __init__(self, exact: ExactRows) -> None:
-        self.solver, self._fresh = highspy.Highs(), True
-        for option, value in (("output_flag", False), ("threads", 1), ("presolve", "off")):
-            self.solver.setOptionValue(option, value)
+        self.solver, self._fresh, self._steps = _solver(), True, 0
         self.solver.changeObjectiveSense(highspy.ObjSense.kMaximize)
         self.others, self._exact = len(exact.worth), len(exact.rows)
         nothing, none = np.zeros(0, dtype=np.int32), np.zeros(0)
@@ -45,6 +45,13 @@ class Programme:
         self._before = np.zeros(0, dtype=np.int64)  # by point: the one that it is said from, or ALONE
         self._point_rows = np.zeros(0, dtype=np.int32)
         self._group_rows = np.zeros(0, dtype=np.int32)
+
+    def copy(self) -> Programme:
+        """Another one like it, to go on with from a basis."""
+        other = copy.copy(self)  # the arrays are never changed, but replaced
+        other.solver = _solver()
+        other.solver.passModel(self.solver.getLp())
+        return other
 
     # growing
 
@@ -148,15 +155,22 @@ class Programme:
         self.solver.setOptionValue("simplex_dual_edge_weight_strategy", -1 if most_steps is None else 1)
         methods = ("ipm", "simplex") if first and self._fresh else ("simplex",)
         self._fresh = False
+        self._steps = 0
         for method in methods:
             self.solver.setOptionValue("solver", method)
             self.solver.run()
+            self._steps += AS_INTERIOR if method == "ipm" else 0
+            self._steps += max(0, self.solver.getInfo().simplex_iteration_count)
             status = self.solver.getModelStatus()
             if status == highspy.HighsModelStatus.kInfeasible:
                 return -np.inf
             if status in SOLVED or most_steps is not None:
                 return float(self.solver.getInfo().objective_function_value)
         return None
+
+    def effort(self) -> int:
+        """Of the last solution: steps of the simplex method times columns, which go with its seconds."""
+        return self._steps * int(self.solver.getNumCol())
 
     def finished(self) -> bool:
         """Whether the last solution came to its end, so that its value is a bound."""
@@ -197,6 +211,13 @@ class Programme:
         grown = highspy.HighsBasis()
         grown.valid, grown.col_status, grown.row_status = True, columns, rows
         return grown
+
+
+def _solver() -> highspy.Highs:
+    solver = highspy.Highs()
+    for option, value in (("output_flag", False), ("threads", 1), ("presolve", "off")):
+        solver.setOptionValue(option, value)
+    return solver
 
 
 def _endless(value: float) -> float:

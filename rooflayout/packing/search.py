@@ -15,7 +15,6 @@ from rooflayout.packing.clearance import Field
 from rooflayout.packing.closing import (
     FIRST_EFFORT,
     FIRST_SIZE,
-    FIRST_WINDOW,
     Closing,
     Windows,
     answer_promising,
@@ -99,7 +98,7 @@ class Search:
         self.fine: Asked | None = None  # the finest candidates with their prices, once prepared
         self.wishes: tuple[int, ...] = NO_WISHES  # what prefer reached, in its order
         self.prefers = True  # among layouts of equal watts
-        self.when_dived: Callable[[Search], None] | None = None  # told once the first good layout is there
+        self.when_settled: Callable[[Search], None] | None = None  # told before the choice among equal watts
 
     def run(self) -> Packing:
         """Search until proven, out of time, or stopped."""
@@ -165,20 +164,22 @@ class Search:
             self._close_in(self._closing, rounds)
         if inc.places is None:
             return None
+        if inc.settled() and self.when_settled is not None:
+            self.when_settled(self)
         if inc.settled() and self.prefers:
             self.wishes = self._preferred() or NO_WISHES
         assert inc.places is not None
         return Packing(inc.watts, max(inc.watts, self.sound_bound()), inc.places)
 
-    def roughly(self, effort: float, enough: float = FINE_ENOUGH) -> tuple[Place, ...]:
-        """A good layout and no proof, with so much effort; enough as for prepare."""
+    def roughly(self, size: int, effort: float, enough: float = FINE_ENOUGH) -> tuple[Place, ...]:
+        """A good layout among so many places and no proof, with so much effort; enough as for prepare."""
         sets = None if self._start else self._of_sets()
         if sets is not None and sets.bare:
             sets.round()
             return self.incumbent.places or ()
         self.prepare(enough=enough)
         if self.fine is not None and not self.incumbent.settled():
-            dive_roughly(self.fine, FIRST_WINDOW)
+            dive_roughly(self.fine, size)
             if self.incumbent.places is None:
                 answer_promising(self.fine, FIRST_SIZE, effort)
         return self.incumbent.places or ()
@@ -240,15 +241,10 @@ class Search:
         """So many rounds, until settled or out of time; those of sets between them where there are sets."""
         inc = self.incumbent
         while not inc.settled() and not inc.clock.over() and rounds != 0:
-            closing.round(self._dived)
+            closing.round()
             if self._sets is not None:
                 self._sets.round()
             rounds = None if rounds is None else rounds - 1
-
-    def _dived(self) -> None:
-        if self.when_dived is not None and not self.incumbent.settled():
-            self.when_dived(self)
-        self.when_dived = None
 
     def _preferred(self) -> tuple[int, ...] | None:
         """The preferred layout of the best watts, in the incumbent; what the wishes came to."""

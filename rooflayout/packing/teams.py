@@ -42,16 +42,16 @@ def search(
     fields: tuple[Field, ...],
     rules: Rules,
     clock: Clock,
-    when_dived: Callable[[Search], None] | None = None,
+    when_settled: Callable[[Search], None] | None = None,
 ) -> Found:
     """The best packing, by teams where that is the better way.
 
-    when_dived: as in Search, where there are no teams.
+    when_settled: as in Search, where there are no teams.
     """
     teams = teams_of(rules)
     if teams is None:
         whole_roof = Search(fields, rules, clock)
-        whole_roof.when_dived = when_dived
+        whole_roof.when_settled = when_settled
         return Found(whole_roof.run(), rules, whole_roof, tuple(range(len(rules.kinds))))
     by_teams = TeamSearch(fields, rules, clock, teams)
     packing = by_teams.run()

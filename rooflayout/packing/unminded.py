@@ -40,21 +40,21 @@ class Minded:
 
 
 def search_minding(
-    fields: tuple[Field, ...], rules: Rules, clock: Clock, when_dived: Callable[[Search], None]
+    fields: tuple[Field, ...], rules: Rules, clock: Clock, when_settled: Callable[[Search], None]
 ) -> Minded:
     """The best packing under all rules; those of wiring are left out first, where that can be of use.
 
     With few trackers (teams.py) wiring nearly always binds, and a team is searched more easily.
-    when_dived as in Search.
+    when_settled as in Search.
     """
     if not rules.wired or teams_of(rules) is not None:
-        return Minded(search(fields, rules, clock, when_dived), None)
+        return Minded(search(fields, rules, clock, when_settled), None)
     pool: Pool = {}
     wired = Search(fields, rules, clock, pool=pool)
     wired.rows_if_slow()
     short = replace(clock.part(SHARE), tell=_bound_only(clock, wired))
     free = Search(fields, unwired(rules), short, pool=pool)
-    free.when_dived = when_dived
+    free.when_settled = when_settled
     free.prepare()
     packing = free.settle(ROUNDS)
     numbers = tuple(range(len(rules.kinds)))
@@ -66,7 +66,7 @@ def search_minding(
     wired.incumbent.lower(free.sound_bound())
     if clock.over():
         wired.rows_if_none()
-    wired.when_dived = when_dived
+    wired.when_settled = when_settled
     return Minded(Found(wired.run(), rules, wired, numbers), free)
 
 

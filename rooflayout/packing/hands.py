@@ -1,0 +1,96 @@
+"""Two hands that work at once, in an order that does not depend on how fast they are.
+
+Each piece of work tells how much effort it has spent so far, a number that the same work always comes to.
+Which of two pieces ends first, and so which piece is begun next and what is known by then, goes by effort
+and not by the clock. With one worker the same pieces are done one after the other, with the same outcome.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from typing import Generic, TypeVar
+
+HANDS = 2
+LOOK_S = 0.1  # between two looks at whether somebody pressed a key
+
+Result = TypeVar("Result")
+
+
+class Meter:
+    """The effort at which a piece of work was begun, and what it has spent since."""
+
+    def __init__(self, begun: float, changed: threading.Condition) -> None:
+        self.at = begun
+        self._changed = changed
+
+    def add(self, effort: float) -> None:
+        with self._changed:
+            self.at += effort
+            self._changed.notify_all()
+
+
+Work = Callable[[Meter], Result]
+
+
+@dataclass(eq=False, slots=True)
+class _Piece(Generic[Result]):
+    hand: int
+    meter: Meter
+    work: Work[Result]
+    ended: bool = False
+    result: Result | None = None
+    failed: BaseException | None = None
+
+    def run(self, changed: threading.Condition) -> None:
+        try:
+            self.result = self.work(self.meter)
+        except BaseException as why:  # told by the thread that waits for it
+            self.failed = why
+        with changed:
+            self.ended = True
+            changed.notify_all()
+
+
+def by_two_hands(
+    pick: Callable[[], Work[Result] | None], done: Callable[[Result | None], None], workers: int
+) -> None:
+    """Until there is nothing to pick and nothing being done. Raises what a piece of work raises.
+
+    pick: the next piece of work, or None where there is none yet. done: told what each came to, in the
+    order of the effort at which they end. workers: threads, one or two.
+    """
+    changed = threading.Condition()
+    hands: list[_Piece[Result] | None] = [None] * HANDS
+    now = 0.0
+    with ThreadPoolExecutor(HANDS) as pool:
+        while True:
+            for n, piece in enumerate(hands):
+                work = pick() if piece is None else None
+                if work is not None:
+                    hands[n] = begun = _Piece(n, Meter(now, changed), work)
+                    if workers > 1:
+                        pool.submit(begun.run, changed)
+                    else:
+                        begun.run(changed)
+            at_work = [piece for piece in hands if piece is not None]
+            if not at_work:
+                return
+            first = _first_to_end(at_work, changed)
+            hands[first.hand] = None
+            now = first.meter.at
+            if first.failed is not None:
+                raise first.failed
+            done(first.result)
+
+
+def _first_to_end(at_work: list[_Piece[Result]], changed: threading.Condition) -> _Piece[Result]:
+    """Once it is known: one that has ended, and that all others have spent more than."""
+    with changed:
+        while True:
+            first = min(at_work, key=lambda piece: (piece.meter.at, piece.hand))
+            if first.ended:
+                return first
+            changed.wait(LOOK_S)
