@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rooflayout.packing.clearance import Bools, Ints
-from rooflayout.packing.grid import Floats
+from rooflayout.packing.grid import Bits, Floats
 
 Number = TypeVar("Number", np.int8, np.float64)
 ALONE = -1  # before a point that is said for itself
@@ -40,16 +40,16 @@ def before_all(covers: Bools, family: Ints, first: int) -> Ints:
     return np.where(far, ALONE, best)
 
 
-def before_near(covers: Bools, family: Ints, x_mm: Ints, y_mm: Ints) -> Ints:
+def before_near(bits: Bits, family: Ints, x_mm: Ints, y_mm: Ints) -> Ints:
     """The same for many points, which must be in the order of family, y, x: of some around each.
 
-    These are the one before it on its line, and the nearest to the left and right on LINES lines before.
+    bits: by point and place, eight places a byte. Looked at are the one before each point on its line, and
+    the nearest to the left and right on LINES lines before.
     """
-    count = len(covers)
+    count = len(bits)
     before = np.full(count, ALONE)
     if count < 2:
         return before
-    bits = np.packbits(covers, axis=1)
     least = np.bitwise_count(bits).sum(axis=1, dtype=np.int64)
     for other in _earlier(family, x_mm, y_mm):
         able = np.nonzero((other >= 0) & (family[other] == family))[0]
@@ -76,6 +76,18 @@ def _earlier(family: Ints, x_mm: Ints, y_mm: Ints) -> Iterator[Ints]:
 def said(covers: Bools, before: Ints) -> NDArray[np.int8]:
     """What is covered at each point, less what is covered at the one before it."""
     return less(covers.astype(np.int8), before)
+
+
+def said_sparsely(bits: Bits, before: Ints) -> tuple[Ints, Ints, Floats]:
+    """What said gives where it is not 0: point, place and value of each; bits: as before_near has them."""
+    linked = before != ALONE
+    differ = bits.copy()
+    differ[linked] ^= bits[before[linked]]
+    point, byte = np.nonzero(differ)
+    which, bit = np.nonzero(np.unpackbits(differ[point, byte][:, None], axis=1))
+    point, byte = point[which], byte[which]
+    covered = bits[point, byte] >> (7 - bit) & 1
+    return point, byte * 8 + bit, np.where(covered, 1.0, -1.0)
 
 
 def less(values: NDArray[Number], before: Ints) -> NDArray[Number]:

@@ -18,7 +18,7 @@ from rooflayout.packing.choice import WHOLE, Choice, reaches
 from rooflayout.packing.clearance import Bools, Ints
 from rooflayout.packing.grid import Floats
 from rooflayout.packing.hands import Meter
-from rooflayout.packing.questions import questions, single
+from rooflayout.packing.questions import Answer, questions, single
 
 STEPS = 160  # of the simplex method, to try an answer
 NEW_POINTS = 10  # at most, after one solution: few, for most of them bind at this node only
@@ -184,12 +184,12 @@ class Expanding:
             return None
         best, score = None, -np.inf
         for question in asked:
-            answers = [(node.barred | bar, np.concatenate([node.used, used])) for bar, used in question]
+            answers = [self._answered(answer) for answer in question]
             tried = [self._try(*answer, basis) for answer in answers]
             gains = [max(node.bound - answer.guess, LEAST_GAIN) for answer in tried]
             if min(gains) * max(gains) > score:
                 best = [
-                    Node(node.choice, t.sure, *answer, node.others, t.basis)
+                    Node(choice, t.sure, *answer, node.others, t.basis)
                     for t, answer in zip(tried, answers, strict=True)
                 ]
                 score = min(gains) * max(gains)
@@ -212,17 +212,12 @@ class Expanding:
             return self._split_other(column, values[:others], basis)
         answers = single(choice, column - others)
         basis = choice.programme.basis()  # of the row that the question needs, too
-        return [
-            Node(
-                node.choice,
-                node.bound,
-                node.barred | bar,
-                np.concatenate([node.used, used]),
-                node.others,
-                basis,
-            )
-            for bar, used in answers
-        ]
+        return [Node(choice, node.bound, *self._answered(answer), node.others, basis) for answer in answers]
+
+    def _answered(self, answer: Answer) -> Answer:
+        """What is barred and what is used with an answer more."""
+        bar, used = answer
+        return self._node.barred | bar, np.concatenate([self._node.used, used])
 
     def _try(self, barred: Bools, used: Ints, basis: highspy.HighsBasis) -> Tried:
         bound, programme = self._node.bound, self._choice.programme

@@ -16,6 +16,7 @@ from rooflayout.packing.closure import APART, Candidates
 from rooflayout.packing.kinds import Kind
 
 Floats = NDArray[np.float64]
+Bits = NDArray[np.uint8]
 Point = tuple[int, int]  # indices of a grid point
 
 
@@ -82,6 +83,15 @@ class PointGrid:
         p, q = points.reshape(-1, 2).T[:, :, None]
         covers = (p >= self.left[which]) & (p < self.right[which])
         return np.asarray(covers & (q >= self.low[which]) & (q < self.high[which]))
+
+    def covers_packed(self, points: Ints, which: Ints) -> Bits:
+        """The same, eight candidates a byte, as np.packbits has it: for many points, on few lines."""
+        p, q = points.reshape(-1, 2).T
+        columns, column = np.unique(p, return_inverse=True)
+        rows, row = np.unique(q, return_inverse=True)
+        along_x = (columns[:, None] >= self.left[which]) & (columns[:, None] < self.right[which])
+        along_y = (rows[:, None] >= self.low[which]) & (rows[:, None] < self.high[which])
+        return np.asarray(np.packbits(along_x, axis=1)[column] & np.packbits(along_y, axis=1)[row])
 
     def over(self, candidate: int, among: Ints | slice = slice(None)) -> Bools:
         """Which of the given candidates overlap this one; it overlaps itself."""

@@ -16,11 +16,11 @@ import highspy
 import numpy as np
 from numpy.typing import NDArray
 
-from rooflayout.packing.chain import before_near, less, paid, said
+from rooflayout.packing.chain import ALONE, before_near, less, paid, said_sparsely
 from rooflayout.packing.clearance import Bools, Ints
 from rooflayout.packing.entries import Entries, lines_of
 from rooflayout.packing.families import Auxiliary
-from rooflayout.packing.grid import Floats, PointGrid
+from rooflayout.packing.grid import Bits, Floats, PointGrid
 
 INFINITY = highspy.kHighsInf
 LEAST_TIME_S = 0.05
@@ -77,35 +77,35 @@ class Relaxation:
 
     def _matrix(self, columns: Ints, points: Ints) -> tuple[Entries, Ints]:
         """Static rows above the points said one from another; columns, switches, a slack for each point."""
-        covers = self._covers(columns, points)
+        bits = self._covers(columns, points)
         x_mm, y_mm = self._grid.xs_mm[points[:, 1]], self._grid.ys_mm[points[:, 2]]
-        before = before_near(covers, points[:, 0], x_mm, y_mm)
+        before = before_near(bits, points[:, 0], x_mm, y_mm)
         per_kind, statics = self._auxiliary.per_kind[:, self._kind[columns]], len(self._static_limits)
-        slack = less(np.eye(len(points), dtype=np.int8), before)
         blocks = (
             (0, 0, per_kind),
             (0, len(columns), self._static_aux),
-            (statics, 0, said(covers, before)),
             (statics, len(columns), less(self._switches(points), before)),
-            (statics, len(columns) + len(self._auxiliary.watts), slack),
         )
-        rows: list[Ints] = []
-        across: list[Ints] = []
-        values: list[Floats] = []
+        own, linked = np.arange(len(points)), np.nonzero(before != ALONE)[0]
+        point, column, value = said_sparsely(bits, before)
+        slack = len(columns) + len(self._auxiliary.watts)
+        rows = [statics + point, statics + own, statics + linked]
+        across = [column, slack + own, slack + before[linked]]
+        values = [value, np.ones(len(own)), -np.ones(len(linked))]
         for below, right, block in blocks:
-            row, column = np.nonzero(block)
+            row, at = np.nonzero(block)
             rows.append(below + row)
-            across.append(right + column)
-            values.append(np.asarray(block[row, column], dtype=np.float64))
-        width = len(columns) + len(self._auxiliary.watts) + len(points)
+            across.append(right + at)
+            values.append(np.asarray(block[row, at], dtype=np.float64))
+        width = slack + len(points)
         matrix = lines_of(np.concatenate(across), np.concatenate(rows), np.concatenate(values), width)
         return matrix, before
 
-    def _covers(self, columns: Ints, points: Ints) -> Bools:
-        families, covers = points[:, 0], self._grid.covers(points[:, 1:], columns)
+    def _covers(self, columns: Ints, points: Ints) -> Bits:
+        """By point and column, eight columns a byte."""
+        families, covers = points[:, 0], self._grid.covers_packed(points[:, 1:], columns)
         for family in np.unique(families[families != NO_FAMILY]).tolist():
-            foreign = ~self.members(family)[self._kind[columns]]
-            covers[np.ix_(families == family, foreign)] = False
+            covers[families == family] &= np.packbits(self.members(family)[self._kind[columns]])
         return covers
 
     def _switches(self, points: Ints) -> NDArray[np.float64]:

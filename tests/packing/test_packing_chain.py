@@ -102,7 +102,7 @@ def random_covers(random: Random) -> tuple[np.ndarray, np.ndarray, np.ndarray, n
 @pytest.mark.parametrize("seed", SEEDS)
 def test_every_point_is_said_from_an_earlier_one_of_its_family_or_alone(seed: int) -> None:
     covers, family, x, y = random_covers(Random(seed))
-    for before in (before_near(covers, family, x, y), before_all(covers, family, 0)):
+    for before in (before_near(np.packbits(covers, axis=1), family, x, y), before_all(covers, family, 0)):
         linked = np.nonzero(before != ALONE)[0]
         assert np.all(before[linked] < linked)
         assert np.all(family[before[linked]] == family[linked])
@@ -120,7 +120,7 @@ def test_what_is_looked_at_nearby_is_mostly_as_good_as_looking_at_all() -> None:
     near = everywhere = alone = 0
     for seed in SEEDS:
         covers, family, x, y = random_covers(Random(seed))
-        near += np.count_nonzero(said(covers, before_near(covers, family, x, y)))
+        near += np.count_nonzero(said(covers, before_near(np.packbits(covers, axis=1), family, x, y)))
         everywhere += np.count_nonzero(said(covers, before_all(covers, family, 0)))
         alone += np.count_nonzero(covers)
     assert everywhere <= near <= 1.2 * everywhere
