@@ -1,4 +1,4 @@
-"""Layouts of smaller panels begun before the proof is there: the same ones, and never another search's."""
+"""Layouts of smaller panels begun before the search has ended: the same ones, and never another search's."""
 
 from __future__ import annotations
 
@@ -12,8 +12,9 @@ from small_random_jobs import clock_of, rectangle, square_on
 from rooflayout.job import Job, PanelModel, PanelRules, Spacing
 from rooflayout.packing.ahead import Ahead, Ending
 from rooflayout.packing.clearance import Field, field_of
+from rooflayout.packing.incumbent import Place
 from rooflayout.packing.kinds import kinds_of
-from rooflayout.packing.missing import small_layouts
+from rooflayout.packing.missing import SMALL, small_layout
 from rooflayout.packing.rules import models_of, rules_of
 from rooflayout.packing.search import Search
 
@@ -37,6 +38,10 @@ def pool() -> Iterator[ThreadPoolExecutor]:
         yield threads
 
 
+def layouts_of(fields: tuple[Field, ...], search: Search, watts: int) -> tuple[tuple[Place, ...], ...]:
+    return tuple(small_layout(fields, search, watts, clock_of(), *small) for small in SMALL)
+
+
 def searched(fields: tuple[Field, ...]) -> Search:
     models = models_of(ROOF)
     search = Search(fields, rules_of(ROOF, models, kinds_of(ROOF, models), None), clock_of())
@@ -53,7 +58,7 @@ def test_what_is_begun_early_is_what_would_come_later(
     ahead.begin(search)
     search.settle()
     ahead.end(search)
-    assert ahead.result() == small_layouts(fields, search, watts, clock_of())
+    assert ahead.result() == layouts_of(fields, search, watts)
     assert any(ahead.result())
 
 
@@ -65,7 +70,7 @@ def test_of_the_search_that_ended_and_of_no_other(
     ahead = Ahead(pool, fields, Ending(clock_of()))
     ahead.begin(first)
     ahead.end(last)
-    assert ahead.result() == small_layouts(fields, last, last.incumbent.watts, clock_of())
+    assert ahead.result() == layouts_of(fields, last, last.incumbent.watts)
 
 
 def test_nothing_where_there_was_no_search(fields: tuple[Field, ...], pool: ThreadPoolExecutor) -> None:
@@ -83,10 +88,10 @@ def test_no_longer_than_asked(fields: tuple[Field, ...], pool: ThreadPoolExecuto
     assert not any(ahead.result())
 
 
-def test_told_once_the_first_good_layout_is_there(fields: tuple[Field, ...]) -> None:
-    told: list[int] = []
+def test_told_once_when_the_best_is_proven(fields: tuple[Field, ...]) -> None:
+    told: list[tuple[int, bool]] = []
     search = searched(fields)
-    search.when_dived = lambda s: told.append(s.incumbent.watts)
-    search.settle()
-    assert len(told) == 1
-    assert 0 < told[0] <= search.incumbent.watts
+    search.when_settled = lambda s: told.append((s.incumbent.watts, s.incumbent.settled()))
+    packing = search.settle()
+    assert packing is not None
+    assert told == [(packing.watts, True)]

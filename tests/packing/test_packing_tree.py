@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from small_choices import a_point_each, at, by_hand, case, choice_of
 
-from rooflayout.packing import tree
+from rooflayout.packing import expand
 from rooflayout.packing.choice import Choice
 from rooflayout.packing.clearance import Ints
 from rooflayout.packing.closure import closed
@@ -35,7 +35,7 @@ def run(seed: int, below: int, stop: bool = False) -> Found:
 def test_it_finds_and_proves_the_best(
     seed: int, below: int, steps: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(tree, "STEPS", steps)
+    monkeypatch.setattr(expand, "STEPS", steps)
     (candidates, grid, rules), most = case(seed)
     found = run(seed, below)
     assert found.chosen is not None
@@ -45,6 +45,21 @@ def test_it_finds_and_proves_the_best(
     assert all(counts @ np.array(cap.per_kind) <= max(0, cap.limit) for cap in rules.caps)
     if not any(g.kept for g in rules.groups):
         assert sum(rules.kinds[k].watts for k in candidates.kind[found.chosen]) == most * rules.grain()
+
+
+@pytest.mark.parametrize("below", [0, 3, 10_000])
+@pytest.mark.parametrize("seed", SEEDS)
+def test_the_same_nodes_and_layout_with_two_workers_as_with_one(seed: int, below: int) -> None:
+    problem, most = case(seed)
+    came_to = []
+    for workers in (1, 2):
+        choice = choice_of(problem, a_point_each(Random(seed), problem))
+        end = time.monotonic() + 20
+        tree = Tree(choice, most - below, lambda which: which, end, lambda: False, workers)
+        found = tree.run()
+        assert found.chosen is not None
+        came_to.append((found.value, found.bound, found.chosen.tolist(), tree.nodes))
+    assert came_to[0] == came_to[1]
 
 
 @pytest.mark.parametrize("above", [1, 2, 50])
