@@ -5,6 +5,25 @@ Stands in for `ortools.sat.python.cp_model`; whoever type checks sees that modul
 
 from __future__ import annotations
 
+import contextlib
+import sys
+import threading
+from importlib import import_module
+
+NAME = "ortools.sat.python.cp_model"
+
+
+def load_beside() -> None:
+    """Begin to load it while HiGHS is at work; whoever needs it before it is there waits as always."""
+    if NAME not in sys.modules:
+        threading.Thread(target=_load, name="cpsat").start()
+
+
+def _load() -> None:
+    """Where it cannot be loaded, the import that needs it says so."""
+    with contextlib.suppress(Exception):
+        import_module(NAME)
+
 
 def __getattr__(name: str) -> object:
     """What the module has of this name.
@@ -12,6 +31,4 @@ def __getattr__(name: str) -> object:
     Raises:
         AttributeError: it has none.
     """
-    from ortools.sat.python import cp_model
-
-    return getattr(cp_model, name)
+    return getattr(import_module(NAME), name)

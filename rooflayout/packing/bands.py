@@ -79,16 +79,7 @@ def _stacked(field: Field, kinds: list[Kind]) -> list[Place]:
             watts = len(row) * kinds[k].watts
             cases = slice(start - low, end - low + 1)
             worth[cases, k] = np.maximum(worth[cases, k], watts)
-    reach = max(k.pitch_y_mm for k in kinds) + size
-    best = np.zeros(reach + 1, dtype=np.int64)  # watts from so far up to the top
-    pitch = np.array([k.pitch_y_mm for k in kinds])
-    choice = np.full(size, -1)
-    for at in range(size - 1, -1, -1):
-        total = worth[at] + best[np.minimum(at + pitch, reach)]
-        k = int(total.argmax())
-        best[at] = best[at + 1]
-        if total[k] > best[at]:
-            best[at], choice[at] = total[k], k
+    choice = _best_first_rows(worth, np.array([k.pitch_y_mm for k in kinds]))
     found: list[Place] = []
     at = 0
     while at < size:
@@ -100,6 +91,24 @@ def _stacked(field: Field, kinds: list[Kind]) -> list[Place]:
         found += [(k, x, y) for x in row_at(rows[k], y)]
         at += kinds[k].pitch_y_mm
     return found
+
+
+def _best_first_rows(worth: Ints, pitch: Ints) -> Ints:
+    """For each height the kind of the row that the best stack from there up begins with; -1: not there.
+
+    worth: of a row by height and kind. As many heights are reckoned at once as no row reaches beyond.
+    """
+    size, nearest = len(worth), int(pitch.min())
+    best = np.zeros(size + int(pitch.max()) + 1, dtype=np.int64)  # watts from so far up to the top
+    choice = np.full(size, -1)
+    for end in range(size, 0, -nearest):
+        at = np.arange(max(0, end - nearest), end)
+        total = worth[at] + best[at[:, None] + pitch]
+        kind = total.argmax(axis=1)
+        most = total[np.arange(len(at)), kind]
+        best[at] = np.maximum.accumulate(np.append(most, best[end])[::-1])[::-1][:-1]
+        choice[at] = np.where(most > best[at + 1], kind, -1)
+    return choice
 
 
 def span_mm(field: Field) -> tuple[int, int]:

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from rooflayout import cpsat
 from rooflayout.packing.asked import Asked
-from rooflayout.packing.bands import row_layouts
 from rooflayout.packing.ceiling import area_bound
 from rooflayout.packing.clearance import Field
 from rooflayout.packing.closing import (
@@ -20,19 +20,19 @@ from rooflayout.packing.closing import (
     answer_promising,
     dive_roughly,
 )
-from rooflayout.packing.closure import Candidates, free_standing
+from rooflayout.packing.closure import Candidates
 from rooflayout.packing.families import Auxiliary
+from rooflayout.packing.first_rows import rows_first
 from rooflayout.packing.grid import PointGrid
-from rooflayout.packing.incumbent import SLACK, Clock, Incumbent, Place, places_of, watts_of
+from rooflayout.packing.incumbent import SLACK, Clock, Incumbent, Place, places_of
 from rooflayout.packing.interior import NO_FAMILY
 from rooflayout.packing.kinds import coarser
 from rooflayout.packing.patches import patch
 from rooflayout.packing.pieces import pieces_of
 from rooflayout.packing.prefer import prefer
-from rooflayout.packing.prices import Prices, PriceSearch, no_prices
+from rooflayout.packing.prices import Prices, PriceSearch
 from rooflayout.packing.relaxed import panels_by_area
 from rooflayout.packing.rules import Rules
-from rooflayout.packing.scarce_rows import scarce_row_layouts
 from rooflayout.packing.sets import Sets
 from rooflayout.packing.stock import Pool, Stock, nearest
 from rooflayout.packing.sweeps import sweep
@@ -135,6 +135,8 @@ class Search:
             return
         if answers and not begun:
             self.rows_if_slow()
+        if self._clock.workers > 1:
+            cpsat.load_beside()
         fine, kinds, self.raster_mm = self._stock.finest()
         if len(fine) > SMALL and not begun:
             if answers and self.incumbent.places is None:
@@ -264,22 +266,7 @@ class Search:
             self._rows_first()
 
     def _rows_first(self) -> None:
-        """The best of some layouts in rows."""
-        rules, inc = self.rules, self.incumbent
-        scarce = scarce_row_layouts(self._fields, rules) if rules.caps else []
-        for layout in [*scarce, *row_layouts(self._fields, rules.kinds)]:
-            if not layout:
-                continue
-            if rules.plainly_kept([kind for kind, _, _ in layout]):
-                watts = watts_of(rules.kinds, layout) + inc.kept
-                if watts >= inc.least():
-                    inc.better(watts, layout)
-                continue
-            kind, x, y = (np.array(v, dtype=np.int64) for v in zip(*layout, strict=True))
-            places = free_standing(kind, x, y)
-            grid = PointGrid(places, rules.kinds)
-            asked = Asked(places, rules.kinds, grid, rules, no_prices(len(places)), inc)
-            asked.answer(np.arange(len(places), dtype=np.int64), FIRST_EFFORT)
+        rows_first(self._fields, self.rules, self.incumbent)
 
     def _coarse(self, answers: bool) -> None:
         """A layout on a coarse raster, and what mattered there, to start the finest from."""
