@@ -20,13 +20,13 @@ from rooflayout.packing.dive import dive
 from rooflayout.packing.improve import improve
 from rooflayout.packing.incumbent import places_of
 from rooflayout.packing.model import PackingModel
-from rooflayout.packing.narrow import dearest, narrowed
+from rooflayout.packing.narrow import dearest, narrowed, with_dearest
 from rooflayout.packing.tree import Tree
 
 FIRST_EFFORT = 1.0  # deterministic seconds for a layout, to begin with
 FIRST_GAPS = 12  # gaps to fill anew in the first try to improve it
 FIRST_SIZE = 1000  # candidates in the first try for a better layout
-NEAR = 0.01  # of the bound: a layout that is not so near is improved before better ones are ruled out
+NEAR = 0.02  # of the bound: a layout that is not so near is improved before better ones are ruled out
 NEARER = 0.003  # and when that came to no end
 DIVES = (1, 2)  # places taken after one solution, in one dive after the other
 SMALL_WINDOW = 400  # candidates for which CP-SAT is tried first
@@ -95,7 +95,8 @@ class Windows:
             narrow = narrowed(asked, keep, (low - inc.kept) / inc.grain, self._points)
             if narrow is None:
                 return
-            choice, self._points = narrow
+            choice, binding = narrow
+            self._points = with_dearest(asked, binding)
             if len(choice.keep):
                 _dive_both(asked, choice)
                 return
@@ -117,7 +118,7 @@ class Windows:
         grains = (low - inc.kept) / inc.grain
         narrow = narrowed(self._asked, keep, grains, self._points)
         if narrow is not None and _by_tree(self._asked, narrow[0], grains, effort):
-            self._points = narrow[1]
+            self._points = with_dearest(self._asked, narrow[1])
             return True
         middling = SMALL_WINDOW < len(keep) <= MIDDLING_WINDOW
         return middling and _by_constraints(self._asked, keep, low, effort)

@@ -16,6 +16,7 @@ from rooflayout.packing.clearance import Ints
 from rooflayout.packing.grid import Point
 
 DEAR = 3e-3  # of the dearest point's price
+VERY_DEAR = 0.02
 NEW_POINTS = 60  # at most, after one solution
 LITTLE, FEW_ROUNDS = 0.1, 3  # of the window: points are enough when so many rounds change so little
 
@@ -24,17 +25,26 @@ Points = tuple[list[Point], list[tuple[int, Point]]]  # of all panels, and of fa
 
 def dearest(asked: Asked) -> Points:
     """The points to begin with, by the prices of all candidates."""
+    return _dearer(asked, DEAR), list(asked.prices.family_rows)
+
+
+def with_dearest(asked: Asked, binding: Points) -> Points:
+    """To begin the next window with: those that bound the last one, and the dearest of all."""
+    points, of_families = binding
+    return list(dict.fromkeys([*points, *_dearer(asked, VERY_DEAR)])), of_families
+
+
+def _dearer(asked: Asked, share: float) -> list[Point]:
+    """The points with so large a share of the highest price."""
     prices = asked.prices
-    dear = prices.row_prices > DEAR * prices.row_prices.max(initial=0.0)
-    points = [p for p, d in zip(prices.rows, dear.tolist(), strict=True) if d]
-    return points, list(prices.family_rows)
+    dear = prices.row_prices > share * prices.row_prices.max(initial=0.0)
+    return [p for p, d in zip(prices.rows, dear.tolist(), strict=True) if d]
 
 
 def narrowed(asked: Asked, keep: Ints, low: float, points: Points) -> tuple[Choice, Points] | None:
     """The choice among those of keep (candidate numbers) that can be in a layout of low grains.
 
-    points: to begin with; returned with those that bind, to begin the next window with. None when time
-    was up.
+    points: to begin with; returned with those that bind. None when time was up.
     """
     kind = asked.candidates.kind
     choice = Choice(asked.grid, asked.rules, kind, keep, *points)
