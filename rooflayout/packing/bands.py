@@ -79,7 +79,7 @@ def _stacked(field: Field, kinds: list[Kind]) -> list[Place]:
             watts = len(row) * kinds[k].watts
             cases = slice(start - low, end - low + 1)
             worth[cases, k] = np.maximum(worth[cases, k], watts)
-    choice = _best_first_rows(worth, np.array([k.pitch_y_mm for k in kinds]))
+    choice = best_first_rows(worth, np.array([k.pitch_y_mm for k in kinds]))
     found: list[Place] = []
     at = 0
     while at < size:
@@ -93,7 +93,7 @@ def _stacked(field: Field, kinds: list[Kind]) -> list[Place]:
     return found
 
 
-def _best_first_rows(worth: Ints, pitch: Ints) -> Ints:
+def best_first_rows(worth: Ints, pitch: Ints) -> Ints:
     """For each height the kind of the row that the best stack from there up begins with; -1: not there.
 
     worth: of a row by height and kind. As many heights are reckoned at once as no row reaches beyond.

@@ -10,7 +10,7 @@ import pytest
 from scipy.optimize import linprog
 from small_choices import a_point_each, case, choice_of
 
-from rooflayout.packing.chain import ALONE, before_all, before_near, less, paid, said
+from rooflayout.packing.chain import ALONE, before_all, before_near, less, paid, said, said_sparsely
 from rooflayout.packing.choice import Choice
 
 SEEDS = range(30)
@@ -125,3 +125,15 @@ def test_what_is_looked_at_nearby_is_mostly_as_good_as_looking_at_all() -> None:
         alone += np.count_nonzero(covers)
     assert everywhere <= near <= 1.2 * everywhere
     assert near < 0.7 * alone
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_said_sparsely_is_what_is_said_where_it_is_not_nothing(seed: int) -> None:
+    covers, family, x, y = random_covers(Random(seed))
+    bits = np.packbits(covers, axis=1)
+    before = before_near(bits, family, x, y)
+    point, place, value = said_sparsely(bits, before)
+    written_out = np.zeros(covers.shape)
+    written_out[point, place] = value
+    assert np.array_equal(written_out, said(covers, before))
+    assert len(value) == np.count_nonzero(said(covers, before))

@@ -76,3 +76,23 @@ def test_places_that_cover_no_point_asked_for_may_be_used_together() -> None:
     value = choice_of(problem, []).programme.solve(time.monotonic() + 20)
     assert value is not None
     assert value >= 2
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_what_a_copy_comes_to_the_other_does_not_notice(seed: int) -> None:
+    problem, random = case(seed)[0], Random(seed)
+    choice = choice_of(problem, a_point_each(random, problem))
+    value = choice.programme.solve(time.monotonic() + 20, first=True)
+    basis = choice.programme.basis()
+    before = choice.columns.tolist(), choice.covers.tolist(), choice._speaker.tolist()
+    other = choice.copy()
+    shape = problem[1].shape
+    other.add_points([(random.randrange(shape[0]), random.randrange(shape[1])) for _ in range(5)])
+    other.add_group(np.array([random.random() < 0.5 for _ in other.keep]))
+    other.bar(np.ones(len(other.keep), dtype=bool))
+    assert (choice.columns.tolist(), choice.covers.tolist(), choice._speaker.tolist()) == before
+    assert choice.programme.solve(time.monotonic() + 20) == pytest.approx(value)
+    again = choice.copy()
+    again.programme.begin_from(basis)
+    assert again.programme.solve(time.monotonic() + 20) == pytest.approx(value)
+    assert np.array_equal(again.programme.values() > 0.5, choice.programme.values() > 0.5)

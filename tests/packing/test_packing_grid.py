@@ -88,3 +88,13 @@ def test_a_point_covered_twice_is_counted_twice() -> None:
     grid, _, _ = random_grid(3)
     twice = grid.cover(np.array([4, 4]), np.array([1.0, 1.0]))
     assert np.array_equal(twice, 2 * grid.cover(np.array([4]), np.array([1.0])))
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_packed_or_not_the_same_points_are_covered(seed: int) -> None:
+    grid, boxes, random = random_grid(seed)
+    points = np.array([[random.randrange(n) for n in grid.shape] for _ in range(40)])
+    which = np.array(random.sample(range(len(boxes)), 19))
+    covers = [[tuple(point) in points_of(grid, i) for i in which.tolist()] for point in points.tolist()]
+    assert np.array_equal(grid.covers(points, which), covers)
+    assert np.array_equal(grid.covers_packed(points, which), np.packbits(covers, axis=1))

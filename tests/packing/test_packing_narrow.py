@@ -11,7 +11,7 @@ from small_choices import a_point_each, case, choice_of
 from watched_layouts import Watched
 
 from rooflayout.packing import expand
-from rooflayout.packing.narrow import dearest, narrowed
+from rooflayout.packing.narrow import VERY_DEAR, dearest, narrowed, with_dearest
 from rooflayout.packing.tree import Tree
 
 SEEDS = range(40)
@@ -83,3 +83,16 @@ def test_nobody_outside_a_group_speaks_for_one_inside(seed: int) -> None:
     for place in np.nonzero(members)[0]:
         same = open_[choice.kind[open_] == choice.kind[place]]
         assert np.any(~np.any(choice.covers[:, same] & ~choice.covers[:, [place]], axis=0))
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_the_next_window_begins_with_what_bound_the_last_one_and_the_dearest(seed: int) -> None:
+    asked = Watched(case(seed)[0]).asked
+    dear, of_families = dearest(asked)
+    binding = dear[::2], of_families[:1]
+    points, families = with_dearest(asked, binding)
+    prices = dict(zip(asked.prices.rows, asked.prices.row_prices.tolist(), strict=True))
+    most = max(prices.values(), default=0.0)
+    assert len(set(points)) == len(points)
+    assert set(points) == set(binding[0]) | {p for p, price in prices.items() if price > VERY_DEAR * most}
+    assert families == of_families[:1]
