@@ -26,9 +26,10 @@ from rooflayout.packing.tree import Tree
 FIRST_EFFORT = 1.0  # deterministic seconds for a layout, to begin with
 FIRST_GAPS = 12  # gaps to fill anew in the first try to improve it
 FIRST_SIZE = 1000  # candidates in the first try for a better layout
-NEAR = 0.02  # of the bound: a layout that is not so near is improved before better ones are ruled out
+NEAR = 0.01  # of the bound: a layout that is not so near is improved before better ones are ruled out
 NEARER = 0.003  # and when that came to no end
 DIVES = (1, 2)  # places taken after one solution, in one dive after the other
+DIVES_EACH = 2
 SMALL_WINDOW = 400  # candidates for which CP-SAT is tried first
 MIDDLING_WINDOW = 2000  # and for which it is tried when the tree came to no end
 NODES = 500  # of the search tree, for each deterministic second of effort
@@ -170,11 +171,18 @@ def _window(asked: Asked, most: int) -> tuple[int, Ints]:
 
 
 def _dive_both(asked: Asked, choice: Choice) -> None:
-    """Both ways of diving, at once where there are workers; of layouts with equal watts the first's."""
+    """Both ways of diving, at once where there are workers; of layouts with equal watts the first's.
+
+    Where that comes to nothing near the bound, both again with the points that were too full on the way.
+    """
+    inc = asked.incumbent
     ways = [(choice, DIVES[0]), (choice.copy(), DIVES[1])]
-    with ThreadPoolExecutor(max_workers=asked.incumbent.clock.workers) as pool:
-        for chosen in list(pool.map(lambda way: dive(asked, *way), ways)):
-            _take_dived(asked, chosen)
+    with ThreadPoolExecutor(max_workers=inc.clock.workers) as pool:
+        for _ in range(DIVES_EACH):
+            for chosen in list(pool.map(lambda way: dive(asked, *way), ways)):
+                _take_dived(asked, chosen)
+            if inc.places is not None and inc.bound - inc.watts <= NEAR * inc.bound:
+                return
 
 
 def _take_dived(asked: Asked, chosen: Ints | None) -> None:

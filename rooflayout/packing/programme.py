@@ -51,6 +51,8 @@ class Programme:
         other = copy.copy(self)  # the arrays are never changed, but replaced
         other.solver = _solver()
         other.solver.passModel(self.solver.getLp())
+        if not self._fresh:
+            other.solver.setBasis(self.solver.getBasis())
         return other
 
     # growing
