@@ -73,7 +73,7 @@ def search_all(
         return Searched(replace(packing, bound=lowest), lowest, ())
     teams = teams_of(rules)
     slanted = anywhere or any(field.slanted() for field in fields)
-    with ThreadPoolExecutor(max_workers=2) as pool:
+    with ThreadPoolExecutor(max_workers=3) as pool:  # two for smaller panels, and the bound waits for none
         ending, ease = Ending(quiet), _Ease(fields, anywhere)
         ahead = Ahead(pool, fields, ending)
         watched, reached = _watched(clock)

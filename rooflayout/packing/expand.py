@@ -195,6 +195,7 @@ class Expanding:
                 score = min(gains) * max(gains)
             if not any(reaches(answer.guess, self._low) for answer in tried):
                 break
+        assert best is not None
         return best
 
     def _fork_closely(self, values: Floats) -> list[Node] | None:
