@@ -5,6 +5,7 @@ from __future__ import annotations
 import time
 from dataclasses import replace
 from random import Random
+from threading import Condition
 
 import numpy as np
 import pytest
@@ -14,6 +15,8 @@ from rooflayout.packing import expand
 from rooflayout.packing.choice import Choice
 from rooflayout.packing.clearance import Ints
 from rooflayout.packing.closure import closed
+from rooflayout.packing.hands import Meter
+from rooflayout.packing.questions import NOBODY
 from rooflayout.packing.tree import Found, Tree
 
 SEEDS = range(40)
@@ -116,3 +119,16 @@ def test_a_place_that_is_found_late_is_not_lost_by_an_earlier_answer() -> None:
     problem = by_hand(panels, 10.0, places)
     points = at(problem, (100, 0), (700, 0), (700, 1000), (2000, 0))
     assert tree_of(choice_of(problem, points), 111.0).run().value == 111  # grains of 2 W: A and R
+
+
+@pytest.mark.parametrize("seed", range(10))
+def test_a_solution_is_effort(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Without what goes by the columns alone, what is left are the steps of the simplex method."""
+    monkeypatch.setattr(expand, "AROUND", 0)
+    problem = case(seed)[0]
+    choice = choice_of(problem, a_point_each(Random(seed), problem))
+    nothing = np.zeros(len(choice.keep), dtype=bool)
+    meter = Meter(5.0, Condition())
+    node = expand.Node(choice, np.inf, nothing, NOBODY, ())
+    expand.Expanding(node, 0.0, lambda which: which, time.monotonic() + 20, meter).expand()
+    assert meter.at >= 5.0 + choice.programme.effort() > 5.0
