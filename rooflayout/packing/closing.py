@@ -9,27 +9,19 @@ are the proof.
 
 from __future__ import annotations
 
-from concurrent.futures import ThreadPoolExecutor
-
-import numpy as np
-
 from rooflayout.packing.asked import Asked
 from rooflayout.packing.choice import Choice
 from rooflayout.packing.clearance import Ints
-from rooflayout.packing.dive import dive
+from rooflayout.packing.diving import FIRST_EFFORT, NEAR, dive_both, most_promising, take
 from rooflayout.packing.improve import improve
 from rooflayout.packing.incumbent import places_of
 from rooflayout.packing.model import PackingModel
 from rooflayout.packing.narrow import dearest, narrowed, with_dearest
 from rooflayout.packing.tree import Tree
 
-FIRST_EFFORT = 1.0  # deterministic seconds for a layout, to begin with
 FIRST_GAPS = 12  # gaps to fill anew in the first try to improve it
 FIRST_SIZE = 1000  # candidates in the first try for a better layout
-NEAR = 0.01  # of the bound: a layout that is not so near is improved before better ones are ruled out
 NEARER = 0.003  # and when that came to no end
-DIVES = (1, 2)  # places taken after one solution, in one dive and the other
-DIVES_EACH = 2  # times at most
 SMALL_WINDOW = 400  # candidates for which CP-SAT is tried first
 MIDDLING_WINDOW = 2000  # and for which it is tried when the tree came to no end
 NODES = 500  # of the search tree, for each deterministic second of effort
@@ -52,7 +44,7 @@ class Closing:
     def round(self) -> None:
         asked, inc = self._asked, self._asked.incumbent
         wide = len(asked.enough(inc.least())) > SMALL_WINDOW
-        if wide:
+        if wide and not inc.near(NEAR):
             self._windows.dive()
         if inc.places is None or not wide:
             answer_promising(asked, self._size, self._effort)
@@ -65,19 +57,7 @@ class Closing:
 
 def answer_promising(asked: Asked, size: int, effort: float) -> None:
     """A layout of so many of the most promising, with so many deterministic seconds: alike everywhere."""
-    asked.answer(_most_promising(asked, size), effort)
-
-
-def dive_roughly(asked: Asked, size: int) -> None:
-    """A layout of so many of the most promising, straight down from their relaxation."""
-    keep = asked.held(_most_promising(asked, size))
-    if len(keep):
-        choice = Choice(asked.grid, asked.rules, asked.candidates.kind, keep, *dearest(asked))
-        _take_dived(asked, dive(asked, choice, DIVES[0]))
-
-
-def _most_promising(asked: Asked, size: int) -> Ints:
-    return np.sort(np.argsort(-asked.prices.reduced_cost, kind="stable")[:size])
+    asked.answer(most_promising(asked, size), effort)
 
 
 class Windows:
@@ -99,7 +79,7 @@ class Windows:
             choice, binding = narrow
             self._points = with_dearest(asked, binding)
             if len(choice.keep):
-                _dive_both(asked, choice)
+                dive_both(asked, choice)
                 return
             inc.lower(low - inc.grain)
 
@@ -146,7 +126,7 @@ def _by_tree(asked: Asked, choice: Choice, low: float, effort: float) -> bool:
     tree = Tree(choice, low, asked.held, inc.clock.deadline, inc.clock.stopped, inc.clock.workers)
     found = tree.run(int(effort * NODES))
     if found.chosen is not None:
-        _take(asked, found.chosen, kept_to=not asked.rules.wired)
+        take(asked, found.chosen, kept_to=not asked.rules.wired)
     inc.lower(max(found.bound, low - 1) * inc.grain + inc.kept)
     return found.finished
 
@@ -168,33 +148,3 @@ def _window(asked: Asked, most: int) -> tuple[int, Ints]:
         else:
             hard = middle
     return inc.bound - easy * inc.grain, keep
-
-
-def _dive_both(asked: Asked, choice: Choice) -> None:
-    """Both ways of diving, at once where there are workers; of layouts with equal watts the first's.
-
-    Where that comes to nothing near the bound, both again with the points that were too full on the way.
-    """
-    inc = asked.incumbent
-    ways = [(choice, DIVES[0]), (choice.copy(), DIVES[1])]
-    with ThreadPoolExecutor(max_workers=inc.clock.workers) as pool:
-        for _ in range(DIVES_EACH):
-            for chosen in list(pool.map(lambda way: dive(asked, *way), ways)):
-                _take_dived(asked, chosen)
-            if inc.near(NEAR):
-                return
-
-
-def _take_dived(asked: Asked, chosen: Ints | None) -> None:
-    """What a dive came to; it minds no rule but the roof, so where there are others the best part of it."""
-    if chosen is not None:
-        _take(asked, chosen, kept_to=not asked.rules.bound())
-
-
-def _take(asked: Asked, chosen: Ints, kept_to: bool) -> None:
-    """kept_to: whether all rules are, with kept panels as they are."""
-    inc = asked.incumbent
-    asked.answer(chosen, FIRST_EFFORT)  # with the kept panels that can be wired beside them
-    if kept_to:
-        watts = np.array([k.watts for k in asked.rules.kinds], dtype=np.int64)[asked.candidates.kind[chosen]]
-        inc.better(int(watts.sum()) + inc.kept, places_of(asked.candidates, chosen))

@@ -7,8 +7,8 @@ import numpy as np
 from rooflayout.packing.asked import Asked
 from rooflayout.packing.bands import row_layouts
 from rooflayout.packing.clearance import Field
-from rooflayout.packing.closing import FIRST_EFFORT
 from rooflayout.packing.closure import free_standing
+from rooflayout.packing.diving import FIRST_EFFORT
 from rooflayout.packing.grid import PointGrid
 from rooflayout.packing.incumbent import Incumbent, Place, watts_of
 from rooflayout.packing.prices import no_prices

@@ -23,9 +23,9 @@ LITTLE, FEW_ROUNDS = 0.1, 3  # of the window: points are enough when so many rou
 Points = tuple[list[Point], list[tuple[int, Point]]]  # of all panels, and of families
 
 
-def dearest(asked: Asked) -> Points:
-    """The points to begin with, by the prices of all candidates."""
-    return _dearer(asked, DEAR), list(asked.prices.family_rows)
+def dearest(asked: Asked, share: float = DEAR) -> Points:
+    """The points to begin with, by the prices of all candidates; share: of the dearest's price."""
+    return _dearer(asked, share), list(asked.prices.family_rows)
 
 
 def with_dearest(asked: Asked, binding: Points) -> Points:

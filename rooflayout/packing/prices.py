@@ -14,6 +14,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
@@ -79,6 +80,10 @@ class Prices:
         )
 
 
+Watch = Callable[[float, float, Callable[[], Prices]], bool]
+"""Told after each solution: bound, value of the relaxation, and what gives the prices; True ends it."""
+
+
 def no_prices(candidates: int) -> Prices:
     """Where nothing is known of so many candidates."""
     nobody = np.zeros(0, dtype=np.int64)
@@ -113,7 +118,14 @@ class PriceSearch:
         found = [(family, self._grid.point_at(x, y)) for family, x, y in points_mm]
         self._add_points([(family, *point) for family, point in found if point is not None])
 
-    def run(self, start: Ints, deadline: float, stopped: Callable[[], bool], enough: float = 0.0) -> Prices:
+    def run(
+        self,
+        start: Ints,
+        deadline: float,
+        stopped: Callable[[], bool],
+        enough: float = 0.0,
+        watch: Watch | None = None,
+    ) -> Prices:
         """Prices for these rules; start are the first columns, enough a share of the bound to be unsure of.
 
         deadline as time.monotonic().
@@ -142,6 +154,9 @@ class PriceSearch:
             little = max(CLOSE * self._rules.grain(), enough * best)
             near, stale = best - pricing.value <= little, max(values[-STALE_ROUNDS:]) - pricing.value < little
             converged = (near and stale) or not (len(new) or len(rows) or tolerance > TIGHT)
+            known = partial(self._known, best, ceiling, cost, paid)
+            if watch is not None and watch(best, pricing.value, known):
+                converged = True
             if time.monotonic() > deadline or stopped():
                 break
             if len(new) < FEW_COLUMNS and len(rows) < FEW_ROWS:
@@ -150,6 +165,17 @@ class PriceSearch:
                 self._let_go(solution, pricing)
             self._add_points(rows)
             self._add_columns(new)
+        return self._known(best, ceiling, cost, paid, converged)
+
+    def _known(
+        self,
+        best: float,
+        ceiling: Floats,
+        cost: Floats,
+        paid: dict[tuple[int, ...], float],
+        converged: bool = False,
+    ) -> Prices:
+        """ceiling: by candidate, the most that a layout with it can have. paid: the prices of points."""
         own = self._points[:, 0] == NO_FAMILY
         points = tuple((int(p), int(q)) for _, p, q in self._points[own])
         families = tuple((int(f), (int(p), int(q))) for f, p, q in self._points[~own])

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
+from concurrent.futures import Executor, ThreadPoolExecutor
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
@@ -12,35 +14,27 @@ from rooflayout import cpsat
 from rooflayout.packing.asked import Asked
 from rooflayout.packing.ceiling import area_bound
 from rooflayout.packing.clearance import Field
-from rooflayout.packing.closing import (
-    FIRST_EFFORT,
-    FIRST_SIZE,
-    Closing,
-    Windows,
-    answer_promising,
-    dive_roughly,
-)
-from rooflayout.packing.closure import Candidates
+from rooflayout.packing.closing import FIRST_SIZE, Closing, Windows, answer_promising
+from rooflayout.packing.coarse import RASTER_MM, Coarse, mattering, priced_coarsely
+from rooflayout.packing.diving import dive_roughly
+from rooflayout.packing.early import Early
 from rooflayout.packing.families import Auxiliary
 from rooflayout.packing.first_rows import rows_first
 from rooflayout.packing.grid import PointGrid
-from rooflayout.packing.incumbent import SLACK, Clock, Incumbent, Place, places_of
+from rooflayout.packing.incumbent import Clock, Incumbent, Place
 from rooflayout.packing.interior import NO_FAMILY
-from rooflayout.packing.kinds import coarser
 from rooflayout.packing.patches import patch
 from rooflayout.packing.pieces import pieces_of
 from rooflayout.packing.prefer import prefer
-from rooflayout.packing.prices import Prices, PriceSearch
+from rooflayout.packing.prices import PriceSearch
 from rooflayout.packing.relaxed import panels_by_area
 from rooflayout.packing.rules import Rules
 from rooflayout.packing.sets import Sets
 from rooflayout.packing.stock import Pool, Stock, nearest
 from rooflayout.packing.sweeps import sweep
 
-RASTER_MM = 20  # a coarse raster for first answers and first columns
 SMALL = 3000  # so few candidates need no coarse raster
-COARSE_ENOUGH = 0.01  # share of the bound to be unsure of, on a coarse raster
-FINE_ENOUGH = 0.0007  # and on the finest: a window is solved to the end by itself
+FINE_ENOUGH = 0.0007  # share of the bound to be unsure of: a window is solved to the end by itself
 LARGE = 60  # panels of the middling size, by area: with so many and many places, windows instead of prices
 FEW_MODELS = 1  # with more, prices of so many panels seldom come to an end
 NO_RASTER = 1000  # in place of a raster, where no places were made
@@ -117,7 +111,7 @@ class Search:
         alike = Auxiliary(self.rules).families == Auxiliary(other.rules).families
         points = prices.points_mm(fine.grid)
         self._points_mm = [point for point in points if alike or point[0] == NO_FAMILY]
-        self._start = _mattering(fine.candidates, prices, self.incumbent.grain)
+        self._start = mattering(fine.candidates, prices, self.incumbent.grain)
 
     def prepare(self, answers: bool = True, enough: float = FINE_ENOUGH) -> None:
         """Candidates and their prices, with first layouts on the way if answers; sets the bound.
@@ -137,18 +131,35 @@ class Search:
             self.rows_if_slow()
         if self._clock.workers > 1:
             cpsat.load_beside()
+        with ThreadPoolExecutor(max_workers=1) as pool:
+            self._price(pool, answers, enough)
+
+    def _price(self, pool: Executor, answers: bool, enough: float) -> None:
+        """pool: for what can be done beside: the coarse raster's prices, then dives."""
+        inc, begun = self.incumbent, bool(self._start)
+        coarsely = partial(priced_coarsely, self._stock, self.rules, self._clock, self._price_end)
+        beside = pool.submit(coarsely) if not begun and self._likely_many() else None
         fine, kinds, self.raster_mm = self._stock.finest()
         if len(fine) > SMALL and not begun:
-            if answers and self.incumbent.places is None:
+            if answers and inc.places is None:
                 self._rows_first()
             if self.raster_mm < RASTER_MM and not self._clock.over():
-                self._coarse(answers)
+                self._take_coarse(coarsely() if beside is None else beside.result(), answers)
         grid = PointGrid(fine, kinds)
         search = PriceSearch(fine, grid, self.rules)
         search.lay_out(self._points_mm)
-        prices = search.run(nearest(self._start, fine), self._price_end, self._clock.stopped, enough)
-        self.fine = Asked(fine, kinds, grid, self.rules, prices, self.incumbent)
-        self.incumbent.lower(prices.bound + self.incumbent.kept)
+        early = Early(lambda prices: Asked(fine, kinds, grid, self.rules, prices, inc), inc, pool)
+        watch = early.watch if answers and not begun and len(fine) > SMALL else None
+        start = nearest(self._start, fine)
+        prices = search.run(start, self._price_end, self._clock.stopped, enough, watch)
+        early.take()
+        self.fine = Asked(fine, kinds, grid, self.rules, prices, inc)
+        inc.lower(prices.bound + inc.kept)
+
+    def _likely_many(self) -> bool:
+        """Whether the coarse raster's prices are likely to be wanted, before it is known."""
+        slanted = any(field.slanted_edges() for field in self._fields)
+        return self._clock.workers > 1 and not slanted and self._stock.takes_time()
 
     def settle(self, rounds: int | None = None) -> Packing | None:
         """The best layout and its proof as far as time goes; None if none reaches the floor.
@@ -268,26 +279,11 @@ class Search:
     def _rows_first(self) -> None:
         rows_first(self._fields, self.rules, self.incumbent)
 
-    def _coarse(self, answers: bool) -> None:
-        """A layout on a coarse raster, and what mattered there, to start the finest from."""
-        kinds = coarser(self.rules.kinds, RASTER_MM)
-        candidates = self._stock.on(kinds)
-        if not len(candidates):
+    def _take_coarse(self, coarse: Coarse | None, answers: bool) -> None:
+        """What mattered on the coarse raster, to begin the finest with; a layout there if there is none."""
+        if coarse is None:
             return
-        grid = PointGrid(candidates, kinds)
-        search = PriceSearch(candidates, grid, self.rules)
-        search.lay_out(self._points_mm)
-        end = (time.monotonic() + self._price_end) / 2
-        prices = search.run(nearest(self._start, candidates), end, self._clock.stopped, COARSE_ENOUGH)
-        self._points_mm = prices.points_mm(grid)
-        self._start = _mattering(candidates, prices, self.incumbent.grain)
-        dear = prices.reduced_cost[prices.columns]
-        if answers and self.incumbent.places is None and len(prices.columns):
-            good = prices.columns[dear > -2 * self.incumbent.grain - SLACK]
-            Asked(candidates, kinds, grid, self.rules, prices, self.incumbent).answer(good, FIRST_EFFORT)
-
-
-def _mattering(candidates: Candidates, prices: Prices, grain: int) -> list[Place]:
-    """Places that a layout within a grain of the bound may use."""
-    dear = prices.reduced_cost[prices.columns]
-    return places_of(candidates, prices.columns[dear > -grain - SLACK])
+        self._points_mm = coarse.points_mm()
+        self._start = mattering(coarse.candidates, coarse.prices, self.incumbent.grain)
+        if answers and self.incumbent.places is None:
+            coarse.answer(self.rules, self.incumbent)

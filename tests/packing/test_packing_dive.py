@@ -10,7 +10,7 @@ import pytest
 from small_choices import a_point_each, case, choice_of
 from watched_layouts import Watched
 
-from rooflayout.packing.closing import dive_roughly
+from rooflayout.packing.diving import dive_roughly
 from rooflayout.packing.dive import dive
 
 SEEDS = range(40)
