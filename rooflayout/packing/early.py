@@ -7,7 +7,7 @@ layout, or to it; where it reaches the bound the prices need not be found any fu
 from __future__ import annotations
 
 from collections.abc import Callable
-from concurrent.futures import Executor, Future
+from concurrent.futures import Executor, Future, wait
 
 from rooflayout.packing.asked import Asked
 from rooflayout.packing.choice import Choice
@@ -24,7 +24,7 @@ ROUNDS = 2  # of the prices after which a dive's layout is taken, done or not: a
 
 
 class Early:
-    """One dive at a time; each is begun with the prices of then."""
+    """One dive at a time, each with the prices of its beginning; with one worker the prices wait for it."""
 
     def __init__(self, asked_at: Callable[[Prices], Asked], incumbent: Incumbent, pool: Executor) -> None:
         self._asked_at, self._incumbent, self._pool = asked_at, incumbent, pool
@@ -39,6 +39,8 @@ class Early:
         if self._begun is None and bound - value <= NEARING * bound:
             asked = self._asked_at(prices())
             self._begun, self._rounds = (asked, self._pool.submit(_dived, asked)), 0
+            if self._incumbent.clock.workers == 1:
+                wait([self._begun[1]])
         inc = self._incumbent
         inc.lower(bound + inc.kept)
         return inc.places is not None and inc.settled()

@@ -10,8 +10,8 @@ import pytest
 from small_choices import a_point_each, case, choice_of
 from watched_layouts import Watched
 
-from rooflayout.packing.diving import dive_roughly
 from rooflayout.packing.dive import dive
+from rooflayout.packing.diving import dive_roughly
 
 SEEDS = range(40)
 
