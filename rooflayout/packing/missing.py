@@ -26,7 +26,7 @@ MOST = 3  # that are told
 TRIED = 150  # of the promising ones, the best first
 # the rasters of panels that are a little too small, and along which axes they are
 SMALL = ((10, "xy"), (30, "xy"), (10, "x"), (10, "y"))
-SMALL_ENOUGH = 0.01  # share of their bound to be unsure of
+SMALL_ENOUGH = 0.05  # share of their bound to be unsure of
 SMALL_PLACES = 1500  # among which they are looked for
 SMALL_EFFORT = 0.2  # deterministic seconds, where a way straight down finds none
 EDGE = "the edge"

@@ -26,7 +26,7 @@ from rooflayout.packing.interior import NO_FAMILY
 from rooflayout.packing.patches import patch
 from rooflayout.packing.pieces import pieces_of
 from rooflayout.packing.prefer import prefer
-from rooflayout.packing.prices import PriceSearch
+from rooflayout.packing.prices import Prices, PriceSearch
 from rooflayout.packing.relaxed import panels_by_area
 from rooflayout.packing.rules import Rules
 from rooflayout.packing.sets import Sets
@@ -35,6 +35,7 @@ from rooflayout.packing.sweeps import sweep
 
 SMALL = 3000  # so few candidates need no coarse raster
 FINE_ENOUGH = 0.0007  # share of the bound to be unsure of: a window is solved to the end by itself
+ROUGH = 0.02
 LARGE = 60  # panels of the middling size, by area: with so many and many places, windows instead of prices
 FEW_MODELS = 1  # with more, prices of so many panels seldom come to an end
 NO_RASTER = 1000  # in place of a raster, where no places were made
@@ -116,7 +117,7 @@ class Search:
     def prepare(self, answers: bool = True, enough: float = FINE_ENOUGH) -> None:
         """Candidates and their prices, with first layouts on the way if answers; sets the bound.
 
-        enough: the share of the bound that prices may be unsure of.
+        enough: the share of the bound that prices may be unsure of; from ROUGH on the first such will do.
         """
         begun = bool(self._start)
         if answers and not self.large and self._settled_by_sets():
@@ -150,11 +151,18 @@ class Search:
         search.lay_out(self._points_mm)
         early = Early(lambda prices: Asked(fine, kinds, grid, self.rules, prices, inc), inc, pool)
         watch = early.watch if answers and not begun and len(fine) > SMALL else None
+        if enough >= ROUGH:
+            watch = partial(self._good_enough, enough)
         start = nearest(self._start, fine)
         prices = search.run(start, self._price_end, self._clock.stopped, enough, watch)
         early.take()
         self.fine = Asked(fine, kinds, grid, self.rules, prices, inc)
         inc.lower(prices.bound + inc.kept)
+
+    def _good_enough(self, enough: float, bound: float, value: float, prices: Callable[[], Prices]) -> bool:
+        """As PriceSearch.run watches: whether prices are so, or leave no room for what is looked for."""
+        self.incumbent.lower(bound + self.incumbent.kept)
+        return self.incumbent.settled() or bound - value <= enough * bound
 
     def _likely_many(self) -> bool:
         """Whether the coarse raster's prices are likely to be wanted, before it is known."""
