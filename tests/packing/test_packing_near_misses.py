@@ -77,6 +77,18 @@ def test_beside_the_shoulder_of_a_vent() -> None:
     ]
 
 
+@pytest.mark.parametrize(
+    ("along_x_mm", "along_y_mm", "watts"), [(9, 0, 0), (10, 0, 100), (0, 12, 0), (0, 13, 100)]
+)
+def test_beside_the_shoulder_a_millimetre_less_is_not_enough(
+    along_x_mm: int, along_y_mm: int, watts: int
+) -> None:
+    """The same roof, longer behind the panel or deeper between it and the vent."""
+    vent = Obstacle("vent", "m", "vent", centre_mm=(200, 400 + along_y_mm), diameter_mm=400)
+    roof = rectangle("m", 950 + along_x_mm, 400 + along_y_mm)
+    assert packed(job_of(roof, panel("P", 600, 280), obstacles=(vent,))).watts == watts
+
+
 @pytest.mark.parametrize("nose", [((1000, 0), (1600, 600)), ((1600, 0), (1000, 600))])
 def test_touching_a_slanted_nose_is_not_told(nose: tuple[tuple[float, float], tuple[float, float]]) -> None:
     """Where it leaves 500 of 600 mm it is 1100 mm long; a little shorter is true, but may not be found."""
@@ -118,9 +130,9 @@ def test_each_of_the_two_things_alone_is_enough(front_mm: float, told: list[Told
 
 
 def cluttered(seed: int) -> Job:
-    """A roof with a round vent and a box, every second one with a slanted corner."""
+    """A small roof with a round vent and a box, every second one with a slanted corner."""
     random = Random(seed)
-    long, deep = random.randint(1900, 2900), random.randint(1200, 1800)
+    long, deep = random.randint(1500, 2300), random.randint(900, 1300)
     cut = random.randint(150, 500) if seed % 2 else 0
     corner = ((long - cut, 0), (long, cut)) if cut else ((long, 0),)
     roof = Facet("m", ((0, 0), *corner, (long, deep), (0, deep)))
@@ -128,13 +140,13 @@ def cluttered(seed: int) -> Job:
         "vent",
         "m",
         "vent",
-        centre_mm=(random.randint(500, 800), random.randint(400, deep - 400)),
+        centre_mm=(random.randint(300, 700), random.randint(300, deep - 300)),
         diameter_mm=random.randint(250, 450),
         clearance_mm=20,
     )
-    x, y = random.randint(1200, long - 500), random.randint(200, deep - 500)
+    x, y = random.randint(1000, long - 400), random.randint(200, deep - 400)
     box = square_on("box", "m", x, y, x + random.randint(100, 400), y + random.randint(100, 400))
-    sizes = ((random.randint(500, 1300), random.randint(300, 700)) for _ in range(3))
+    sizes = ((random.randint(500, 1300), random.randint(300, 700)) for _ in range(2))
     models = tuple(PanelModel(f"M{i}", w, h, float(w * h // 5000)) for i, (w, h) in enumerate(sizes))
     return Job("cluttered", (roof,), PanelRules(models), (vent, box), Spacing(10, 60))
 
@@ -171,10 +183,12 @@ def gives(o: Obstacle, axis: int, mm: float) -> Obstacle:
     return replace(o, outline_mm=tuple(moved(p, axis, mm * (p[axis] == side)) for p in o.outline_mm))
 
 
-@pytest.mark.parametrize("seed", range(12))
+@pytest.mark.parametrize("seed", [10, 17, 22, 23])
 def test_promised_watts_come_when_either_of_the_two_gives_way(seed: int) -> None:
+    """Seeds that tell something quickly: with a vent first, a vent last, a box, and two edges."""
     job = cluttered(seed)
     found = packed(job)
+    assert found.near_misses
     for miss in found.near_misses:
         for changed in given_way(job, miss):
             assert packed(changed).watts >= found.watts + miss.watts
