@@ -8,10 +8,10 @@ from dataclasses import replace
 import numpy as np
 
 from rooflayout.job import Facet, Job
-from rooflayout.packing.clearance import keep_out, outside
+from rooflayout.packing.clearance import box_block, keep_out, outside
 from rooflayout.packing.closure import free_standing
 from rooflayout.packing.grid import PointGrid
-from rooflayout.packing.missing import EDGE, Thing
+from rooflayout.packing.ground import EDGE, Thing
 from rooflayout.packing.model import PackingModel
 from rooflayout.packing.rules import Rules
 
@@ -20,20 +20,19 @@ STEP_MM = 100_000  # far enough for panels not to meet
 
 
 def things_on(job: Job, facet: Facet) -> tuple[Thing, ...]:
-    """Obstacles with their clearance, swinging lids, kept panels, and notches; slanted edges are left out."""
+    """Obstacles with their clearance, swinging lids, kept panels, and what is cut off at the edges."""
     found = []
     for o in job.obstacles_on(facet.name):
-        found += [Thing(o.name, block.bounds_mm()) for block in keep_out(o)]
+        found += [Thing(o.name, block) for block in keep_out(o)]
         swing = o.swing_mm()
         if swing is not None:
-            found.append(Thing(f"the lid of {o.name}", swing))
+            found.append(Thing(f"the lid of {o.name}", box_block(*swing)))
     gap = job.spacing.between_panels_mm
     for k in (k for k in job.kept if k.facet == facet.name):
         w, h = k.model.sides_mm(k.turned)
-        box = (k.x_mm - gap, k.y_mm - gap, k.x_mm + w + gap, k.y_mm + h + gap)
-        found.append(Thing(f"the kept {k.model.model}", box))
-    notches = [b for b in outside(facet, job.spacing.from_edge_mm) if b.axis_parallel()]
-    return (*found, *(Thing(EDGE, b.bounds_mm()) for b in notches))
+        block = box_block(k.x_mm, k.y_mm, k.x_mm + w, k.y_mm + h, gap)
+        found.append(Thing(f"the kept {k.model.model}", block))
+    return (*found, *(Thing(EDGE, block) for block in outside(facet, job.spacing.from_edge_mm)))
 
 
 def allowed_by(rules: Rules, kinds: Sequence[int], watts: int) -> bool:
