@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Callable, Iterator
 from dataclasses import replace
+from itertools import count
 from random import Random
 
 import numpy as np
@@ -14,9 +16,11 @@ from rooflayout.packing import expand
 from rooflayout.packing.choice import Choice
 from rooflayout.packing.clearance import Ints
 from rooflayout.packing.closure import closed
+from rooflayout.packing.programme import Programme
 from rooflayout.packing.tree import Found, Tree
 
 SEEDS = range(40)
+LEAST_CUT = 5  # of these are cut off before the best is found, else nothing is tried
 
 
 def tree_of(choice: Choice, low: float, stop: bool = False) -> Tree:
@@ -70,14 +74,56 @@ def test_what_no_layout_reaches_is_ruled_out(seed: int, above: int) -> None:
     assert low - above <= found.bound < low
 
 
-@pytest.mark.parametrize("seed", SEEDS)
-def test_stopped_or_late_its_bound_is_true(seed: int) -> None:
+@pytest.mark.parametrize("below", [-1.0, 20.0])
+def test_stopped_or_late_before_it_begins_it_says_nothing(below: float) -> None:
+    problem, _ = case(1)
+    choice = choice_of(problem, a_point_each(Random(1), problem))
+    end = time.monotonic() + below
+    found = Tree(choice, 0.0, lambda which: which, end, lambda: below > 0).run()
+    assert (found.bound, found.chosen, found.finished) == (np.inf, None, False)
+
+
+def cut_off(seed: int, stopped: Callable[[], bool]) -> tuple[Found, int]:
+    """What a search comes to that does not end by itself, its bound checked; and the most there is."""
     problem, most = case(seed)
-    choice = choice_of(problem, a_point_each(Random(0), problem))
-    late = Tree(choice, 0.0, lambda which: which, -1.0, lambda: False).run()
-    for found in (late, run(seed, 0, stop=True)):
-        assert found.bound >= most
-        assert (found.chosen, found.finished) == (None, False)
+    choice = choice_of(problem, a_point_each(Random(seed), problem))
+    found = Tree(choice, 0.0, lambda which: which, time.monotonic() + 20, stopped).run()
+    assert found.value <= most <= found.bound + 1e-6
+    assert not found.finished or found.value == most == found.bound
+    return found, most
+
+
+@pytest.mark.parametrize("looks", [2, 4, 6, 10])
+def test_stopped_on_the_way_its_bound_is_true(looks: int) -> None:
+    """And says something: where nodes are open, it has come down from no bound at all."""
+    cut = 0
+    for seed in SEEDS:
+        asked = count()
+        found, most = cut_off(seed, lambda asked=asked: next(asked) >= looks)  # type: ignore[misc]
+        assert found.bound < np.inf
+        cut += not found.finished and found.value < most
+    assert cut >= LEAST_CUT, cut
+
+
+@pytest.mark.parametrize("solved", [2, 4, 8, 16])
+def test_late_within_a_node_its_bound_is_true(solved: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """After so many solutions none comes to its end, as where time is up."""
+    solve, cut = Programme.solve, 0
+    for seed in SEEDS:
+        done = count()
+
+        def late(
+            self: Programme, deadline: float, most_steps: int | None = None, first: bool = False,
+            done: Iterator[int] = done,
+        ) -> float | None:  # fmt: skip
+            if next(done) < solved:
+                return solve(self, deadline, most_steps, first)
+            return None if most_steps is None else solve(self, deadline, 0)
+
+        monkeypatch.setattr(Programme, "solve", late)
+        found, most = cut_off(seed, lambda: False)
+        cut += not found.finished and found.value < most and found.bound < np.inf
+    assert cut >= LEAST_CUT, cut
 
 
 @pytest.mark.parametrize("nodes", [1, 2, 3, 5])
