@@ -23,7 +23,7 @@ from rooflayout.packing.closing import dive_roughly
 from rooflayout.packing.dive import dive
 from rooflayout.packing.incumbent import Clock, Incumbent
 
-SEEDS = range(40)
+SEEDS = range(24)
 WINDOWS = (0, 2)
 
 
@@ -50,14 +50,14 @@ def test_what_is_taken_keeps_to_every_rule_and_has_no_more_than_fits(seed: int) 
 
 
 def test_most_dives_end_with_the_best_layout() -> None:
-    """Forty small roofs; the best of each is known from the tree's own tests."""
+    """Of two dozen small roofs; the best of each is known from the tree's own tests."""
     best = 0
     for seed in SEEDS:
         problem, most = case(seed)
         watched = Watched(problem)
         dive_roughly(watched.asked, 1000)
         best += watched.incumbent.watts - watched.incumbent.kept == most * problem[2].grain()
-    assert best >= 30, best
+    assert best >= 18, best
 
 
 @cache
