@@ -7,10 +7,15 @@ import io
 import signal
 import subprocess
 import sys
+from collections.abc import Callable, Iterator
 from pathlib import Path
+from types import ModuleType
 from typing import NamedTuple
 
+import pytest
+
 from rooflayout import cli
+from rooflayout.plan import Plan
 
 ROOT = Path(__file__).parent.parent
 TRAILER = ROOT / "roofs" / "ringing-trailer.toml"
@@ -71,6 +76,25 @@ def rooflayout(*words: object, cwd: Path = ROOT) -> Ran:
         signal.signal(signal.SIGINT, heard)  # the command leaves its own behind
     assert isinstance(code, int), code
     return Ran(code, out.getvalue(), err.getvalue())
+
+
+@contextlib.contextmanager
+def undrawn() -> Iterator[None]:
+    """Commands in this process write a word for each sheet, where what is drawn is not in question."""
+    from rooflayout.documents import drawing, energy_set, wiring_set
+
+    sets: tuple[tuple[ModuleType, str, str, Callable[[Plan], bool]], ...] = (
+        (drawing, "drawing_files", "layout", lambda plan: True),
+        (wiring_set, "wiring_files", "wiring", lambda plan: plan.wiring is not None),
+        (energy_set, "energy_files", "energy", lambda plan: bool(plan.energy or plan.balance)),
+    )
+    with pytest.MonkeyPatch.context() as patched:
+        for module, name, stem, there in sets:
+            files = {f"{stem}.{end}": b"a sheet" for end in ("pdf", "svg", "png")}
+            patched.setattr(
+                module, name, lambda job, plan, f=files, there=there: dict(f) if there(plan) else {}
+            )
+        yield
 
 
 def on_its_own(*words: object) -> Ran:

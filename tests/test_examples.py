@@ -18,7 +18,7 @@ from rooflayout.planner import plan_job
 from rooflayout.survey.plan_file import read_plan
 from rooflayout.survey.read import read_job
 
-PART_S = 15
+PART_S = 8
 
 
 def job_of(name: str) -> Path:

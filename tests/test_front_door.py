@@ -48,14 +48,14 @@ def test_json_is_one_object_and_nothing_else(wired_shed: Planned) -> None:
 def test_the_same_job_gives_the_same_files_for_every_seed_and_number_of_workers(tmp_path: Path) -> None:
     job = shed(tmp_path, length=3500, volts=100)
     seen = []
-    runs = ((rooflayout, ()), (on_its_own, ("--seed", "7")), (rooflayout, ("--workers", "1")))
-    for name, (run, options) in zip("abc", runs, strict=True):
+    runs = ((rooflayout, ()), (on_its_own, ("--seed", "7", "--workers", "1")))
+    for name, (run, options) in zip("ab", runs, strict=True):
         assert run("plan", job, "--quiet", "--out", tmp_path / name, *options).returncode == 0
         files = {f: (tmp_path / name / f).read_bytes() for f in FILES - {"plan.json"}}
         plan = json.loads((tmp_path / name / "plan.json").read_text())
         plan["seed"] = plan["layout"]["seconds"] = None
         seen.append((files, plan))
-    assert seen[0] == seen[1] == seen[2]
+    assert seen[0] == seen[1]
 
 
 def test_schedules_have_the_contracts_columns(wired_shed: Planned) -> None:

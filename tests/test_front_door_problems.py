@@ -3,10 +3,17 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from front_door import FILES, Planned, far_shed, rooflayout, shed
+from front_door import FILES, Planned, far_shed, rooflayout, shed, undrawn
+
+
+@pytest.fixture(autouse=True, scope="module")
+def _sheets_are_not_in_question() -> Iterator[None]:
+    with undrawn():
+        yield
 
 
 @pytest.fixture(scope="module")

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import csv
 import json
+from collections.abc import Iterator
 from pathlib import Path
 
-from front_door import FILES, PANELS, rooflayout, shed
+import pytest
+from front_door import FILES, PANELS, rooflayout, shed, undrawn
 
 SUNNY = """
 [[load]]
@@ -22,6 +24,12 @@ most_mass = 750
 """
 
 VEHICLE = '[vehicle]\nkind = "trailer"\nmass = 700\nmost_mass = {most}\n'
+
+
+@pytest.fixture(autouse=True, scope="module")
+def _sheets_are_not_in_question() -> Iterator[None]:
+    with undrawn():
+        yield
 
 
 def heavy_shed(folder: Path, most_kg: float) -> Path:

@@ -242,6 +242,7 @@ def test_an_interrupt_leaves_nothing_half_written(tmp_path: Path, monkeypatch: p
     assert {p.name: p.read_bytes() for p in tmp_path.iterdir()} == {"a": b"old"}
 
 
+@pytest.mark.usefixtures("no_other_set_drawn")
 def test_old_files_are_replaced_and_others_left(tmp_path: Path) -> None:
     (tmp_path / "plan.json").write_text("old")
     (tmp_path / "mine.txt").write_text("keep")

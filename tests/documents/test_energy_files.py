@@ -9,6 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from front_door import undrawn
 from rich.console import Console
 
 from rooflayout.documents.contents import proof_line as drawn_proof
@@ -60,7 +61,8 @@ def plan() -> Plan:
 @pytest.fixture(scope="module")
 def folder(plan: Plan, tmp_path_factory: pytest.TempPathFactory) -> Path:
     made = tmp_path_factory.mktemp("energy")
-    write_documents(JOB, plan, made)
+    with undrawn():  # its files are read here, and no sheet
+        write_documents(JOB, plan, made)
     return made
 
 

@@ -21,7 +21,7 @@ from typing import Any
 
 from hand_made import FEN, OTTER, a_panel, a_plan, a_string, a_wired_job, with_wiring
 
-from rooflayout.job import Cable, Controllers, PanelRules
+from rooflayout.job import Cable, Controllers, Job, PanelModel, PanelRules
 from rooflayout.plan import CableRun, ControllerLoad, MeterReading, Plan, RunKind, Temperatures, Wiring
 
 FUSED = replace(FEN, max_series_fuse_a=20.0)
@@ -35,6 +35,7 @@ JOB = replace(
     ),
 )
 JOINT, INPUT = "C1 tracker 1 joint", "C1 tracker 1"
+STRING, ARRAY, SINGLE, BATTERY = 0, 3, 4, 5  # places in RUNS
 
 
 def _run(run: str, kind: RunKind, start: str, end: str, amps: float, mm: float, **rest: Any) -> CableRun:
@@ -80,6 +81,17 @@ def the_cabled_plan() -> Plan:
     load = ControllerLoad("C1", "Otter", 1600.0, 41.2, 40.0, 1000.0, 62.5)
     wiring = Wiring(strings, (load,), (), Temperatures(-5, "the job", 40, 89.46, "the job"))
     return replace(a_plan(*panels), wiring=replace(wiring, runs=RUNS, readings=READINGS))
+
+
+def with_cable(**changes: Any) -> Job:
+    """The job with its cable changed."""
+    return replace(JOB, cable=replace(JOB.cable, **changes))
+
+
+def with_rating(max_series_fuse_a: float | None) -> Job:
+    """The job with panels made for another series fuse."""
+    fen: PanelModel = replace(FUSED, max_series_fuse_a=max_series_fuse_a)
+    return replace(JOB, panels=PanelRules((fen,)))
 
 
 def with_run(index: int, **changes: Any) -> Plan:

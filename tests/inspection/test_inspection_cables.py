@@ -1,32 +1,33 @@
-"""Runs, fuses and isolators: a plan worked out by hand holds, and one thing changed is noticed."""
+"""Runs and their sizes: a plan worked out by hand holds, and one thing changed is noticed."""
 
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Any
 
 import pytest
-from cabled_plan import FUSED, JOB, JOINT, RUNS, the_cabled_plan, with_run
+from cabled_plan import (
+    ARRAY,
+    BATTERY,
+    FUSED,
+    JOB,
+    JOINT,
+    RUNS,
+    SINGLE,
+    STRING,
+    the_cabled_plan,
+    with_cable,
+    with_rating,
+    with_run,
+)
 from hand_made import NAN, codes, texts, with_wiring
 
-from rooflayout.inspection.copper import STRANDED, STRANDED_SPAN, awg_mm2, bunched, most_a, solid_drop_v
+from rooflayout.inspection.copper import bunched
 from rooflayout.inspection.inspect import inspect_plan
-from rooflayout.job import Cable, Job, PanelModel, PanelRules
+from rooflayout.job import Cable, PanelRules
 from rooflayout.needs import Vehicle
 from rooflayout.plan import Plan
-from rooflayout.wiring.conductors import AWG, Laid, capacity_a
 
 GOOD = the_cabled_plan()
-STRING, ARRAY, SINGLE, BATTERY = 0, 3, 4, 5
-
-
-def with_cable(**changes: Any) -> Job:
-    return replace(JOB, cable=replace(JOB.cable, **changes))
-
-
-def with_rating(max_series_fuse_a: float | None) -> Job:
-    fen: PanelModel = replace(FUSED, max_series_fuse_a=max_series_fuse_a)
-    return replace(JOB, panels=PanelRules((fen,)))
 
 
 def test_the_plan_worked_out_by_hand_holds() -> None:
@@ -136,18 +137,6 @@ def test_what_the_awg_size_is_stated_to_carry() -> None:
     assert codes(JOB, with_run(STRING, carries_awg_a=48.6)) == {"run-capacity"}
 
 
-def test_no_awg_size_of_our_own_states_more_than_the_inspection_allows() -> None:
-    """The planner's table (33 CFR 183.425) stays below the inspection's, wherever a cable lies."""
-    for size in AWG:
-        mm2 = awg_mm2(size.awg or "")
-        assert mm2 is not None
-        for insulation_c in (60, 75, 90, 105):
-            for ambient_c in range(-10, 100, 15):
-                for bundled in (2, 4, 6, 12, 30):
-                    ours = capacity_a(size, Laid(ambient_c, insulation_c, bundled))
-                    assert ours <= 1.03 * most_a(mm2, insulation_c, ambient_c, bundled) + 0.05
-
-
 def test_what_the_awg_size_is_stated_to_lose() -> None:
     """NEC chapter 9 table 8 (read): No. 8 coated 0.809 ohm per 1000 ft at 75 °C; at 90 °C x 1.2751/1.2162,
     2.783 ohm/km: 2 x 5 m x 9.8 A = 0.273 V, 0.89 % of 30.54 V. Solid copper of 8.37 mm² loses 0.257 V."""
@@ -219,14 +208,6 @@ def test_bundles_leave_less() -> None:
     assert "run-current" in codes(with_cable(bundled=40), with_run(ARRAY, size_mm2=10.0, carries_a=None))
 
 
-def test_no_awg_size_carries_more_than_terminals_take() -> None:
-    """8 AWG: 50 A, NEC table 310.16 by 110.14(C), from memory; its insulation stands 70 A."""
-    assert codes(JOB, with_run(BATTERY, size_awg="8")) == set()
-    assert texts(JOB, with_run(BATTERY, size_awg="8", fuse_a=60.0)) == [
-        "R6 must carry 60 A; terminals for 75 °C take 50 A with 8 AWG"
-    ]
-
-
 @pytest.mark.parametrize(("least_mm2", "breaches"), [(None, 0), (6.0, 0), (8.0, 4), (10.0, 8)])
 def test_conductors_on_the_roof_are_as_thick_as_the_job_asks(least_mm2: float | None, breaches: int) -> None:
     """R1, R2, R3 and R5: 6 mm² or 8 AWG, 8.37 mm²; the runs inside do not count."""
@@ -268,44 +249,6 @@ def test_a_drop_that_is_not_stated_counts_as_in_solid_copper() -> None:
     assert any("lose 7.52 %" in text for text in texts(JOB, thin))
 
 
-@pytest.mark.parametrize("index", [0, 1, 2])
-def test_a_string_fuse(index: int) -> None:
-    """From 1.5625 x 10.3 = 16.09 A (NEC 690.9(B), from memory) to the panel's 20 A."""
-    for fuse_a, breach in ((16.0, True), (20.0, False), (15.0, True), (25.0, True), (18.0, True)):
-        assert codes(JOB, with_run(index, fuse_a=fuse_a)) == ({"run-fuse"} if breach else set()), fuse_a
-    assert codes(JOB, with_run(index, fuse_a=None)) == {"run-no-fuse"}
-
-
-def test_a_string_fuse_where_no_size_keeps_both_rules() -> None:
-    """The panel stands 16 A, 1.553 times Isc: IEC 62548 is content from 15.45 A on."""
-    for fuse_a, breach in ((16.0, False), (15.0, True), (20.0, True)):
-        runs = tuple(replace(r, fuse_a=fuse_a) if r.fuse_a == 20 else r for r in RUNS)
-        found = codes(with_rating(16.0), with_wiring(GOOD, runs=runs))
-        assert found == ({"run-fuse"} if breach else set()), fuse_a
-
-
-def test_a_string_fuse_is_at_most_so_many_times_isc() -> None:
-    """2.4 x 10.3 = 24.7 A, whatever larger fuse the panel stands."""
-    assert codes(with_rating(30.0), with_run(STRING, fuse_a=20.0)) == set()
-    assert codes(with_rating(30.0), with_run(STRING, fuse_a=25.0)) == {"run-fuse"}
-
-
-@pytest.mark.parametrize(("rated_a", "needed"), [(25.7, True), (25.8, False), (None, True), (15.0, False)])
-def test_when_strings_need_fuses(rated_a: float | None, needed: bool) -> None:
-    """25.75 A from two others; of three strings without a rating each; none serves between 15.45 and 15 A."""
-    bare = with_wiring(GOOD, runs=tuple(replace(r, fuse_a=None) if r.kind == "string" else r for r in RUNS))
-    assert ("run-no-fuse" in codes(with_rating(rated_a), bare)) is needed
-
-
-def test_terminals_of_metric_sizes() -> None:
-    """70 °C, IEC 60364-5-52 523.1 from memory: 6 mm² 45 A, 10 mm² 65 A; 50 A go to the battery."""
-    small = {"drop_v": None, "drop_pct": None, "carries_a": None}
-    assert "run-terminal" in codes(JOB, with_run(BATTERY, size_mm2=6.0, **small))
-    assert codes(JOB, with_run(BATTERY, size_mm2=10.0, **small)) == set()
-    told = [t for t in texts(JOB, with_run(BATTERY, size_mm2=6.0, **small)) if "terminals" in t]
-    assert told == ["R6 must carry 50 A; terminals for 70 °C take 45 A with 6.0 mm²"]
-
-
 def test_no_conductor_on_a_boat_is_thinner_than_16_awg() -> None:
     """33 CFR 183.425, READ."""
     boat = replace(JOB, vehicle=Vehicle("boat"))
@@ -315,24 +258,6 @@ def test_no_conductor_on_a_boat_is_thinner_than_16_awg() -> None:
     assert "run-strength" not in codes(boat, with_run(SINGLE, size_awg="16"))
     assert "run-strength" not in codes(replace(JOB, vehicle=Vehicle("motor")), thin)
     assert "run-strength" in codes(boat, with_run(SINGLE, size_mm2=1.0))
-
-
-def test_a_battery_fuse() -> None:
-    """From 1.25 x 40 = 50 A to the 140 A that the cable carries; with 4 AWG terminals take 85 A."""
-    for fuse_a, breach in ((50.0, set()), (80.0, set()), (40.0, {"run-fuse"}), (82.0, {"run-fuse"})):
-        assert codes(JOB, with_run(BATTERY, fuse_a=fuse_a)) == breach
-    assert codes(JOB, with_run(BATTERY, fuse_a=100.0)) == {"run-terminal"}
-    assert codes(JOB, with_run(BATTERY, fuse_a=100.0, size_awg=None)) == set()
-    assert codes(JOB, with_run(BATTERY, fuse_a=200.0)) == {"run-fuse", "run-current", "run-terminal"}
-    assert codes(JOB, with_run(BATTERY, fuse_a=None)) == {"run-no-fuse"}
-
-
-@pytest.mark.parametrize(
-    ("index", "needed"), [(STRING, False), (ARRAY, True), (SINGLE, True), (BATTERY, True)]
-)
-def test_isolators(index: int, needed: bool) -> None:
-    assert codes(JOB, with_run(index, isolator=False)) == ({"run-isolator"} if needed else set())
-    assert codes(JOB, with_run(index, isolator=True)) == set()
 
 
 def test_a_working_current_that_the_catalogue_leaves_blank_is_isc() -> None:
@@ -349,60 +274,3 @@ def test_names_that_stand_for_nothing_are_no_error() -> None:
     assert "run-start" in codes(JOB, with_run(STRING, start="S9"))
     assert "run-start" in codes(JOB, with_run(ARRAY, start=f"no {JOINT}"))
     assert "run-start" in codes(JOB, with_run(BATTERY, start="C9"))
-
-
-# Ohm per km at 20 °C: class 2 plain, class 5 plain, class 5 tinned. IEC 60228, read in three copies of the
-# table (the reference tables, conductors.json).
-IEC_60228 = {
-    1.5: (12.1, 13.3, 13.7),
-    2.5: (7.41, 7.98, 8.21),
-    4: (4.61, 4.95, 5.09),
-    6: (3.08, 3.3, 3.39),
-    10: (1.83, 1.91, 1.95),
-    16: (1.15, 1.21, 1.24),
-    25: (0.727, 0.78, 0.795),
-    35: (0.524, 0.554, 0.565),
-    50: (0.387, 0.386, 0.393),
-    70: (0.268, 0.272, 0.277),
-    95: (0.193, 0.206, 0.21),
-}
-
-
-@pytest.mark.parametrize("mm2", IEC_60228)
-def test_iec_60228_lies_within_what_strands_are_allowed(mm2: float) -> None:
-    solid_ohm_per_km = solid_drop_v(mm2, 500_000, 1.0, 20.0)  # there and back: 1 km
-    for ohm_per_km in IEC_60228[mm2]:
-        assert abs(ohm_per_km / (STRANDED * solid_ohm_per_km) - 1) <= STRANDED_SPAN
-
-
-def test_resistance_when_warm() -> None:
-    """A conductor at 20 °C has 82 % of its resistance at 75 °C: read, same place."""
-    assert solid_drop_v(6, 1000, 1, 20) / solid_drop_v(6, 1000, 1, 75) == pytest.approx(0.82, abs=0.005)
-
-
-@pytest.mark.parametrize(
-    ("awg", "mm2", "at_60_c_a", "at_90_c_a", "at_105_c_a"),
-    [
-        ("18", 0.823, 10, 20, 20),
-        ("10", 5.261, 40, 55, 60),
-        ("2", 33.631, 140, 180, 210),
-        ("4/0", 107.219, 300, 385, 445),
-    ],
-)
-def test_areas_and_currents_of_awg(
-    awg: str, mm2: float, at_60_c_a: float, at_90_c_a: float, at_105_c_a: float
-) -> None:
-    """ASTM B258 and 33 CFR 183.425 table 5 at 30 °C: conductors.json; the currents were read there."""
-    area = awg_mm2(awg)
-    assert area == pytest.approx(mm2, abs=0.001)
-    assert area is not None
-    for insulation_c, right_a in ((60, at_60_c_a), (90, at_90_c_a), (105, at_105_c_a)):
-        assert most_a(area, insulation_c, 30.0) == pytest.approx(right_a)
-
-
-def test_current_grows_with_area_and_falls_with_heat() -> None:
-    areas = [0.5, 0.75, 1.5, 4, 6, 10, 35, 95, 120, 185]
-    found = [most_a(mm2, 90, 40) for mm2 in areas]
-    assert found == sorted(found)
-    assert most_a(6, 90, 89) < most_a(6, 90, 60) < most_a(6, 90, 30) == most_a(6, 90, 10)
-    assert most_a(6, 90, 95) == 0.0

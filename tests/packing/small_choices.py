@@ -18,6 +18,8 @@ from rooflayout.packing.grid import Point, PointGrid
 from rooflayout.packing.kinds import kinds_of
 from rooflayout.packing.rules import models_of, rules_of
 
+LEAST_PLACES = 12  # with fewer there is hardly a choice
+
 
 @cache
 def case(seed: int) -> tuple[Problem, int]:
@@ -30,7 +32,7 @@ def case(seed: int) -> tuple[Problem, int]:
         problem = problem_of(job, supply)
         kept_w = 0.0 if supply else sum(k.model.power_w for k in job.kept)
         most = round((best(ranks(job, 100, supply)).watts - kept_w) * 10) // problem[2].grain()
-        if len(problem[0]) and most:
+        if len(problem[0]) >= LEAST_PLACES and most:
             return problem, most
 
 

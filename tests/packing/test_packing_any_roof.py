@@ -109,7 +109,7 @@ def check(job: Job, spare_mm: float) -> None:
 
 
 often = settings(
-    max_examples=40, deadline=None, derandomize=True, database=None, suppress_health_check=list(HealthCheck)
+    max_examples=25, deadline=None, derandomize=True, database=None, suppress_health_check=list(HealthCheck)
 )
 
 

@@ -62,19 +62,19 @@ def test_five_blocks_find_what_cutting_in_two_cannot() -> None:
     assert is_layout([Size(3, 2, 10), Size(2, 3, 10)], blocks.layout(5, 5), 5, 5)
 
 
-@pytest.mark.parametrize("seed", range(12))
+@pytest.mark.parametrize("seed", range(6))
 def test_every_smaller_rectangle_has_its_layout_too(seed: int) -> None:
     random = Random(seed)
     sizes = [Size(random.randint(3, 12), random.randint(3, 12), random.randint(5, 90)) for _ in range(3)]
-    blocks = Blocks(sizes, 60, 45)
+    blocks = Blocks(sizes, 44, 33)
     before = 0
-    for width, depth in sorted((random.randint(0, 60), random.randint(0, 45)) for _ in range(20)):
+    for width, depth in sorted((random.randint(0, 44), random.randint(0, 33)) for _ in range(20)):
         spots = blocks.layout(width, depth)
         assert is_layout(sizes, spots, width, depth)
         watts = sum(sizes[k].watts for k, _, _ in spots)
         assert watts >= blocks.watts(width, depth)
-        assert blocks.watts(width, 45) >= before
-        before = blocks.watts(width, 45)
+        assert blocks.watts(width, 33) >= before
+        before = blocks.watts(width, 33)
         rows = [s.watts * (width // s.pitch_x_mm) * (depth // s.pitch_y_mm) for s in sizes]
         assert watts >= max(rows)
 

@@ -27,7 +27,7 @@ from rooflayout.packing.descent import descend, moved, start_at
 from rooflayout.packing.lattice import Axis, Lattice
 from rooflayout.packing.rasters import axes_for
 
-SLOW = settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+SLOW = settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 PLATE, LITTLE = PanelModel("Plate", 1000, 600, 120.0), PanelModel("Little", 700, 450, 61.0)
 VENT = square_on("vent", "roof", 1300, 700, 1700, 1100, clearance_mm=40)
 ROOF = Job("roof", (rectangle("roof", 4030, 2570),), PanelRules((PLATE, LITTLE)), (VENT,), Spacing(20, 30))
@@ -189,12 +189,12 @@ def test_no_layout_exceeds_the_ceiling_of_any_lattice(job: Job, work: int) -> No
         assert on_lattices(job, patched, 1.0) >= best - 1e-6
 
 
-@pytest.mark.parametrize("seed", range(40))
+@pytest.mark.parametrize("seed", range(12))
 def test_no_best_layout_exceeds_the_ceiling_of_lattices(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
     job = random_job(Random(seed), raster=130, facets=1 + seed % 2, cells=60)
     found = packed(job, seconds=5)
     monkeypatch.setattr(ceiling_room, "FIRST_WORK", (300, 3000, 12_000)[seed % 3])
-    monkeypatch.setattr(ceiling_room, "MOST_WORK", 30_000)
+    monkeypatch.setattr(ceiling_room, "MOST_WORK", 15_000)
     assert on_lattices(job, monkeypatch) >= found.watts - 1e-6
 
 

@@ -91,7 +91,7 @@ def test_what_is_said_holds_for_every_layout() -> None:
 
 def test_plans_have_the_same_watts_either_way(monkeypatch: pytest.MonkeyPatch) -> None:
     compared = 0
-    for seed in range(40):
+    for seed in range(20):
         random = Random(seed)
         job = random_job(random, 100, kept=seed % 2 == 0, cells=36)
         supply = supply_for(models_of(job), random.choice((3, 6, UNLIMITED)), ((1, 4), (2, 3)))
@@ -108,7 +108,7 @@ def test_plans_have_the_same_watts_either_way(monkeypatch: pytest.MonkeyPatch) -
             whole.proven,
         )
         assert short.wiring_costs_watts == whole.wiring_costs_watts == 0.0
-    assert compared >= 10
+    assert compared >= 8
 
 
 def test_a_model_that_only_other_controllers_take_is_still_asked_for() -> None:

@@ -14,7 +14,7 @@ from rooflayout.packing import expand
 from rooflayout.packing.narrow import VERY_DEAR, dearest, narrowed, with_dearest
 from rooflayout.packing.tree import Tree
 
-SEEDS = range(40)
+SEEDS = range(24)
 
 
 @pytest.mark.parametrize("below", [0, 1, 10_000])
@@ -26,13 +26,26 @@ def test_the_best_layout_is_still_there_and_nothing_better(seed: int, below: int
     found = narrowed(asked, everyone, most - below, dearest(asked))
     assert found is not None
     choice, (points, family_points) = found
-    assert set(choice.keep.tolist()) <= set(everyone.tolist())
     # again from the points that bind, as the next window does
     again = narrowed(asked, everyone, most - below, (points, family_points))
     assert again is not None
     for narrow in (choice, again[0]):
         ended = Tree(narrow, most - below, asked.held, time.monotonic() + 20, lambda: False).run()
         assert (ended.value, ended.bound, ended.finished) == (most, most, True)
+
+
+def test_most_windows_are_narrower_for_it() -> None:
+    """At the best itself some places go; ten thousand grains below it all stay."""
+    fewer = 0
+    for seed in SEEDS:
+        problem, most = case(seed)
+        asked, everyone = Watched(problem).asked, np.arange(len(problem[0]))
+        near, far = (narrowed(asked, everyone, low, dearest(asked)) for low in (most, most - 10_000))
+        assert near is not None
+        assert far is not None
+        assert set(near[0].keep.tolist()) <= set(far[0].keep.tolist())
+        fewer += len(near[0].keep) < len(far[0].keep)
+    assert fewer >= len(SEEDS) // 2, fewer
 
 
 @pytest.mark.parametrize("seed", SEEDS)

@@ -125,8 +125,8 @@ def test_parts_of_millimetres_are_within_the_true_bound(
 def test_a_bound_is_not_lifted_to_the_watts() -> None:
     """Below watts that are there a bound would be a fault; the ceiling itself must be above them."""
     job = Job("t", (rectangle("m", 9000, 4000),), PanelRules((TINY,)))
-    bound_w = ceiling_w(job, seconds=2.0)
-    assert math.isinf(bound_w) or bound_w >= packed(job, seconds=2.0).watts
+    bound_w = ceiling_w(job, seconds=1.0)
+    assert math.isinf(bound_w) or bound_w >= packed(job, seconds=1.0).watts
 
 
 def test_a_raster_that_would_take_too_long_is_not_begun() -> None:

@@ -57,7 +57,7 @@ def sets_of(job: Job) -> tuple[Sets, Incumbent, Pieces]:
     return Sets(pieces, rules, incumbent), incumbent, pieces
 
 
-@pytest.mark.parametrize("seed", range(60))
+@pytest.mark.parametrize("seed", range(36))
 def test_with_scarce_panels_watts_proof_and_choice_equal_exhaustive_search(seed: int) -> None:
     job = scarce_job(seed)
     found, possible = packed(job), ranks(job, RASTER)
@@ -67,7 +67,7 @@ def test_with_scarce_panels_watts_proof_and_choice_equal_exhaustive_search(seed:
 
 
 def test_many_of_these_roofs_are_searched_by_sets() -> None:
-    assert len(in_pieces(range(60))) >= 30
+    assert len(in_pieces(range(36))) >= 18
 
 
 @pytest.mark.parametrize("seed", in_pieces(range(200, 260)))

@@ -17,14 +17,15 @@ from rooflayout.packing.grid import PointGrid
 from rooflayout.packing.interior import NO_FAMILY, Relaxation, Solution
 from rooflayout.packing.sound import Pricer
 
-SEEDS = range(24)
+SEEDS = range(16)
+LEAST_PLACES = 6  # with fewer any prices will do
 EXACT = 1e-7
 Points = NDArray[np.int64]
 
 
 @cache
 def case(seed: int) -> Problem:
-    """With caps, most_models, kept panels, and every other one with wiring; something fits."""
+    """With caps, most_models, kept panels, and every other one with wiring; some panels fit."""
     random = Random(seed)
     while True:
         facets = random.choice((1, 1, 2))
@@ -32,7 +33,7 @@ def case(seed: int) -> Problem:
         job = replace(job, panels=replace(job.panels, most_models=random.choice((None, 1, 2))))
         supply = random_supply(random, job, random.randint(1, 4), seed % 6 == 5) if seed % 2 else None
         problem = problem_of(job, supply)
-        if len(problem[0]):
+        if len(problem[0]) >= LEAST_PLACES:
             return problem
 
 

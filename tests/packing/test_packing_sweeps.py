@@ -43,7 +43,7 @@ def swept(job: Job, seconds: float, layout: list[Place] | None = None) -> tuple[
 
 @pytest.mark.parametrize("job", [BARN, ONE, replace(ONE, obstacles=(*BARN.obstacles, VENT))])
 def test_it_gains_and_leaves_a_layout(job: Job) -> None:
-    rules, inc, before = swept(job, 4)
+    rules, inc, before = swept(job, 2)
     assert inc.watts > before
     assert inc.places is not None
     assert inc.watts == sum(rules.kinds[k].watts for k, _, _ in inc.places)
@@ -57,7 +57,7 @@ def test_stock_and_models_are_kept() -> None:
     kinds = kinds_of(job, models)
     one = next(i for i, k in enumerate(kinds) if k.model == 0)
     row = [(one, 50, 50), (one, 50, 7000), (one, 15000, 7000)]
-    rules, inc, before = swept(job, 6, row)
+    rules, inc, before = swept(job, 3, row)
     assert inc.places is not None
     assert inc.watts >= before
     for cap in rules.caps:
@@ -65,20 +65,21 @@ def test_stock_and_models_are_kept() -> None:
     assert breaches_of(job, as_packed(job, list(inc.places))) == []
 
 
-def test_slivers_gather_until_a_panel_goes_in() -> None:
-    """A row with room for 40 panels has 39, each with a 26th of a panel beside it: no window of 16 holds
-    17, but pushed aside one after the other they make room for the fortieth."""
+def test_slivers_gather_until_a_panel_goes_in(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A row with room for 18 panels has 17, each with a 17th of a panel beside it: no window of 16 holds
+    17, but pushed aside one after the other they make room for the eighteenth."""
+    monkeypatch.setattr(sweeps_room, "ONE_MODEL", ((9, 16),))
     panel = PanelModel("A", 520, 400, 100.0, turnable=False)
-    job = Job("row", (rectangle("roof", 40 * 520, 400),), PanelRules((panel,)))
-    _, inc, _ = swept(job, 30, [(0, n * 533 + 1, 0) for n in range(39)])
-    assert inc.watts == 40 * 1000
+    job = Job("row", (rectangle("roof", 18 * 520, 400),), PanelRules((panel,)))
+    _, inc, _ = swept(job, 30, [(0, n * 550 + 1, 0) for n in range(17)])
+    assert inc.watts == 18 * 1000
 
 
 def test_the_same_work_gives_the_same_layout() -> None:
     """Ended by what it has done, not by the clock: the row is full, so it stops by itself."""
     panel = PanelModel("A", 520, 400, 100.0, turnable=False)
-    job = Job("row", (rectangle("roof", 20 * 520 + 100, 400),), PanelRules((panel,)))
-    layouts = [swept(job, 60, [(0, n * 525, 0) for n in range(20)])[1].places for _ in range(2)]
+    job = Job("row", (rectangle("roof", 10 * 520 + 50, 400),), PanelRules((panel,)))
+    layouts = [swept(job, 60, [(0, n * 525, 0) for n in range(10)])[1].places for _ in range(2)]
     assert layouts[0] == layouts[1]
     assert len(set(CORNERS)) == 4
 

@@ -39,7 +39,7 @@ def case(seed: int) -> tuple[Job, tuple[Field, ...], Rules]:
     return job, tuple(field_of(job, facet) for facet in job.facets), rules
 
 
-@pytest.mark.parametrize("seed", [seed for seed in range(24) if teams_of(case(seed)[2]) is not None])
+@pytest.mark.parametrize("seed", [seed for seed in range(14) if teams_of(case(seed)[2]) is not None])
 def test_no_real_layout_has_more_and_what_is_reached_changes_nothing_else(seed: int) -> None:
     """Alike but for rectangles inside the vent, so that the eased optimum is never the lower one."""
     _, fields, rules = case(seed)

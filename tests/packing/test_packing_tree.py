@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Callable, Iterator
 from dataclasses import replace
+from itertools import count
 from random import Random
 from threading import Condition
 
@@ -16,10 +18,12 @@ from rooflayout.packing.choice import Choice
 from rooflayout.packing.clearance import Ints
 from rooflayout.packing.closure import closed
 from rooflayout.packing.hands import Meter
+from rooflayout.packing.programme import Programme
 from rooflayout.packing.questions import NOBODY
 from rooflayout.packing.tree import Found, Tree
 
-SEEDS = range(40)
+SEEDS = range(24)
+LEAST_CUT = 5  # of these are cut off before the best is found, else nothing is tried
 
 
 def tree_of(choice: Choice, low: float, stop: bool = False) -> Tree:
@@ -73,14 +77,56 @@ def test_what_no_layout_reaches_is_ruled_out(seed: int, above: int) -> None:
     assert low - above <= found.bound < low
 
 
-@pytest.mark.parametrize("seed", SEEDS)
-def test_stopped_or_late_its_bound_is_true(seed: int) -> None:
+@pytest.mark.parametrize("below", [-1.0, 20.0])
+def test_stopped_or_late_before_it_begins_it_says_nothing(below: float) -> None:
+    problem, _ = case(1)
+    choice = choice_of(problem, a_point_each(Random(1), problem))
+    end = time.monotonic() + below
+    found = Tree(choice, 0.0, lambda which: which, end, lambda: below > 0).run()
+    assert (found.bound, found.chosen, found.finished) == (np.inf, None, False)
+
+
+def cut_off(seed: int, stopped: Callable[[], bool]) -> tuple[Found, int]:
+    """What a search comes to that does not end by itself, its bound checked; and the most there is."""
     problem, most = case(seed)
-    choice = choice_of(problem, a_point_each(Random(0), problem))
-    late = Tree(choice, 0.0, lambda which: which, -1.0, lambda: False).run()
-    for found in (late, run(seed, 0, stop=True)):
-        assert found.bound >= most
-        assert (found.chosen, found.finished) == (None, False)
+    choice = choice_of(problem, a_point_each(Random(seed), problem))
+    found = Tree(choice, 0.0, lambda which: which, time.monotonic() + 20, stopped).run()
+    assert found.value <= most <= found.bound + 1e-6
+    assert not found.finished or found.value == most == found.bound
+    return found, most
+
+
+@pytest.mark.parametrize("looks", [2, 4, 6, 10])
+def test_stopped_on_the_way_its_bound_is_true(looks: int) -> None:
+    """And says something: where nodes are open, it has come down from no bound at all."""
+    cut = 0
+    for seed in SEEDS:
+        asked = count()
+        found, most = cut_off(seed, lambda asked=asked: next(asked) >= looks)  # type: ignore[misc]
+        assert found.bound < np.inf
+        cut += not found.finished and found.value < most
+    assert cut >= LEAST_CUT, cut
+
+
+@pytest.mark.parametrize("solved", [2, 4, 8, 16])
+def test_late_within_a_node_its_bound_is_true(solved: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """After so many solutions none comes to its end, as where time is up."""
+    solve, cut = Programme.solve, 0
+    for seed in SEEDS:
+        done = count()
+
+        def late(
+            self: Programme, deadline: float, most_steps: int | None = None, first: bool = False,
+            done: Iterator[int] = done,
+        ) -> float | None:  # fmt: skip
+            if next(done) < solved:
+                return solve(self, deadline, most_steps, first)
+            return None if most_steps is None else solve(self, deadline, 0)
+
+        monkeypatch.setattr(Programme, "solve", late)
+        found, most = cut_off(seed, lambda: False)
+        cut += not found.finished and found.value < most and found.bound < np.inf
+    assert cut >= LEAST_CUT, cut
 
 
 @pytest.mark.parametrize("nodes", [1, 2, 3, 5])
@@ -92,9 +138,33 @@ def test_with_few_nodes_its_bound_is_true(seed: int, nodes: int) -> None:
     assert not found.finished or found.value == most == found.bound
 
 
-def test_a_bound_below_low_is_still_true() -> None:
-    """A seed where a node that was cut off had more than those still open."""
-    assert run(210, -1).bound >= case(210)[1]
+@pytest.mark.parametrize("nodes", [1, 3, 1 << 30])
+def test_a_bound_below_low_is_still_true(nodes: int) -> None:
+    """Nodes that were cut off may have had more than those still open, or no node is left at all."""
+    for seed in SEEDS:
+        problem, most = case(seed)
+        choice = choice_of(problem, a_point_each(Random(seed), problem))
+        assert tree_of(choice, most + 1).run(nodes).bound >= most, seed
+
+
+def test_a_guess_after_a_few_steps_rules_nothing_out(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Answers that are tried seem hopeless and come to no end: they are asked all the same."""
+    solve, tried = Programme.solve, 0
+
+    def hopeless(
+        self: Programme, deadline: float, most_steps: int | None = None, first: bool = False
+    ) -> float | None:
+        nonlocal tried
+        value = solve(self, deadline, most_steps, first)
+        tried += most_steps is not None
+        return value if most_steps is None else 0.0
+
+    monkeypatch.setattr(Programme, "solve", hopeless)
+    monkeypatch.setattr(Programme, "finished", lambda self: False)
+    for seed in SEEDS:
+        found, most = run(seed, 10_000), case(seed)[1]
+        assert (found.value, found.bound, found.finished) == (most, most, True), seed
+    assert tried > len(SEEDS)
 
 
 def test_a_place_outlives_the_one_that_spoke_for_it() -> None:
