@@ -32,7 +32,7 @@ SEVERAL = 8000  # with which finer rectangles are tried where the bound is far o
 FINER = (1, 4, 16)  # times as many rectangles inside what is round or slanted
 EFFORT = 0.1  # deterministic seconds for each window of the eased roof: the rest is the prices' work
 ENOUGH = 0.005  # share of the eased roof's bound to be unsure of
-MOST_S = 10.0  # once the search is done, for all that is beside it: ample
+MOST_S = 30.0  # once the search is done, for all that is beside it: ample, so that no slow clock decides
 GRACE_S = 1.0  # for a rough bound when time is up
 
 
@@ -75,11 +75,12 @@ def search_all(
     slanted = anywhere or any(field.slanted() for field in fields)
     with ThreadPoolExecutor(max_workers=2) as pool, ThreadPoolExecutor(max_workers=1) as bounds:
         ending, ease = Ending(quiet), _Ease(fields, anywhere)
+        alone = replace(ending.clock, workers=1)  # beside others that have all workers
         ahead = Ahead(pool, fields, ending)
         watched, reached = _watched(clock)
         above = None
         if slanted and teams is not None and clock.workers > 1:
-            above = bounds.submit(_bound_by_teams, ease, rules, ending.clock, reached)
+            above = bounds.submit(_bound_by_teams, ease, rules, alone, reached)
         minded = search_minding(fields, rules, watched, ahead.begin)
         found, packing = minded.found, minded.found.packing
         ending.end = min(clock.deadline, time.monotonic() + MOST_S)

@@ -59,8 +59,8 @@ class Tree:
         return Found(max(self._low - 1, self._value), self._value, self._chosen, finished=True)
 
     def _pick(self, most_nodes: int) -> Work[Expanded] | None:
-        """The next node."""
-        if self.nodes >= most_nodes or time.monotonic() > self._deadline or self._stopped():
+        """The next node; none once one could not be solved, for there is no proof any more."""
+        if self._left or self.nodes >= most_nodes or time.monotonic() > self._deadline or self._stopped():
             return None
         while self._open:
             node = self._open.pop()
