@@ -1,8 +1,8 @@
 """What the wiring costs, and which change of the controllers would carry how many watts more.
 
 A search that does not mind the wiring tells whether it costs anything. If so, each change is asked for a
-layout of more watts among the most promising places at the prices of that search; where none has one, the
-last change once more at prices of its own.
+layout of more watts among the most promising places at the prices of that search; where the last change,
+one more controller as a rule, has none, it is asked once more at prices of its own.
 """
 
 from __future__ import annotations
@@ -55,7 +55,7 @@ def cost_of_wiring(
     if free.incumbent.places is None or free.incumbent.watts < floor:
         return NO_COST
     quick = [_of_promising(free, own, floor, clock) for own in changed]
-    if quick and not any(quick):
+    if quick and quick[-1] is None:
         quick[-1] = _at_own_prices(fields, free, changed[-1], floor, clock)
     return Cost(free.incumbent.watts, tuple(quick), not clock.over())
 
