@@ -5,10 +5,11 @@ Stands in for `ortools.sat.python.cp_model`; whoever type checks sees that modul
 
 from __future__ import annotations
 
-import contextlib
 import sys
 import threading
 from importlib import import_module
+
+from rooflayout.fetching import load
 
 NAME = "ortools.sat.python.cp_model"
 
@@ -16,13 +17,7 @@ NAME = "ortools.sat.python.cp_model"
 def load_beside() -> None:
     """Begin to load it while HiGHS is at work; whoever needs it before it is there waits as always."""
     if NAME not in sys.modules:
-        threading.Thread(target=_load, name="cpsat").start()
-
-
-def _load() -> None:
-    """Where it cannot be loaded, the import that needs it says so."""
-    with contextlib.suppress(Exception):
-        import_module(NAME)
+        threading.Thread(target=load, args=((NAME,),), name="cpsat").start()
 
 
 def __getattr__(name: str) -> object:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import contextlib
 import threading
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from importlib import import_module
 
 NEEDED = ("pvlib.pvsystem", "pvlib.ivtools.sdm", "pvlib.solarposition")
@@ -24,7 +24,7 @@ def pvlib_beside(needed: bool) -> Iterator[None]:
     if not needed:
         yield
         return
-    thread = threading.Thread(target=_load, name="pvlib", daemon=True)
+    thread = threading.Thread(target=load, args=(NEEDED,), name="pvlib", daemon=True)
     thread.start()
     try:
         yield
@@ -32,8 +32,8 @@ def pvlib_beside(needed: bool) -> Iterator[None]:
         thread.join()
 
 
-def _load() -> None:
-    """Where it cannot be loaded, the import that needs it says so."""
+def load(names: Sequence[str]) -> None:
+    """Modules, by name. Where one cannot be loaded, the import that needs it says so."""
     with contextlib.suppress(Exception):
-        for name in NEEDED:
+        for name in names:
             import_module(name)

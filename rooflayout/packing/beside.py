@@ -73,13 +73,13 @@ def search_all(
         return Searched(replace(packing, bound=lowest), lowest, ())
     teams = teams_of(rules)
     slanted = anywhere or any(field.slanted() for field in fields)
-    with ThreadPoolExecutor(max_workers=3) as pool:  # two for smaller panels, and the bound waits for none
+    with ThreadPoolExecutor(max_workers=2) as pool, ThreadPoolExecutor(max_workers=1) as bounds:
         ending, ease = Ending(quiet), _Ease(fields, anywhere)
         ahead = Ahead(pool, fields, ending)
         watched, reached = _watched(clock)
         above = None
         if slanted and teams is not None and clock.workers > 1:
-            above = pool.submit(_bound_by_teams, ease, rules, ending.clock, reached)
+            above = bounds.submit(_bound_by_teams, ease, rules, ending.clock, reached)
         minded = search_minding(fields, rules, watched, ahead.begin)
         found, packing = minded.found, minded.found.packing
         ending.end = min(clock.deadline, time.monotonic() + MOST_S)
@@ -91,9 +91,9 @@ def search_all(
         if slanted and above is None:
             bare = found.rules if minded.nothing_lost else rules  # without wiring none has more either
             if teams is None:
-                above = pool.submit(_bound_by_prices, ease, bare, ending.clock, found.search, packing.watts)
+                above = bounds.submit(_bound_by_prices, ease, bare, ending.clock, found.search, packing.watts)
             else:
-                above = pool.submit(_bound_by_teams, ease, rules, ending.clock, reached)
+                above = bounds.submit(_bound_by_teams, ease, rules, ending.clock, reached)
         cost = NO_COST
         if asked is not None and not (minded.nothing_lost and every):
             cost = _cost(fields, rules, asked(), minded, ending.clock)

@@ -28,8 +28,8 @@ FIRST_GAPS = 12  # gaps to fill anew in the first try to improve it
 FIRST_SIZE = 1000  # candidates in the first try for a better layout
 NEAR = 0.01  # of the bound: a layout that is not so near is improved before better ones are ruled out
 NEARER = 0.003  # and when that came to no end
-DIVES = (1, 2)  # places taken after one solution, in one dive after the other
-DIVES_EACH = 2
+DIVES = (1, 2)  # places taken after one solution, in one dive and the other
+DIVES_EACH = 2  # times at most
 SMALL_WINDOW = 400  # candidates for which CP-SAT is tried first
 MIDDLING_WINDOW = 2000  # and for which it is tried when the tree came to no end
 NODES = 500  # of the search tree, for each deterministic second of effort
@@ -181,7 +181,7 @@ def _dive_both(asked: Asked, choice: Choice) -> None:
         for _ in range(DIVES_EACH):
             for chosen in list(pool.map(lambda way: dive(asked, *way), ways)):
                 _take_dived(asked, chosen)
-            if inc.places is not None and inc.bound - inc.watts <= NEAR * inc.bound:
+            if inc.near(NEAR):
                 return
 
 

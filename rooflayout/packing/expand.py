@@ -148,7 +148,7 @@ class Expanding:
 
     def _each_with_its_own(self, nodes: list[Node]) -> Iterator[Node]:
         """Those that can hold low, the best first; the first goes on with the choice that they share."""
-        able = [node for node in nodes if node.bound >= self._low - WHOLE]
+        able = [node for node in nodes if reaches(node.bound, self._low)]
         for number, node in enumerate(sorted(able, key=lambda node: -node.bound)):
             if number:
                 node.choice = node.choice.copy()

@@ -7,6 +7,7 @@ import numpy as np
 from rooflayout.packing.asked import Asked
 from rooflayout.packing.bands import row_layouts
 from rooflayout.packing.clearance import Field
+from rooflayout.packing.closing import FIRST_EFFORT
 from rooflayout.packing.closure import free_standing
 from rooflayout.packing.grid import PointGrid
 from rooflayout.packing.incumbent import Incumbent, Place, watts_of
@@ -14,20 +15,19 @@ from rooflayout.packing.prices import no_prices
 from rooflayout.packing.rules import Rules
 from rooflayout.packing.scarce_rows import scarce_row_layouts
 
-EFFORT = 1.0  # deterministic seconds for the best part of a layout that the rules do not allow as it is
-
 
 def rows_first(fields: tuple[Field, ...], rules: Rules, incumbent: Incumbent) -> None:
     """Those that keep to all rules as they are come first, for CP-SAT takes time to load."""
     scarce = scarce_row_layouts(fields, rules) if rules.caps else []
-    layouts = [layout for layout in (*scarce, *row_layouts(fields, rules.kinds)) if layout]
-    kept = [rules.plainly_kept([kind for kind, _, _ in layout]) for layout in layouts]
-    for layout in (layouts[n] for n in range(len(layouts)) if kept[n]):
+    forbidden: list[tuple[int, list[Place]]] = []
+    for layout in (*scarce, *row_layouts(fields, rules.kinds)):
         watts = watts_of(rules.kinds, layout) + incumbent.kept
-        if watts >= incumbent.least():
+        if layout and not rules.plainly_kept([kind for kind, _, _ in layout]):
+            forbidden.append((watts, layout))
+        elif layout and watts >= incumbent.least():
             incumbent.better(watts, layout)
-    for layout in (layouts[n] for n in range(len(layouts)) if not kept[n]):
-        if rules.wired or watts_of(rules.kinds, layout) + incumbent.kept >= incumbent.least():
+    for watts, layout in forbidden:
+        if rules.wired or watts >= incumbent.least():
             _best_part(layout, rules, incumbent)
 
 
@@ -36,4 +36,4 @@ def _best_part(layout: list[Place], rules: Rules, incumbent: Incumbent) -> None:
     places = free_standing(kind, x, y)
     grid = PointGrid(places, rules.kinds)
     asked = Asked(places, rules.kinds, grid, rules, no_prices(len(places)), incumbent)
-    asked.answer(np.arange(len(places), dtype=np.int64), EFFORT)
+    asked.answer(np.arange(len(places), dtype=np.int64), FIRST_EFFORT)

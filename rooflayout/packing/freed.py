@@ -11,13 +11,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from rooflayout.packing.clearance import Field
-from rooflayout.packing.closing import FIRST_SIZE, answer_promising
+from rooflayout.packing.closing import FIRST_SIZE, FIRST_WINDOW, answer_promising
 from rooflayout.packing.incumbent import Clock, Incumbent
 from rooflayout.packing.rules import Rules, unwired
 from rooflayout.packing.search import Search
 
 ENOUGH = 0.003  # share of the bound to be unsure of
-PLACES = 3000  # among which a layout is looked for
 EFFORT = 1.0  # deterministic seconds for a layout
 QUICK_EFFORT = 0.15  # and for the first try of each change
 
@@ -52,7 +51,7 @@ def cost_of_wiring(
     floor = watts + rules.grain()
     if free is None:
         free = Search(fields, unwired(rules), clock, floor)
-        free.roughly(PLACES, EFFORT, ENOUGH)
+        free.roughly(FIRST_WINDOW, EFFORT, ENOUGH)
     if free.incumbent.places is None or free.incumbent.watts < floor:
         return NO_COST
     quick = [_of_promising(free, own, floor, clock) for own in changed]
@@ -79,5 +78,5 @@ def _at_own_prices(
         return None
     search = Search(fields, rules, clock, floor)
     search.begin_from(free)
-    search.roughly(PLACES, EFFORT, ENOUGH)
+    search.roughly(FIRST_WINDOW, EFFORT, ENOUGH)
     return None if search.incumbent.places is None else search.incumbent.watts

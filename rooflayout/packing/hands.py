@@ -9,12 +9,12 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
 from typing import Generic, TypeVar
 
 HANDS = 2
-LOOK_S = 0.1  # between two looks at whether somebody pressed a key
+LOOK_S = 0.1  # between two looks, so that a key that was pressed is heard on every system
 
 Result = TypeVar("Result")
 
@@ -35,55 +35,45 @@ class Meter:
 Work = Callable[[Meter], Result]
 
 
-@dataclass(eq=False, slots=True)
+@dataclass(frozen=True, slots=True)
 class _Piece(Generic[Result]):
     hand: int
     meter: Meter
-    work: Work[Result]
-    ended: bool = False
-    result: Result | None = None
-    failed: BaseException | None = None
-
-    def run(self, changed: threading.Condition) -> None:
-        try:
-            self.result = self.work(self.meter)
-        except BaseException as why:  # told by the thread that waits for it
-            self.failed = why
-        with changed:
-            self.ended = True
-            changed.notify_all()
+    future: Future[Result]
 
 
 def by_two_hands(
-    pick: Callable[[], Work[Result] | None], done: Callable[[Result | None], None], workers: int
+    pick: Callable[[], Work[Result] | None], done: Callable[[Result], None], workers: int
 ) -> None:
     """Until there is nothing to pick and nothing being done. Raises what a piece of work raises.
 
     pick: the next piece of work, or None where there is none yet. done: told what each came to, in the
-    order of the effort at which they end. workers: threads, one or two.
+    order of the effort at which they end. workers: threads; with one the second hand's work waits for it.
     """
     changed = threading.Condition()
     hands: list[_Piece[Result] | None] = [None] * HANDS
     now = 0.0
-    with ThreadPoolExecutor(HANDS) as pool:
+
+    def tell(_: Future[Result]) -> None:
+        with changed:
+            changed.notify_all()
+
+    with ThreadPoolExecutor(workers) as pool:
         while True:
             for n, piece in enumerate(hands):
                 work = pick() if piece is None else None
                 if work is not None:
-                    hands[n] = begun = _Piece(n, Meter(now, changed), work)
-                    if workers > 1:
-                        pool.submit(begun.run, changed)
-                    else:
-                        begun.run(changed)
+                    meter = Meter(now, changed)
+                    future = pool.submit(work, meter)
+                    future.add_done_callback(tell)
+                    hands[n] = _Piece(n, meter, future)
             at_work = [piece for piece in hands if piece is not None]
             if not at_work:
                 return
             first = _first_to_end(at_work, changed)
             hands[first.hand] = None
             now = first.meter.at
-            if first.failed is not None:
-                raise first.failed
-            done(first.result)
+            done(first.future.result())
 
 
 def _first_to_end(at_work: list[_Piece[Result]], changed: threading.Condition) -> _Piece[Result]:
@@ -91,6 +81,6 @@ def _first_to_end(at_work: list[_Piece[Result]], changed: threading.Condition) -
     with changed:
         while True:
             first = min(at_work, key=lambda piece: (piece.meter.at, piece.hand))
-            if first.ended:
+            if first.future.done():
                 return first
             changed.wait(LOOK_S)

@@ -31,7 +31,7 @@ def improve(asked: Asked, gaps: int, near: float) -> None:
     incumbent = asked.incumbent
     gap, tried = min(FIRST_GAP, len(incumbent.places or ())), 0
     while incumbent.places and gaps > 0 and not incumbent.settled() and not incumbent.clock.over():
-        if incumbent.bound - incumbent.watts <= near * incumbent.bound:
+        if incumbent.near(near):
             return
         places = sorted(incumbent.places)
         if tried >= len(places):

@@ -22,7 +22,7 @@ class Clock:
     deadline: float  # time.monotonic()
     stopped: Callable[[], bool]
     tell: Callable[[int, int], None]  # watts, bound (tenths)
-    workers: int = 1  # threads for building candidates
+    workers: int = 1  # threads for what can be done at once
 
     def left(self) -> float:
         return self.deadline - time.monotonic()
@@ -49,6 +49,10 @@ class Incumbent:
     def settled(self) -> bool:
         """The best layout reaches the bound, or no layout can reach the floor."""
         return self.watts > self.bound if self.places is None else self.watts >= self.bound
+
+    def near(self, share: float) -> bool:
+        """Whether there is a layout, and it is so near the bound (a share of it)."""
+        return self.places is not None and self.bound - self.watts <= share * self.bound
 
     def least(self) -> int:
         """Fewer watts than this are of no use any more."""

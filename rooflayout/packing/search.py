@@ -159,7 +159,7 @@ class Search:
         if fine is None and not inc.settled():
             sweep(self._fields, self.rules, inc, self._clock.deadline)
         elif fine is not None:
-            far = inc.places is not None and inc.bound - inc.watts > FAR_OFF * inc.bound
+            far = inc.places is not None and not inc.near(FAR_OFF)
             if far and not fine.prices.converged:
                 patch(self._fields, self.rules, inc, time.monotonic() + PATCH_SHARE * self._clock.left())
             self._closing = self._closing or Closing(fine)

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from rooflayout.packing.choice import WHOLE, Choice, reaches
+from rooflayout.packing.choice import Choice, reaches
 from rooflayout.packing.clearance import Ints
 from rooflayout.packing.expand import Expanded, Expanding, Node
 from rooflayout.packing.hands import Work, by_two_hands
@@ -46,26 +46,25 @@ class Tree:
         self._workers = workers
         self._open = [Node(choice, np.inf, np.zeros(len(choice.keep), dtype=bool), NOBODY, ())]
         self._left: list[Node] = []  # that could not be solved
-        self._value, self._most_nodes, self.nodes = 0.0, 1 << 30, 0
+        self._value, self.nodes = 0.0, 0
         self._chosen: Ints | None = None
 
     def run(self, most_nodes: int = 1 << 30) -> Found:
         """Until no open node can hold low or more than the best found, or time or nodes are used up."""
-        self._most_nodes = most_nodes
-        by_two_hands(self._pick, self._done, self._workers)
-        self._left += [node for node in self._open if node.bound >= self._low - WHOLE]
+        by_two_hands(lambda: self._pick(most_nodes), self._done, self._workers)
+        self._left += [node for node in self._open if reaches(node.bound, self._low)]
         if self._left:
             bound = max(node.bound for node in self._left)
             return Found(max(bound, self._value), self._value, self._chosen, finished=False)
         return Found(max(self._low - 1, self._value), self._value, self._chosen, finished=True)
 
-    def _pick(self) -> Work[Expanded] | None:
+    def _pick(self, most_nodes: int) -> Work[Expanded] | None:
         """The next node."""
-        if self.nodes >= self._most_nodes or time.monotonic() > self._deadline or self._stopped():
+        if self.nodes >= most_nodes or time.monotonic() > self._deadline or self._stopped():
             return None
         while self._open:
             node = self._open.pop()
-            if node.bound >= self._low - WHOLE:
+            if reaches(node.bound, self._low):
                 self.nodes += 1
                 return self._work(node)
         return None
@@ -74,8 +73,7 @@ class Tree:
         low = self._low
         return lambda meter: Expanding(node, low, self._held, self._deadline, meter).expand()
 
-    def _done(self, found: Expanded | None) -> None:
-        assert found is not None
+    def _done(self, found: Expanded) -> None:
         if not found.solved:
             self._left.append(found.node)
         if found.chosen is not None and reaches(found.value, self._low):

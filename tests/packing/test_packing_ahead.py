@@ -95,3 +95,12 @@ def test_told_once_when_the_best_is_proven(fields: tuple[Field, ...]) -> None:
     packing = search.settle()
     assert packing is not None
     assert told == [(packing.watts, True)]
+
+
+def test_not_told_where_nothing_is_proven(fields: tuple[Field, ...]) -> None:
+    told: list[Search] = []
+    search = searched(fields)
+    search.incumbent.bound = 2 * search.incumbent.bound
+    search.when_settled = told.append
+    assert search.settle(rounds=0) is not None
+    assert told == []

@@ -6,6 +6,8 @@ import math
 import time
 from dataclasses import replace
 from random import Random
+from threading import Event
+from typing import Any
 
 import numpy as np
 import pytest
@@ -16,12 +18,13 @@ from small_random_jobs import clock_of, packed, rectangle, square_on
 from test_packing_any_roof import roofs
 
 from rooflayout.job import Facet, Job, Obstacle, PanelModel, PanelRules, Spacing
-from rooflayout.packing import beside
+from rooflayout.packing import ahead, beside
 from rooflayout.packing import ceiling as ceiling_room
 from rooflayout.packing.ceiling import ceiling
 from rooflayout.packing.clearance import Field, RoundBlock, field_of
 from rooflayout.packing.contacts import free_at
 from rooflayout.packing.eased import eased, widened
+from rooflayout.packing.incumbent import Place
 from rooflayout.packing.kinds import kinds_of
 from rooflayout.packing.rules import Rules, models_of, rules_of
 
@@ -134,6 +137,27 @@ def test_a_round_vent_beside_the_panels_costs_no_proof() -> None:
     job = Job("vent", (rectangle("roof", 1500, 1000),), PanelRules((PLATE,)), (vent,), Spacing(0, 0))
     found = packed(job)
     assert found.watts == found.true_bound_watts == 200
+
+
+def test_the_bound_for_all_positions_waits_for_no_smaller_panels(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each of these takes as long as it takes the bound to begin."""
+    begun, came_first = Event(), []
+    bound_by_prices = beside._bound_by_prices
+
+    def begins(*arguments: Any) -> int:
+        begun.set()
+        return bound_by_prices(*arguments)
+
+    def waits(*_: Any) -> tuple[Place, ...]:
+        came_first.append(begun.wait(5))
+        return ()
+
+    monkeypatch.setattr(beside, "_bound_by_prices", begins)
+    monkeypatch.setattr(ahead, "small_layout", waits)
+    vent = Obstacle("vent", "roof", centre_mm=(1250, 250), diameter_mm=200)
+    packed(Job("vent", (rectangle("roof", 1500, 1000),), PanelRules((PLATE,)), (vent,), Spacing(0, 0)))
+    assert came_first
+    assert all(came_first)
 
 
 # near misses

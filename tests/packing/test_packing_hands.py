@@ -35,8 +35,7 @@ class Bench:
 
         return work
 
-    def done(self, name: str | None) -> None:
-        assert name is not None
+    def done(self, name: str) -> None:
         self.happened.append(f"done {name}")
         self._waiting += self._pieces[name][1]
 
@@ -98,6 +97,6 @@ def test_both_hands_are_at_work_at_once() -> None:
         return work
 
     waiting = [waits_for("b", "a"), waits_for("a", "b")]
-    came_to: list[str | None] = []
+    came_to: list[str] = []
     by_two_hands(lambda: waiting.pop() if waiting else None, came_to.append, 2)
-    assert sorted(str(name) for name in came_to) == ["a", "b"]
+    assert sorted(came_to) == ["a", "b"]

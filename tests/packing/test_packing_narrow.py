@@ -63,7 +63,7 @@ def test_what_no_layout_reaches_leaves_nothing_to_find(seed: int) -> None:
 def test_trees_of_their_own_below_nodes_find_the_same(
     seed: int, smaller: float, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(expand, "SMALLER", smaller)
+    monkeypatch.setattr(expand, "MUCH_SMALLER", smaller)
     problem, most = case(seed)
     choice = choice_of(problem, a_point_each(Random(seed), problem))
     found = Tree(choice, 0.0, lambda which: which, time.monotonic() + 20, lambda: False).run()
@@ -76,7 +76,7 @@ def test_trees_of_their_own_below_nodes_find_the_same(
 def test_cut_short_below_a_node_the_bound_is_true(
     seed: int, nodes: int, smaller: float, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(expand, "SMALLER", smaller)
+    monkeypatch.setattr(expand, "MUCH_SMALLER", smaller)
     problem, most = case(seed)
     choice = choice_of(problem, a_point_each(Random(seed), problem))
     found = Tree(choice, 0.0, lambda which: which, time.monotonic() + 20, lambda: False).run(nodes)

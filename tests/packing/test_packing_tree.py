@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from itertools import count
 from random import Random
+from threading import Condition
 
 import numpy as np
 import pytest
@@ -16,21 +17,23 @@ from rooflayout.packing import expand
 from rooflayout.packing.choice import Choice
 from rooflayout.packing.clearance import Ints
 from rooflayout.packing.closure import closed
+from rooflayout.packing.hands import Meter
 from rooflayout.packing.programme import Programme
+from rooflayout.packing.questions import NOBODY
 from rooflayout.packing.tree import Found, Tree
 
 SEEDS = range(24)
 LEAST_CUT = 5  # of these are cut off before the best is found, else nothing is tried
 
 
-def tree_of(choice: Choice, low: float, stop: bool = False) -> Tree:
-    return Tree(choice, low, lambda which: which, time.monotonic() + 20, lambda: stop)
+def tree_of(choice: Choice, low: float) -> Tree:
+    return Tree(choice, low, lambda which: which, time.monotonic() + 20, lambda: False)
 
 
-def run(seed: int, below: int, stop: bool = False) -> Found:
+def run(seed: int, below: int) -> Found:
     """From a low so much below the best."""
     problem, most = case(seed)
-    return tree_of(choice_of(problem, a_point_each(Random(seed), problem)), most - below, stop).run()
+    return tree_of(choice_of(problem, a_point_each(Random(seed), problem)), most - below).run()
 
 
 @pytest.mark.parametrize("steps", [1, 80])
@@ -186,3 +189,16 @@ def test_a_place_that_is_found_late_is_not_lost_by_an_earlier_answer() -> None:
     problem = by_hand(panels, 10.0, places)
     points = at(problem, (100, 0), (700, 0), (700, 1000), (2000, 0))
     assert tree_of(choice_of(problem, points), 111.0).run().value == 111  # grains of 2 W: A and R
+
+
+@pytest.mark.parametrize("seed", range(10))
+def test_a_solution_is_effort(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Without what goes by the columns alone, what is left are the steps of the simplex method."""
+    monkeypatch.setattr(expand, "AROUND", 0)
+    problem = case(seed)[0]
+    choice = choice_of(problem, a_point_each(Random(seed), problem))
+    nothing = np.zeros(len(choice.keep), dtype=bool)
+    meter = Meter(5.0, Condition())
+    node = expand.Node(choice, np.inf, nothing, NOBODY, ())
+    expand.Expanding(node, 0.0, lambda which: which, time.monotonic() + 20, meter).expand()
+    assert meter.at >= 5.0 + choice.programme.effort() > 5.0
