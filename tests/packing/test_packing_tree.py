@@ -26,14 +26,14 @@ SEEDS = range(24)
 LEAST_CUT = 5  # of these are cut off before the best is found, else nothing is tried
 
 
-def tree_of(choice: Choice, low: float, stop: bool = False) -> Tree:
-    return Tree(choice, low, lambda which: which, time.monotonic() + 20, lambda: stop)
+def tree_of(choice: Choice, low: float) -> Tree:
+    return Tree(choice, low, lambda which: which, time.monotonic() + 20, lambda: False)
 
 
-def run(seed: int, below: int, stop: bool = False) -> Found:
+def run(seed: int, below: int) -> Found:
     """From a low so much below the best."""
     problem, most = case(seed)
-    return tree_of(choice_of(problem, a_point_each(Random(seed), problem)), most - below, stop).run()
+    return tree_of(choice_of(problem, a_point_each(Random(seed), problem)), most - below).run()
 
 
 @pytest.mark.parametrize("steps", [1, 80])
