@@ -10,9 +10,10 @@ from itertools import combinations, pairwise
 
 from ..job import Job
 from ..plan import Plan
-from .blocks import Block
+from .blocks import Block, lettered
 from .box import Box, bounding_box
 from .columns import GUTTER, Placement, columns_of, fill_sheet, flow
+from .lettering import NORMAL
 from .paper import A3, A4, PaperSize
 from .sheet import frame_box, title_box
 from .view import PlacedView, View, plan_view
@@ -124,7 +125,14 @@ def _strip_rest(size: PaperSize) -> list[Box]:
 
 
 def further_sheets(blocks: Sequence[Block], size: PaperSize) -> list[SheetLayout]:
-    """Sheets of tables and texts only; what is longer than a column is parted."""
+    """Sheets of tables and texts only, in larger letters where that takes no more sheets."""
+    larger = [lettered(block, NORMAL) for block in blocks]
+    small, large = _sheets_of(blocks, size), _sheets_of(larger, size)
+    return large if len(large) <= len(small) else small
+
+
+def _sheets_of(blocks: Sequence[Block], size: PaperSize) -> list[SheetLayout]:
+    """What is longer than a column is parted; the last sheet's columns are filled evenly."""
     sheets: list[SheetLayout] = []
     waiting = list(blocks)
     while waiting:
@@ -132,7 +140,8 @@ def further_sheets(blocks: Sequence[Block], size: PaperSize) -> list[SheetLayout
         columns = columns_of(upper)
         if waiting[0].least_width > columns[0].width:
             columns = [upper]
-        placed, waiting = fill_sheet(waiting, columns)
+        evenly, beyond = flow(waiting, columns)
+        placed, waiting = fill_sheet(waiting, columns) if beyond else (evenly, [])
         if not placed:  # too large even for an empty sheet: better cramped than lost
             placed, waiting = [Placement(waiting[0], upper.x0, upper.y1, upper.width)], waiting[1:]
         sheets.append(SheetLayout((), tuple(placed)))

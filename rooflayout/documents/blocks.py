@@ -83,6 +83,13 @@ class TextBlock:
         return None
 
 
+def lettered(block: Block, least_mm: float) -> Block:
+    """The block in letters of that height at least, where it is of text."""
+    if not isinstance(block, TextBlock) or block.lettering_mm >= least_mm:
+        return block
+    return replace(block, lettering_mm=least_mm)
+
+
 Symbol = Callable[[Paper, float, float, float, float], None]  # paper, x, y, width, height
 
 

@@ -39,6 +39,7 @@ IDLE_PRICE, IDLE_SLACK = 2e-4, 0.05  # a point is let go with less of the highes
 IDLE_COLUMN = -0.15  # a candidate is let go when it loses so much of its watts, and is not used
 IN_LINE = 0.9  # a point on a line that has others is taken if so crowded beside the most crowded
 STALE_ROUNDS = 3
+FEW = 300  # candidates, of which all are tried: so few solutions may stand still and go on
 LET_GO_ROUNDS = 30  # after so many nothing is let go any more
 
 
@@ -153,6 +154,7 @@ class PriceSearch:
             values.append(pricing.value)
             little = max(CLOSE * self._rules.grain(), enough * best)
             near, stale = best - pricing.value <= little, max(values[-STALE_ROUNDS:]) - pricing.value < little
+            stale &= len(self._kind) > FEW or not (len(new) or len(rows))
             converged = (near and stale) or not (len(new) or len(rows) or tolerance > TIGHT)
             known = partial(self._known, best, ceiling, cost, paid)
             if watch is not None and watch(best, pricing.value, known):

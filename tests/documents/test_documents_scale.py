@@ -12,9 +12,10 @@ from matplotlib.patches import Polygon
 from pypdf import PdfReader
 
 from rooflayout.documents.arrange import _first_sheets, arrange, further_sheets
-from rooflayout.documents.blocks import TextBlock
+from rooflayout.documents.blocks import TextBlock, lettered
 from rooflayout.documents.drawing import blocks_of, draw_sheets, drawing_style
 from rooflayout.documents.key import scale_bar_length_mm
+from rooflayout.documents.lettering import NORMAL, SMALL
 from rooflayout.documents.paper import A3, A4, Paper
 from rooflayout.documents.table import Column, Row, TableBlock
 from rooflayout.documents.view import plan_view
@@ -170,14 +171,23 @@ def test_a_table_wider_than_a_column_gets_a_whole_sheet() -> None:
     narrow = TextBlock("Narrow", (("", "text"),))
     assert wide.least_width > 125
     placements = [p for sheet in further_sheets([wide, narrow], A3) for p in sheet.placements]
-    assert [p.block for p in placements] == [wide, narrow]
+    assert [p.block for p in placements] == [wide, lettered(narrow, NORMAL)]
     assert placements[0].width > wide.least_width
 
 
 def test_a_block_larger_than_a_sheet_is_still_drawn() -> None:
-    huge = TextBlock("Huge", (("", "word " * 20_000),))
+    huge = TextBlock("Huge", (("", "word " * 20_000),), NORMAL)
     sheets = further_sheets([huge], A4)
     assert [p.block for p in sheets[0].placements] == [huge]
+
+
+def test_texts_on_further_sheets_are_in_larger_letters_where_that_takes_no_more_sheets() -> None:
+    few, many = (TextBlock("T", tuple(("", "some words " * 9) for _ in range(n))) for n in (20, 100))
+    for block, larger in ((few, True), (many, False)):
+        sheets = further_sheets([block], A3)
+        assert len(sheets) == 1
+        letters = {p.block.lettering_mm for p in sheets[0].placements if isinstance(p.block, TextBlock)}
+        assert letters == {NORMAL if larger else SMALL}
 
 
 def test_endless_names_do_not_keep_a_roof_off_the_paper() -> None:

@@ -46,14 +46,7 @@ def priced(problem: Problem, rounds: int | None = None, seconds: float = 60.0, s
     return search.run(start, time.monotonic() + seconds, stopped)
 
 
-# On these it says that it has converged with a bound above the relaxation: true, but weaker than it could be.
-WEAK = (2, 22, 23)
-
-
-@pytest.mark.parametrize(
-    "seed",
-    [pytest.param(s, marks=[pytest.mark.xfail(reason="ends too early")] if s in WEAK else []) for s in SEEDS],
-)
+@pytest.mark.parametrize("seed", SEEDS)
 def test_converged_it_is_the_relaxation(seed: int) -> None:
     _, _, _, problem = case(seed)
     prices = priced(problem)
