@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator
 from rooflayout.bare_facets import bare_facet_notes
 from rooflayout.barred import barred_by_limits
 from rooflayout.job import Job, PanelModel
+from rooflayout.packing.ground import EDGE
 from rooflayout.packing.kinds import in_whole_millimetres
 from rooflayout.plan import SEVERITIES, Layout, Note, Plan, Severity, Temperatures, Wiring
 from rooflayout.vehicle.notes import tells_limit_passed
@@ -166,14 +167,17 @@ def _proof(job: Job, plan: Plan) -> Iterator[Note]:
     elif layout.sampled and layout.status == "proven":
         why = "The roof has round or slanted lines, along which not every touching position can be tried"
         if not in_whole_millimetres(job):
-            why = "Some lengths are no whole millimetres, on which panels are made to stand"
+            why += ", or lengths (of a round obstacle: half its diameter) that are no whole millimetres"
         text = (
             f"{why}: the proof holds over the positions tried. No {layouts} has more than "
             f"{layout.ceiling_watts:g} W."
         )
         yield Note("info", "proof-over-positions-tried", text)
     elif layout.status == "best found":
-        text = f"The search ended before the proof; no {layouts} has more than {layout.ceiling_watts:g} W."
+        text = f"The search ended before the proof; no {layouts} has more than {layout.ceiling_watts:g} W"
+        text += (
+            f", none of the positions tried more than {layout.bound_watts:g} W." if layout.sampled else "."
+        )
         yield Note("caution", "not-proven", text)
 
 
@@ -193,8 +197,10 @@ def _near_misses(plan: Plan) -> Iterator[Note]:
     """What a few millimetres more would carry."""
     for m in plan.near_misses:
         panels = ", ".join(f"{count} x {model}" for model, count in m.panels)
-        one, other = m.between
-        where = "between two edges" if one == other else f"between {one} and {other}"
+        one, other = m.between  # from low to high along the axis
+        where = f"between {'the near edge' if one == EDGE else one} and "
+        where += "the far edge" if other == EDGE else other
+        where = "between the two edges" if one == other == EDGE else where
         text = (
             f"{m.short_mm} mm more on {m.facet} along {m.axis}, {where}, would carry {m.watts:g} W more "
             f"({panels})."

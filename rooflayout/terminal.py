@@ -89,9 +89,10 @@ def proof_line(plan: Plan) -> str:
             f"{layout.watts:g} W, proven: no arrangement of these panels under these rules gives more "
             f"({layout.seconds:.1f} s)."
         )
+    tried = f", none of the positions tried more than {layout.bound_watts:g} W" if layout.sampled else ""
     return (
         f"{layout.watts:g} W, the best found in {layout.seconds:.1f} s; "
-        f"no arrangement{can_be_wired} can give more than {layout.ceiling_watts:g} W."
+        f"no arrangement{can_be_wired} can give more than {layout.ceiling_watts:g} W{tried}."
     )
 
 

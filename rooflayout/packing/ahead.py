@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from rooflayout.packing.clearance import Field
 from rooflayout.packing.incumbent import Clock, Place
-from rooflayout.packing.missing import SMALL, small_layout
+from rooflayout.packing.missing import GROWN, SMALL, grown_layout, small_layout
 from rooflayout.packing.search import Search
 
 
@@ -42,9 +42,9 @@ class Ahead:
         clock = replace(ending, stopped=lambda: ending.stopped() or number != self._number)
         watts = search.incumbent.watts
         self._search = search
-        self._begun = [
-            self._pool.submit(small_layout, self._fields, search, watts, clock, *small) for small in SMALL
-        ]
+        known = self._fields, search, watts, clock
+        self._begun = [self._pool.submit(small_layout, *known, *small) for small in SMALL]
+        self._begun += [self._pool.submit(grown_layout, *known, *grown) for grown in GROWN]
 
     def end(self, search: Search | None) -> None:
         """This search has ended, and its layouts are wanted; begun now if they were not before.

@@ -1,4 +1,4 @@
-"""For near misses: what stands on a facet as named boxes, and whether panels would be allowed."""
+"""For near misses: what stands on a facet, by name, and whether panels would be allowed."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ def things_on(job: Job, facet: Facet) -> tuple[Thing, ...]:
     for k in (k for k in job.kept if k.facet == facet.name):
         w, h = k.model.sides_mm(k.turned)
         block = box_block(k.x_mm, k.y_mm, k.x_mm + w, k.y_mm + h, gap)
-        found.append(Thing(f"the kept {k.model.model}", block))
+        found.append(Thing(f"the kept {k.model.model} at {k.x_mm:g}, {k.y_mm:g}", block))
     return (*found, *(Thing(EDGE, block) for block in outside(facet, job.spacing.from_edge_mm)))
 
 

@@ -73,7 +73,7 @@ def search_all(
         return Searched(replace(packing, bound=lowest), lowest, ())
     teams = teams_of(rules)
     slanted = anywhere or any(field.slanted() for field in fields)
-    with ThreadPoolExecutor(max_workers=2) as pool, ThreadPoolExecutor(max_workers=1) as bounds:
+    with ThreadPoolExecutor(min(2, clock.workers)) as pool, ThreadPoolExecutor(1) as bounds:
         ending, ease = Ending(quiet), _Ease(fields, anywhere)
         alone = replace(ending.clock, workers=1)  # beside others that have all workers
         ahead = Ahead(pool, fields, ending)
@@ -99,6 +99,8 @@ def search_all(
         if asked is not None and not (minded.nothing_lost and every):
             cost = _cost(fields, rules, asked(), minded, ending.clock)
         bound = packing.bound if above is None else above.result()
+        if above is not None and clock.over():  # it was cut off, perhaps before it knew anything
+            bound = min(bound, rough_bound(fields, rules))
         return _bounded(packing, bound, _small(found, ahead), cost)
 
 

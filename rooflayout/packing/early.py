@@ -20,7 +20,7 @@ from rooflayout.packing.prices import Prices
 
 NEARING = 0.02  # of the bound: prices so near to it are good enough to dive by
 SIZE = 3000  # candidates
-ROUNDS = 2  # of the prices after which a dive's layout is taken, done or not: alike on every machine
+ROUNDS = 2  # of the prices after which a dive's layout is taken, waited for if need be: alike everywhere
 
 
 class Early:
@@ -33,24 +33,27 @@ class Early:
 
     def watch(self, bound: float, value: float, prices: Callable[[], Prices]) -> bool:
         """As PriceSearch.run has it: True where a layout has as many watts as the bound."""
+        inc = self._incumbent
         self._rounds += 1
         if self._begun is not None and self._rounds >= ROUNDS:
             self.take()
+        inc.lower(bound + inc.kept)
+        if inc.places is not None and inc.settled():
+            return True
         if self._begun is None and bound - value <= NEARING * bound:
             asked = self._asked_at(prices())
             self._begun, self._rounds = (asked, self._pool.submit(_dived, asked)), 0
-            if self._incumbent.clock.workers == 1:
+            if inc.clock.workers == 1:
                 wait([self._begun[1]])
-        inc = self._incumbent
-        inc.lower(bound + inc.kept)
-        return inc.places is not None and inc.settled()
+        return False
 
     def take(self) -> None:
-        """What the dive that was begun came to."""
+        """What the dive that was begun came to, if that is still wanted."""
         if self._begun is not None:
             asked, chosen = self._begun
             self._begun = None
-            take_dived(asked, chosen.result())
+            if self._incumbent.places is None or not self._incumbent.settled():
+                take_dived(asked, chosen.result())
 
 
 def _dived(asked: Asked) -> Ints | None:

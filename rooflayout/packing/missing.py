@@ -1,10 +1,10 @@
 """Near misses: how many millimetres more would carry how many watts more.
 
-Panels that are a little too small, their pitches rounded down to a raster of 10 or 30 mm, may fill a facet
-with more watts than real ones do. At their real size, in the same order from left to right and from front to
-back, they overflow somewhere by some millimetres: by so much is the facet too short. The same is asked of the
-finished layout with one panel more, or one in place of another, that overlaps its neighbours a little. Worth
-telling when it is little, and along one axis only.
+Panels that are a little too small, their pitches rounded down to a raster of 10 mm, may fill a facet with
+more watts than real ones do; so may real ones on a facet that is a little too long. At their real size, in
+the same order from left to right and from front to back, they overflow somewhere by some millimetres: by so
+much is the facet too short. The same is asked of the finished layout with one panel more, or one in place
+of another, that overlaps its neighbours a little. Worth telling when it is little, and along one axis only.
 """
 
 from __future__ import annotations
@@ -24,7 +24,9 @@ from rooflayout.packing.search import Search
 MOST = 3  # that are told
 TRIED = 150  # of the promising ones, the best first
 # the rasters of panels that are a little too small, and along which axes they are
-SMALL = ((10, "xy"), (30, "xy"), (10, "x"), (10, "y"))
+SMALL = ((10, "xy"),)
+# how much too long facets are, along which axis
+GROWN: tuple[tuple[int, Axis], ...] = ((20, "x"), (20, "y"), (60, "x"), (60, "y"))
 SMALL_ENOUGH = 0.05  # share of their bound to be unsure of
 SMALL_PLACES = 1500  # among which they are looked for
 SMALL_EFFORT = 0.2  # deterministic seconds, where a way straight down finds none
@@ -85,6 +87,23 @@ def small_layout(
     if clock.over() or min((min(k.w_mm, k.h_mm) for k in kinds), default=0) <= 0:
         return ()
     search = Search(fields, replace(real.rules, kinds=kinds), clock, watts + real.rules.grain())
+    search.touch_slants_coarsely()
+    search.begin_from(real)
+    return search.roughly(SMALL_PLACES, SMALL_EFFORT, SMALL_ENOUGH)
+
+
+def grown_layout(
+    fields: tuple[Field, ...], real: Search, watts: int, clock: Clock, more_mm: int, axis: Axis
+) -> tuple[Place, ...]:
+    """A layout of more than so many watts (tenths) of real panels, were each facet longer by more_mm."""
+    if clock.over():
+        return ()
+    longer = tuple(
+        replace(f, x_max=f.x_max + more_mm) if axis == "x" else replace(f, y_max=f.y_max + more_mm)
+        for f in fields
+    )
+    search = Search(longer, real.rules, clock, watts + real.rules.grain())
+    search.touch_slants_coarsely()
     search.begin_from(real)
     return search.roughly(SMALL_PLACES, SMALL_EFFORT, SMALL_ENOUGH)
 

@@ -30,12 +30,12 @@ from rooflayout.packing.prices import Prices, PriceSearch
 from rooflayout.packing.relaxed import panels_by_area
 from rooflayout.packing.rules import Rules
 from rooflayout.packing.sets import Sets
-from rooflayout.packing.stock import Pool, Stock, nearest
+from rooflayout.packing.stock import SLANT_STEPS_MM, Pool, Stock, nearest
 from rooflayout.packing.sweeps import sweep
 
 SMALL = 3000  # so few candidates need no coarse raster
 FINE_ENOUGH = 0.0007  # share of the bound to be unsure of: a window is solved to the end by itself
-ROUGH = 0.02
+ROUGH = 0.02  # share of the bound: prices that need be no surer are rough ones
 LARGE = 60  # panels of the middling size, by area: with so many and many places, windows instead of prices
 FEW_MODELS = 1  # with more, prices of so many panels seldom come to an end
 NO_RASTER = 1000  # in place of a raster, where no places were made
@@ -95,6 +95,10 @@ class Search:
         self.prefers = True  # among layouts of equal watts
         self.when_settled: Callable[[Search], None] | None = None  # told before the choice among equal watts
 
+    def touch_slants_coarsely(self) -> None:
+        """For a layout that need not be the best."""
+        self._stock.steps_mm = SLANT_STEPS_MM[-1:]
+
     def run(self) -> Packing:
         """Search until proven, out of time, or stopped."""
         self.prepare()
@@ -102,10 +106,7 @@ class Search:
         return self.settle() or Packing(kept, max(kept, area_bound(self._fields, self.rules)), ())
 
     def begin_from(self, other: Search) -> None:
-        """Take over the points and places that mattered in a search of nearly the same roof and panels.
-
-        They stand in for the coarse raster; kinds must be numbered alike.
-        """
+        """In place of the coarse raster what mattered in a search of nearly the same; kinds as there."""
         if other.fine is None:
             return
         fine, prices = other.fine, other.fine.prices
@@ -117,7 +118,7 @@ class Search:
     def prepare(self, answers: bool = True, enough: float = FINE_ENOUGH) -> None:
         """Candidates and their prices, with first layouts on the way if answers; sets the bound.
 
-        enough: the share of the bound that prices may be unsure of; from ROUGH on the first such will do.
+        enough: the share of the bound that prices may be unsure of; from ROUGH on the first such do.
         """
         begun = bool(self._start)
         if answers and not self.large and self._settled_by_sets():

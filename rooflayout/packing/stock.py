@@ -31,6 +31,7 @@ class Stock:
 
     def __init__(self, fields: tuple[Field, ...], kinds: tuple[Kind, ...], pool: Pool, clock: Clock) -> None:
         self.fields, self._kinds, self._pool, self._clock = fields, kinds, pool, clock
+        self.steps_mm: tuple[int, ...] = SLANT_STEPS_MM  # to try
 
     def takes_time(self) -> bool:
         """Whether making the finest candidates takes so long that a layout should come first."""
@@ -53,7 +54,7 @@ class Stock:
         None when even those are too many places to look at.
         """
         slanted = any(field.slanted_edges() for field in self.fields)
-        steps = SLANT_STEPS_MM if slanted else SLANT_STEPS_MM[:1]
+        steps = self.steps_mm if slanted else SLANT_STEPS_MM[:1]
         most = min(MOST_CELLS, CELLS_PER_S * self._clock.left())
         cells = {step: self._at(step)._cells(kinds) for step in steps}
         if not any_ and (self._clock.over() or cells[steps[-1]] > most):

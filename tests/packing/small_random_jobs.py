@@ -29,8 +29,8 @@ def clock_of(seconds: float = 20.0, workers: int = 1) -> Clock:
     return Clock(time.monotonic() + seconds, lambda: False, lambda watts, bound: None, workers)
 
 
-def packed(job: Job, supply: Supply | None = None, seconds: float = 20.0) -> Packed:
-    return pack(job, supply, clock_of(seconds))
+def packed(job: Job, supply: Supply | None = None, seconds: float = 20.0, workers: int = 1) -> Packed:
+    return pack(job, supply, clock_of(seconds, workers))
 
 
 def rectangle(name: str, along_x_mm: float, along_y_mm: float, at: tuple[float, float] = (0.0, 0.0)) -> Facet:

@@ -46,8 +46,10 @@ def test_prices_and_layouts_are_the_same_with_one_worker_as_with_two(monkeypatch
     began: list[int] = []
     dived = early._dived
     monkeypatch.setattr(early, "_dived", lambda asked: began.append(1) or dived(asked))
-    one, two = prepared(1), prepared(2)
-    assert len(began) >= 2  # in each search
+    one = prepared(1)
+    in_one = len(began)
+    two = prepared(2)
+    assert len(began) == 2 * in_one >= 2
     assert one._likely_many() is False
     assert two._likely_many() is True
     assert (one.incumbent.watts, one.incumbent.places) == (two.incumbent.watts, two.incumbent.places)

@@ -10,16 +10,23 @@ from exhaustive_roofs import best, counts_of, ranks
 from small_random_jobs import packed, random_job, random_supply, rectangle, with_pairs
 
 from rooflayout.job import Job, KeptPanel, PanelModel, PanelRules
-from rooflayout.packing import closing
+from rooflayout.packing import closing, early, search, stock
+from rooflayout.packing.early import Early
 from rooflayout.wiring.options import UNLIMITED, StringOption, Supply, TrackerClass
 
 MORE_THAN_FITS = 12  # trackers, on roofs of a few panels
 
 
-def check(job: Job, raster_mm: int, supply: Supply | None = None, trackers: Supply | None = None) -> None:
+def check(
+    job: Job,
+    raster_mm: int,
+    supply: Supply | None = None,
+    trackers: Supply | None = None,
+    workers: int = 1,
+) -> None:
     """The packer's watts, proof and choice against all that is possible; trackers stand in for UNLIMITED."""
     possible = ranks(job, raster_mm, trackers or supply)
-    found = packed(job, supply)
+    found = packed(job, supply, workers=workers)
     watts = best(possible).watts
     assert (found.watts, found.bound_watts, found.proven) == (watts, watts, True)
     assert possible.get(counts_of(job, found.panels, supply)) == best(possible)
@@ -36,6 +43,20 @@ def roof(seed: int, cells: int) -> tuple[Random, Job, int]:
 def test_watts_and_choice_equal_exhaustive_search(seed: int) -> None:
     _, job, raster_mm = roof(seed, cells=48)
     check(job, raster_mm)
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3, 5, 6, 7, 8, 9, 10, 11, 12, 13])
+def test_with_dives_beside_the_prices_too(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """And a coarse raster beside the candidates; with kept panels, whose watts are in the bound."""
+    watched: list[bool] = []
+    watch = Early.watch
+    monkeypatch.setattr(Early, "watch", lambda self, *told: watched.append(watch(self, *told)) or watched[-1])
+    monkeypatch.setattr(search, "SMALL", 0)
+    monkeypatch.setattr(stock, "MANY_CELLS", 0)
+    monkeypatch.setattr(early, "NEARING", 0.5)
+    _, job, raster_mm = roof(seed, cells=48)
+    check(job, raster_mm, workers=2)
+    assert watched
 
 
 @pytest.mark.parametrize("seed", range(100, 140))

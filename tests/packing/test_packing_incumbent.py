@@ -37,6 +37,14 @@ def test_the_first_layout_is_taken_and_then_better_ones_only() -> None:
     assert told == [(300, 1000), (310, 1000)]
 
 
+def test_near_is_a_layout_within_a_share_of_the_bound_and_no_floor() -> None:
+    inc, _ = incumbent(floor=990)
+    assert not inc.near(0.5)
+    inc.better(990, [A])
+    assert inc.near(0.01)
+    assert not inc.near(0.009)
+
+
 def test_an_empty_layout_is_a_layout() -> None:
     inc, _ = incumbent()
     inc.better(0, [])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Callable
 from functools import cache
 from itertools import count
 from random import Random
@@ -113,3 +114,19 @@ def test_the_same_prices_every_time() -> None:
     assert one.bound == other.bound
     assert np.array_equal(one.reduced_cost, other.reduced_cost)
     assert one.rows == other.rows
+
+
+def test_whoever_watches_may_end_it() -> None:
+    _, _, _, problem = case(1)
+    search, told = PriceSearch(*problem), []
+
+    def watch(bound: float, value: float, prices: Callable[[], Prices]) -> bool:
+        told.append((bound, value, prices().bound))
+        return len(told) == 2
+
+    start = np.arange(0, len(problem[0]), 7)
+    found = search.run(start, time.monotonic() + 60, lambda: False, watch=watch)
+    assert len(told) == 2
+    assert found.converged
+    assert found.bound == told[1][0] == told[1][2]
+    assert all(bound >= relaxed_alone(1) - 1e-6 for bound, _, _ in told)
