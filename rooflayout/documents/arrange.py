@@ -165,6 +165,8 @@ def _first_sheets(
         under = columns_of(Box(area.x0, area.y0, area.x1, area.y1 - high - GUTTER))
         boxes = [*right, *under, *_strip_rest(size)]
         placed, left_over = flow(blocks, boxes)
+        if any(block is blocks[0] for block in left_over):  # what is mounted from stays, in parts if need be
+            placed, left_over = fill_sheet(blocks, boxes)
         lowest = area.y1 - high - GUTTER
         bottoms = [_bottom(p) for p in placed if _stands_in(p, under)]
         shift = min(min(bottoms) - area.y0, _MOST_SHIFT) if bottoms else 0.0

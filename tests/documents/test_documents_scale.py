@@ -165,6 +165,20 @@ def test_long_tables_are_parted_with_no_row_lost() -> None:
     assert sorted(plain) == sorted(f"P{k}" for k in range(1, 61))
 
 
+def test_what_is_mounted_from_is_on_the_sheet_with_the_roof() -> None:
+    """In parts where no column is long enough; cautions and notes go to the next sheet before it does."""
+    setting_out = TableBlock("Setting out", (Column(("panel",)),), tuple(Row((f"P{k}",)) for k in range(30)))
+    others = [TextBlock(f"T{k}", (("", "some words " * 9),) * 8) for k in range(5)]
+    job, _ = SAMPLES["trailer"]()
+    views = [plan_view(*SAMPLES["trailer"](), facet, 20) for facet in job.facets]
+    ways = _first_sheets(views, [setting_out, *others], A3)
+    assert ways
+    for sheet, left_over in ways:
+        titles = [getattr(p.block, "title", "") for p in sheet.placements]
+        assert titles[0] == "Setting out"
+        assert left_over or len(titles) >= 6
+
+
 def test_a_table_wider_than_a_column_gets_a_whole_sheet() -> None:
     head = tuple(Column((f"a column with a long name {k}",)) for k in range(5))
     wide = TableBlock("Wide", head, (Row(("1", "2", "3", "4", "5")),))
