@@ -83,12 +83,12 @@ class Windows:
                 return
             inc.lower(low - inc.grain)
 
-    def descend(self, effort: float) -> None:
-        """Until all is settled, or a window takes more than the effort."""
+    def descend(self, effort: float, widest: int = WIDEST) -> None:
+        """Until all is settled, or a window is wider than the widest (candidates) or takes more effort."""
         inc = self._asked.incumbent
         while not inc.settled() and not inc.clock.over():
             low, keep = _window(self._asked, self._most)
-            if len(keep) > WIDEST or not self._decided(low, keep, effort):
+            if len(keep) > widest or not self._decided(low, keep, effort):
                 return
             self._most = min(max(NEXT_WINDOW, 2 * self._most), WIDE)
 

@@ -14,7 +14,7 @@ from rooflayout import cpsat
 from rooflayout.packing.asked import Asked
 from rooflayout.packing.ceiling import area_bound
 from rooflayout.packing.clearance import Field
-from rooflayout.packing.closing import FIRST_SIZE, Closing, Windows, answer_promising
+from rooflayout.packing.closing import FIRST_SIZE, NEXT_WINDOW, Closing, Windows, answer_promising
 from rooflayout.packing.coarse import RASTER_MM, Coarse, mattering, priced_coarsely
 from rooflayout.packing.diving import dive_roughly
 from rooflayout.packing.early import Early
@@ -210,7 +210,7 @@ class Search:
         """After prepare: what no layout can exceed, where only watts from the floor up matter."""
         self.incumbent.raise_floor(floor)
         if self.fine is not None and not self._clock.over():
-            Windows(self.fine).descend(effort)
+            Windows(self.fine).descend(effort, NEXT_WINDOW)
         return self.sound_bound()
 
     def sound_bound(self) -> int:
