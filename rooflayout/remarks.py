@@ -198,9 +198,8 @@ def _near_misses(plan: Plan) -> Iterator[Note]:
     for m in plan.near_misses:
         panels = ", ".join(f"{count} x {model}" for model, count in m.panels)
         one, other = m.between  # from low to high along the axis
-        where = f"between {'the near edge' if one == EDGE else one} and "
-        where += "the far edge" if other == EDGE else other
-        where = "between the two edges" if one == other == EDGE else where
+        low, high = "the near edge" if one == EDGE else one, "the far edge" if other == EDGE else other
+        where = "between the two edges" if one == other == EDGE else f"between {low} and {high}"
         text = (
             f"{m.short_mm} mm more on {m.facet} along {m.axis}, {where}, would carry {m.watts:g} W more "
             f"({panels})."

@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from rooflayout.packing.clearance import Field
 from rooflayout.packing.incumbent import Clock, Place
-from rooflayout.packing.missing import GROWN, SMALL, grown_layout, small_layout
+from rooflayout.packing.missing import GROWN, grown_layout, small_layout
 from rooflayout.packing.search import Search
 
 
@@ -43,7 +43,7 @@ class Ahead:
         watts = search.incumbent.watts
         self._search = search
         known = self._fields, search, watts, clock
-        self._begun = [self._pool.submit(small_layout, *known, *small) for small in SMALL]
+        self._begun = [self._pool.submit(small_layout, *known)]
         self._begun += [self._pool.submit(grown_layout, *known, *grown) for grown in GROWN]
 
     def end(self, search: Search | None) -> None:

@@ -10,7 +10,7 @@ import numpy as np
 from rooflayout.packing.clearance import Ints
 from rooflayout.packing.closure import Candidates, closed
 from rooflayout.packing.grid import Floats, PointGrid
-from rooflayout.packing.incumbent import SLACK, Incumbent, places_of
+from rooflayout.packing.incumbent import SLACK, Incumbent, Place, places_of
 from rooflayout.packing.kinds import Kind
 from rooflayout.packing.model import PackingModel
 from rooflayout.packing.prices import Prices
@@ -41,6 +41,12 @@ class Asked:
     def most_with(self) -> Floats:
         """By candidate, the most watts that a layout with it can have."""
         return np.asarray(self.incumbent.kept + self.prices.bound + self.prices.reduced_cost + SLACK)
+
+    def mattering(self, grain: int) -> list[Place]:
+        """Places that a layout within a grain of the bound may use."""
+        columns = self.prices.columns
+        dear = self.prices.reduced_cost[columns]
+        return places_of(self.candidates, columns[dear > -grain - SLACK])
 
     def answer(self, keep: Ints, effort: float) -> None:
         """The best layout of a few candidates, no proof."""

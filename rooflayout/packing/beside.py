@@ -100,7 +100,7 @@ def search_all(
             cost = _cost(fields, rules, asked(), minded, ending.clock)
         bound = packing.bound if above is None else above.result()
         if above is not None and clock.over():  # it was cut off, perhaps before it knew anything
-            bound = min(bound, rough_bound(fields, rules))
+            bound = _late_bound(fields, rules, above)
         return _bounded(packing, bound, _small(found, ahead), cost)
 
 

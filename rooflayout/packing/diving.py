@@ -11,7 +11,7 @@ from rooflayout.packing.choice import Choice
 from rooflayout.packing.clearance import Ints
 from rooflayout.packing.dive import dive
 from rooflayout.packing.incumbent import places_of
-from rooflayout.packing.narrow import dearest
+from rooflayout.packing.narrow import DEAR, dearest
 
 FIRST_EFFORT = 1.0  # deterministic seconds for a layout, to begin with
 NEAR = 0.01  # of the bound: a layout that is not so near is improved before better ones are ruled out
@@ -24,12 +24,18 @@ def most_promising(asked: Asked, size: int) -> Ints:
     return np.sort(np.argsort(-asked.prices.reduced_cost, kind="stable")[:size])
 
 
-def dive_roughly(asked: Asked, size: int) -> None:
-    """A layout of so many of the most promising, straight down from their relaxation."""
+def dived(asked: Asked, size: int, share: float = DEAR) -> Ints | None:
+    """So many of the most promising, straight down from their relaxation; share as for dearest."""
     keep = asked.held(most_promising(asked, size))
-    if len(keep):
-        choice = Choice(asked.grid, asked.rules, asked.candidates.kind, keep, *dearest(asked))
-        take_dived(asked, dive(asked, choice, DIVES[0]))
+    if not len(keep):
+        return None
+    choice = Choice(asked.grid, asked.rules, asked.candidates.kind, keep, *dearest(asked, share))
+    return dive(asked, choice, DIVES[0])
+
+
+def dive_roughly(asked: Asked, size: int) -> None:
+    """What that comes to as a layout."""
+    take_dived(asked, dived(asked, size))
 
 
 def dive_both(asked: Asked, choice: Choice) -> None:

@@ -10,12 +10,10 @@ from collections.abc import Callable
 from concurrent.futures import Executor, Future, wait
 
 from rooflayout.packing.asked import Asked
-from rooflayout.packing.choice import Choice
 from rooflayout.packing.clearance import Ints
-from rooflayout.packing.dive import dive
-from rooflayout.packing.diving import most_promising, take_dived
+from rooflayout.packing.diving import dived, take_dived
 from rooflayout.packing.incumbent import Incumbent
-from rooflayout.packing.narrow import VERY_DEAR, dearest
+from rooflayout.packing.narrow import VERY_DEAR
 from rooflayout.packing.prices import Prices
 
 NEARING = 0.02  # of the bound: prices so near to it are good enough to dive by
@@ -42,7 +40,7 @@ class Early:
             return True
         if self._begun is None and bound - value <= NEARING * bound:
             asked = self._asked_at(prices())
-            self._begun, self._rounds = (asked, self._pool.submit(_dived, asked)), 0
+            self._begun, self._rounds = (asked, self._pool.submit(dived, asked, SIZE, VERY_DEAR)), 0
             if inc.clock.workers == 1:
                 wait([self._begun[1]])
         return False
@@ -54,11 +52,3 @@ class Early:
             self._begun = None
             if self._incumbent.places is None or not self._incumbent.settled():
                 take_dived(asked, chosen.result())
-
-
-def _dived(asked: Asked) -> Ints | None:
-    keep = asked.held(most_promising(asked, SIZE))
-    if not len(keep):
-        return None
-    choice = Choice(asked.grid, asked.rules, asked.candidates.kind, keep, *dearest(asked, VERY_DEAR))
-    return dive(asked, choice, 1)

@@ -97,17 +97,15 @@ def coarser(kinds: tuple[Kind, ...], raster_mm: int) -> tuple[Kind, ...]:
     )
 
 
-def smaller(
-    kinds: Sequence[Kind], raster_mm: int, least: int = 0, *, along_x: bool = True, along_y: bool = True
-) -> tuple[Kind, ...]:
+def smaller(kinds: Sequence[Kind], raster_mm: int, least: int = 0) -> tuple[Kind, ...]:
     """The same kinds with pitches rounded down to a raster: whatever lies on the roof, these would, too.
 
-    least: millimetres by which each is made smaller at least. along_x, along_y: which pitches.
+    least: millimetres by which each is made smaller at least.
     """
     found = []
     for k in kinds:
-        x = _less(k.pitch_x_mm, raster_mm, least) if along_x else 0
-        y = _less(k.pitch_y_mm, raster_mm, least) if along_y else 0
+        x = _less(k.pitch_x_mm, raster_mm, least)
+        y = _less(k.pitch_y_mm, raster_mm, least)
         w, h, pitch_x, pitch_y = k.w_mm - x, k.h_mm - y, k.pitch_x_mm - x, k.pitch_y_mm - y
         found.append(replace(k, w_mm=w, h_mm=h, pitch_x_mm=pitch_x, pitch_y_mm=pitch_y))
     return tuple(found)

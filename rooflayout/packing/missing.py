@@ -19,12 +19,12 @@ from rooflayout.packing.ground import Axis, Ground, Thing
 from rooflayout.packing.incumbent import Clock, Place, watts_of
 from rooflayout.packing.kinds import Kind, smaller
 from rooflayout.packing.lacking import MOST_MM, lacks
+from rooflayout.packing.rules import Rules
 from rooflayout.packing.search import Search
 
 MOST = 3  # that are told
 TRIED = 150  # of the promising ones, the best first
-# the rasters of panels that are a little too small, and along which axes they are
-SMALL = ((10, "xy"),)
+SMALL_MM = 10  # the raster of panels that are a little too small
 # how much too long facets are, along which axis
 GROWN: tuple[tuple[int, Axis], ...] = ((20, "x"), (20, "y"), (60, "x"), (60, "y"))
 SMALL_ENOUGH = 0.05  # share of their bound to be unsure of
@@ -76,33 +76,35 @@ def near_misses(
     return tuple(order[:MOST])
 
 
-def small_layout(
-    fields: tuple[Field, ...], real: Search, watts: int, clock: Clock, raster: int, axes: str
-) -> tuple[Place, ...]:
+def small_layout(fields: tuple[Field, ...], real: Search, watts: int, clock: Clock) -> tuple[Place, ...]:
     """A layout of more than so many watts (tenths) of panels whose pitches are rounded down to a raster.
 
-    By at least a millimetre. real: the search with the panels as they are. axes: "x", "y" or both.
+    By at least a millimetre. real: the search with the panels as they are.
     """
-    kinds = smaller(real.rules.kinds, raster, 1, along_x="x" in axes, along_y="y" in axes)
-    if clock.over() or min((min(k.w_mm, k.h_mm) for k in kinds), default=0) <= 0:
+    kinds = smaller(real.rules.kinds, SMALL_MM, 1)
+    if min((min(k.w_mm, k.h_mm) for k in kinds), default=0) <= 0:
         return ()
-    search = Search(fields, replace(real.rules, kinds=kinds), clock, watts + real.rules.grain())
-    search.touch_slants_coarsely()
-    search.begin_from(real)
-    return search.roughly(SMALL_PLACES, SMALL_EFFORT, SMALL_ENOUGH)
+    return _roughly(fields, replace(real.rules, kinds=kinds), real, watts, clock)
 
 
 def grown_layout(
     fields: tuple[Field, ...], real: Search, watts: int, clock: Clock, more_mm: int, axis: Axis
 ) -> tuple[Place, ...]:
     """A layout of more than so many watts (tenths) of real panels, were each facet longer by more_mm."""
-    if clock.over():
-        return ()
     longer = tuple(
         replace(f, x_max=f.x_max + more_mm) if axis == "x" else replace(f, y_max=f.y_max + more_mm)
         for f in fields
     )
-    search = Search(longer, real.rules, clock, watts + real.rules.grain())
+    return _roughly(longer, real.rules, real, watts, clock)
+
+
+def _roughly(
+    fields: tuple[Field, ...], rules: Rules, real: Search, watts: int, clock: Clock
+) -> tuple[Place, ...]:
+    """A layout of more than so many watts, begun from the real search."""
+    if clock.over():
+        return ()
+    search = Search(fields, rules, clock, watts + rules.grain())
     search.touch_slants_coarsely()
     search.begin_from(real)
     return search.roughly(SMALL_PLACES, SMALL_EFFORT, SMALL_ENOUGH)

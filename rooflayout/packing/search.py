@@ -15,7 +15,7 @@ from rooflayout.packing.asked import Asked
 from rooflayout.packing.ceiling import area_bound
 from rooflayout.packing.clearance import Field
 from rooflayout.packing.closing import FIRST_SIZE, NEXT_WINDOW, Closing, Windows, answer_promising
-from rooflayout.packing.coarse import RASTER_MM, Coarse, mattering, priced_coarsely
+from rooflayout.packing.coarse import RASTER_MM, answer_coarsely, priced_coarsely
 from rooflayout.packing.diving import dive_roughly
 from rooflayout.packing.early import Early
 from rooflayout.packing.families import Auxiliary
@@ -26,7 +26,7 @@ from rooflayout.packing.interior import NO_FAMILY
 from rooflayout.packing.patches import patch
 from rooflayout.packing.pieces import pieces_of
 from rooflayout.packing.prefer import prefer
-from rooflayout.packing.prices import Prices, PriceSearch
+from rooflayout.packing.prices import Prices, PriceSearch, Watch
 from rooflayout.packing.relaxed import panels_by_area
 from rooflayout.packing.rules import Rules
 from rooflayout.packing.sets import Sets
@@ -107,13 +107,14 @@ class Search:
 
     def begin_from(self, other: Search) -> None:
         """In place of the coarse raster what mattered in a search of nearly the same; kinds as there."""
-        if other.fine is None:
-            return
-        fine, prices = other.fine, other.fine.prices
-        alike = Auxiliary(self.rules).families == Auxiliary(other.rules).families
-        points = prices.points_mm(fine.grid)
+        if other.fine is not None:
+            self._take_over(other.fine, Auxiliary(self.rules).families == Auxiliary(other.rules).families)
+
+    def _take_over(self, asked: Asked, alike: bool = True) -> None:
+        """alike: whether families are numbered as here."""
+        points = asked.prices.points_mm(asked.grid)
         self._points_mm = [point for point in points if alike or point[0] == NO_FAMILY]
-        self._start = mattering(fine.candidates, prices, self.incumbent.grain)
+        self._start = asked.mattering(self.incumbent.grain)
 
     def prepare(self, answers: bool = True, enough: float = FINE_ENOUGH) -> None:
         """Candidates and their prices, with first layouts on the way if answers; sets the bound.
@@ -139,21 +140,27 @@ class Search:
     def _price(self, pool: Executor, answers: bool, enough: float) -> None:
         """pool: for what can be done beside: the coarse raster's prices, then dives."""
         inc, begun = self.incumbent, bool(self._start)
-        coarsely = partial(priced_coarsely, self._stock, self.rules, self._clock, self._price_end)
+        coarsely = partial(priced_coarsely, self._stock, self.rules, inc, self._price_end)
         beside = pool.submit(coarsely) if not begun and self._likely_many() else None
         fine, kinds, self.raster_mm = self._stock.finest()
         if len(fine) > SMALL and not begun:
             if answers and inc.places is None:
                 self._rows_first()
             if self.raster_mm < RASTER_MM and not self._clock.over():
-                self._take_coarse(coarsely() if beside is None else beside.result(), answers)
+                coarse = coarsely() if beside is None else beside.result()
+                if coarse is not None:
+                    self._take_over(coarse)
+                    if answers and inc.places is None:
+                        answer_coarsely(coarse)
         grid = PointGrid(fine, kinds)
         search = PriceSearch(fine, grid, self.rules)
         search.lay_out(self._points_mm)
         early = Early(lambda prices: Asked(fine, kinds, grid, self.rules, prices, inc), inc, pool)
-        watch = early.watch if answers and not begun and len(fine) > SMALL else None
+        watch: Watch | None = None
         if enough >= ROUGH:
             watch = partial(self._good_enough, enough)
+        elif answers and not begun and len(fine) > SMALL:
+            watch = early.watch
         start = nearest(self._start, fine)
         prices = search.run(start, self._price_end, self._clock.stopped, enough, watch)
         early.take()
@@ -287,12 +294,3 @@ class Search:
 
     def _rows_first(self) -> None:
         rows_first(self._fields, self.rules, self.incumbent)
-
-    def _take_coarse(self, coarse: Coarse | None, answers: bool) -> None:
-        """What mattered on the coarse raster, to begin the finest with; a layout there if there is none."""
-        if coarse is None:
-            return
-        self._points_mm = coarse.points_mm()
-        self._start = mattering(coarse.candidates, coarse.prices, self.incumbent.grain)
-        if answers and self.incumbent.places is None:
-            coarse.answer(self.rules, self.incumbent)

@@ -14,7 +14,7 @@ from rooflayout.packing.ahead import Ahead, Ending
 from rooflayout.packing.clearance import Field, field_of
 from rooflayout.packing.incumbent import Place
 from rooflayout.packing.kinds import kinds_of
-from rooflayout.packing.missing import GROWN, SMALL, grown_layout, small_layout
+from rooflayout.packing.missing import GROWN, grown_layout, small_layout
 from rooflayout.packing.rules import models_of, rules_of
 from rooflayout.packing.search import Search
 
@@ -40,8 +40,7 @@ def pool() -> Iterator[ThreadPoolExecutor]:
 
 def layouts_of(fields: tuple[Field, ...], search: Search, watts: int) -> tuple[tuple[Place, ...], ...]:
     known = fields, search, watts, clock_of()
-    small = [small_layout(*known, *how) for how in SMALL]
-    return (*small, *(grown_layout(*known, *how) for how in GROWN))
+    return (small_layout(*known), *(grown_layout(*known, *how) for how in GROWN))
 
 
 def searched(fields: tuple[Field, ...]) -> Search:

@@ -44,8 +44,8 @@ def test_prices_and_layouts_are_the_same_with_one_worker_as_with_two(monkeypatch
     monkeypatch.setattr(search, "SMALL", 0)
     monkeypatch.setattr(stock, "MANY_CELLS", 0)
     began: list[int] = []
-    dived = early._dived
-    monkeypatch.setattr(early, "_dived", lambda asked: began.append(1) or dived(asked))
+    dived = early.dived
+    monkeypatch.setattr(early, "dived", lambda *how: began.append(1) or dived(*how))
     one = prepared(1)
     in_one = len(began)
     two = prepared(2)
