@@ -57,8 +57,6 @@ def plan_job(
     """
     start = time.monotonic()
     temperatures = design_temperatures(job.site)
-    sun = _sun(job)
-    wishes = wishes_of(job, sun, left_of_middle_mm(job) if job.panels.balance else None)
     clock = Clock(start + time_limit_s, stopped, lambda watts, bound: tell(watts / 10, bound / 10), workers)
     changes: list[Change] = []
 
@@ -70,7 +68,9 @@ def plan_job(
         changes.extend(changes_of(job, temperatures, supply))
         return [change.supply for change in changes]
 
-    with pvlib_beside(workers > 1 and (job.battery is not None or sun is not None)):
+    with pvlib_beside(workers > 1 and (job.battery is not None or _asks_for_energy(job))):
+        sun = _sun(job)
+        wishes = wishes_of(job, sun, left_of_middle_mm(job) if job.panels.balance else None)
         packed, supply = pack_capped(job, temperatures, clock, asked, wishes)
     if job.wants_wiring:
         shade = shade_of(job, sun) if sun is not None and job.obstacles else None

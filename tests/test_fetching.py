@@ -69,3 +69,15 @@ def test_the_plan_is_the_same_where_it_is_not_loaded_beside() -> None:
     assert plans[0].wiring.readings
     alone, beside = (replace(p, layout=replace(p.layout, seconds=0.0)) for p in plans)
     assert alone == beside
+
+
+def test_the_sun_of_a_place_is_known_before_it_is_there() -> None:
+    """What a plan asks before its search: whether the job has a harvest, heights of the land and all."""
+    code = """
+from rooflayout.energy.energy import why_none
+from rooflayout.job import Facet, Job, PanelRules, Site
+roof = Facet("main", ((0.0, 0.0), (2100.0, 0.0), (2100.0, 1100.0), (0.0, 1100.0)))
+job = Job("shed", (roof,), PanelRules(()), site=Site(latitude_deg=46.5, longitude_deg=8.0))
+print(why_none(job), "pvlib" in sys.modules)
+"""
+    assert printed(code) == "None False"

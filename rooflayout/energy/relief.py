@@ -7,7 +7,8 @@ from __future__ import annotations
 
 import math
 from functools import lru_cache
-from importlib import resources
+from importlib.util import find_spec
+from pathlib import Path
 
 HEIGHTS_FILE = "Altitude.h5"  # of pvlib: uint8 [latitude from 90 down, longitude from -180], 1/12 degree
 STEP_M, LOWEST_M, NO_DATA = 28.0, -450.0, 255  # the file's steps, as pvlib.location.lookup_altitude reads it
@@ -31,8 +32,7 @@ def relief_m(latitude_deg: float, longitude_deg: float) -> float:
         raise ValueError(f"latitude must lie between -90 and 90 degrees, not {latitude_deg:g}")
     up = AROUND_KM / KM_A_DEGREE
     along = min(up / max(math.cos(math.radians(latitude_deg)), 0.1), 180.0)
-    source = resources.files("pvlib").joinpath("data", HEIGHTS_FILE)
-    with resources.as_file(source) as path, h5py.File(path, "r") as file:
+    with h5py.File(_heights_path(), "r") as file:
         heights = file["Altitude"]
         rows, columns = heights.shape
         row = int((90.0 - latitude_deg) * CELLS_A_DEGREE)
@@ -44,6 +44,14 @@ def relief_m(latitude_deg: float, longitude_deg: float) -> float:
     metres = np.where(cells == NO_DATA, 0.0, np.maximum(LOWEST_M + STEP_M * cells, 0.0))
     low, high = np.percentile(metres, [LEAST, MOST])
     return float(high - low)
+
+
+def _heights_path() -> Path:
+    """Found without loading pvlib, which takes longer than a small roof's search."""
+    spec = find_spec("pvlib")
+    assert spec is not None
+    assert spec.submodule_search_locations is not None
+    return Path(spec.submodule_search_locations[0]) / "data" / HEIGHTS_FILE
 
 
 def in_mountains(latitude_deg: float, longitude_deg: float) -> bool:

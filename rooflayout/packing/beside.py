@@ -78,10 +78,14 @@ def search_all(
         alone = replace(ending.clock, workers=1)  # beside others that have all workers
         ahead = Ahead(pool, fields, ending)
         watched, reached = _watched(clock)
-        above = None
-        if slanted and teams is not None and clock.workers > 1:
-            above = bounds.submit(_bound_by_teams, ease, rules, alone, reached)
-        minded = search_minding(fields, rules, watched, ahead.begin)
+        above: Future[int] | None = None
+
+        def begin_above() -> None:
+            nonlocal above
+            if slanted and clock.workers > 1:
+                above = bounds.submit(_bound_by_teams, ease, rules, alone, reached)
+
+        minded = search_minding(fields, rules, watched, ahead.begin, begin_above)
         found, packing = minded.found, minded.found.packing
         ending.end = min(clock.deadline, time.monotonic() + MOST_S)
         if clock.over():

@@ -51,6 +51,7 @@ def cost_of_wiring(
     floor = watts + rules.grain()
     if free is None:
         free = Search(fields, unwired(rules), clock, floor)
+        free.begins_with_rows = False
         free.roughly(FIRST_WINDOW, EFFORT, ENOUGH)
     if free.incumbent.places is None or free.incumbent.watts < floor:
         return NO_COST

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from rooflayout.packing.bands import row_at, rows_of, span_mm, turned, turned_kind
+from rooflayout.packing.bands import Rows, row_at, rows_of, span_mm, turned, turned_kind
 from rooflayout.packing.clearance import Field
 from rooflayout.packing.incumbent import Place
 from rooflayout.packing.kinds import Kind, densest_models
@@ -61,8 +61,14 @@ def _filled(
         elif len(waiting) > 1 and not any(left.most(n) for n in waiting[0]):
             waiting.pop(0)
         else:
-            at += 1
+            at = min((_next_start(rows[n], at) for n in waiting[0]), default=high + 1)
     return found
+
+
+def _next_start(rows: Rows, y: int) -> int:
+    """Where other rows than at y may start; far up where there are no more."""
+    later = rows[0][rows[0] > y]
+    return int(later.min()) if len(later) else UNBOUND
 
 
 class _Left:

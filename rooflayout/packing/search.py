@@ -93,6 +93,8 @@ class Search:
         self.fine: Asked | None = None  # the finest candidates with their prices, once prepared
         self.wishes: tuple[int, ...] = NO_WISHES  # what prefer reached, in its order
         self.prefers = True  # among layouts of equal watts
+        self.begins_with_rows = True
+        self._rows_done = False
         self.when_settled: Callable[[Search], None] | None = None  # told before the choice among equal watts
 
     def touch_slants_coarsely(self) -> None:
@@ -130,7 +132,7 @@ class Search:
             if answers:
                 self._rows_first()
             return
-        if answers and not begun:
+        if answers and not begun and self.begins_with_rows:
             self.rows_if_slow()
         if self._clock.workers > 1:
             cpsat.load_beside()
@@ -144,7 +146,7 @@ class Search:
         beside = pool.submit(coarsely) if not begun and self._likely_many() else None
         fine, kinds, self.raster_mm = self._stock.finest()
         if len(fine) > SMALL and not begun:
-            if answers and inc.places is None:
+            if answers and inc.places is None and self.begins_with_rows:
                 self._rows_first()
             if self.raster_mm < RASTER_MM and not self._clock.over():
                 coarse = coarsely() if beside is None else beside.result()
@@ -161,6 +163,8 @@ class Search:
             watch = partial(self._good_enough, enough)
         elif answers and not begun and len(fine) > SMALL:
             watch = early.watch
+        elif answers:
+            watch = self._hopeless
         start = nearest(self._start, fine)
         prices = search.run(start, self._price_end, self._clock.stopped, enough, watch)
         early.take()
@@ -171,6 +175,11 @@ class Search:
         """As PriceSearch.run watches: whether prices are so, or leave no room for what is looked for."""
         self.incumbent.lower(bound + self.incumbent.kept)
         return self.incumbent.settled() or bound - value <= enough * bound
+
+    def _hopeless(self, bound: float, value: float, prices: Callable[[], Prices]) -> bool:
+        """As PriceSearch.run watches: whether no layout reaches the floor."""
+        self.incumbent.lower(bound + self.incumbent.kept)
+        return self.incumbent.places is None and self.incumbent.settled()
 
     def _likely_many(self) -> bool:
         """Whether the coarse raster's prices are likely to be wanted, before it is known."""
@@ -196,9 +205,13 @@ class Search:
         if inc.settled() and self.when_settled is not None:
             self.when_settled(self)
         if inc.settled() and self.prefers:
-            self.wishes = self._preferred() or NO_WISHES
+            self.choose()
         assert inc.places is not None
         return Packing(inc.watts, max(inc.watts, self.sound_bound()), inc.places)
+
+    def choose(self) -> None:
+        """Once settled: the preferred layout among those of the best watts, and what the wishes came to."""
+        self.wishes = self._preferred() or NO_WISHES
 
     def roughly(self, size: int, effort: float, enough: float = FINE_ENOUGH) -> tuple[Place, ...]:
         """A good layout among so many places and no proof, with so much effort; enough as for prepare."""
@@ -293,4 +306,6 @@ class Search:
             self._rows_first()
 
     def _rows_first(self) -> None:
-        rows_first(self._fields, self.rules, self.incumbent)
+        if not self._rows_done:
+            self._rows_done = True
+            rows_first(self._fields, self.rules, self.incumbent)

@@ -15,13 +15,15 @@ from typing import NamedTuple
 
 from rooflayout.packing.ceiling import area_bound
 from rooflayout.packing.clearance import Field
+from rooflayout.packing.diving import dive_roughly
 from rooflayout.packing.incumbent import Clock, Place, whole
 from rooflayout.packing.rules import Rules, geometry_only
-from rooflayout.packing.search import NO_WISHES, Packing, Search
+from rooflayout.packing.search import Packing, Search
 from rooflayout.packing.stock import Pool
 from rooflayout.packing.team_rules import Team, kinds_in, restricted, teams_of, unshared
 
 ROUNDS = 1  # of trying, before another team has its turn
+DIVED = 3000  # candidates of a team, at most, for a layout when it is opened
 MOST_TIES = 12  # teams of equal watts that are compared in mass and price
 
 
@@ -43,10 +45,11 @@ def search(
     rules: Rules,
     clock: Clock,
     when_settled: Callable[[Search], None] | None = None,
+    when_opened: Callable[[], None] | None = None,
 ) -> Found:
     """The best packing, by teams where that is the better way.
 
-    when_settled: as in Search, where there are no teams.
+    when_settled: as in Search, where there are no teams. when_opened: as in TeamSearch, where there are.
     """
     teams = teams_of(rules)
     if teams is None:
@@ -54,6 +57,7 @@ def search(
         whole_roof.when_settled = when_settled
         return Found(whole_roof.run(), rules, whole_roof, tuple(range(len(rules.kinds))))
     by_teams = TeamSearch(fields, rules, clock, teams)
+    by_teams.when_opened = when_opened
     packing = by_teams.run()
     if by_teams.winner is None:
         return Found(packing, rules, None, ())
@@ -103,8 +107,8 @@ class TeamSearch:
         self._others = area_bound(fields, rules)  # what teams that are not being searched may have
         self._best: tuple[Place, ...] | None = None
         self.winner: tuple[Team, Search] | None = None
-        self._wishes: tuple[int, ...] = ()
-        self._ties = 0
+        self._tied: list[tuple[Team, Search]] = []  # teams that have as many watts
+        self.when_opened: Callable[[], None] | None = None  # told once all teams worth it are opened
         self._unsound = 0  # the highest bound of a team that was searched on a coarse raster only
         self._pool: Pool = {}
         self._first: tuple[Team, Search] | None = None  # opened before the others, for a layout early
@@ -126,12 +130,20 @@ class TeamSearch:
                 continue
             self._others = max([*(-w.negative for w in heap), self._watts])
             self._clock.tell(self._watts, max(-next_.negative, self._others))
+            if next_.opened is not None and self.when_opened is not None:
+                self.when_opened()
+                self.when_opened = None
             if next_.opened is None:
                 opened = self._open(next_.team, -next_.negative)
+                if opened.incumbent.places is not None and opened.incumbent.watts > self._watts:
+                    self._take(opened, next_.team)
+                    self._clock.tell(self._watts, max(opened.incumbent.bound, self._others))
                 heapq.heappush(heap, self._waiting(next_, opened, next_.tries))
             elif not self._finish(next_.opened, next_.team, ROUNDS):
                 heapq.heappush(heap, self._waiting(next_, next_.opened, next_.tries + 1))
         self._catch_up()
+        if self._reached is None:
+            self._choose()
         left = [-w.negative for w in heap if not self._hopeless(-w.negative)]
         known = self._watts if self._reached is None or self._best is not None else self._watts - self._grain
         return Packing(known, max([*left, known, self._unsound]), self._best or ())
@@ -141,7 +153,7 @@ class TeamSearch:
         together.rows_if_slow()
         inc = together.incumbent
         if inc.places is not None and inc.watts >= self._watts:
-            self._watts, self._best, self._wishes = inc.watts, inc.places, NO_WISHES
+            self._watts, self._best = inc.watts, inc.places
             self._clock.tell(inc.watts, max(inc.watts, inc.bound))
 
     def _catch_up(self) -> None:
@@ -152,7 +164,7 @@ class TeamSearch:
 
     def _hopeless(self, bound: int) -> bool:
         """Whether a team with this bound need not be looked at any more."""
-        return bound < self._watts or (self._ties >= MOST_TIES and bound == self._watts)
+        return bound < self._watts or (len(self._tied) >= MOST_TIES and bound == self._watts)
 
     def _waiting(self, before: Waiting, opened: Search, tries: int) -> Waiting:
         bound = min(-before.negative, opened.sound_bound())
@@ -231,12 +243,16 @@ class TeamSearch:
         return whole(watts + self._kept, self._grain)
 
     def _open(self, team: Team, bound: int) -> Search:
+        """With a layout straight down from its prices, which the teams after it have to reach."""
         if self._first is not None and self._first[0] == team:
             return self._first[1]
         search = Search(self._fields, restricted(self._rules, team), self._quiet, self._watts, self._pool)
-        search.prefers = self._reached is None
+        search.prefers = False  # not before it is known which teams have the most watts
+        search.begins_with_rows = self._first is None
         search.prepare()
         search.incumbent.lower(bound)
+        if search.fine is not None and not search.incumbent.settled():
+            dive_roughly(search.fine, DIVED)
         return search
 
     def _finish(self, search: Search, team: Team, rounds: int | None = None) -> bool:
@@ -247,16 +263,31 @@ class TeamSearch:
         if search.raster_mm > 1:
             self._unsound = max(self._unsound, search.sound_bound())
         if packing is not None:  # no places: kept panels alone, which may be the best
-            places = self._renumbered(packing.places, team)
-            better = packing.watts > self._watts or self._best is None
-            equal = packing.watts == self._watts
-            if better or (equal and search.wishes < self._wishes):
-                self._best, self._wishes = places, search.wishes
-                self.winner = team, search
-            self._ties = self._ties + 1 if equal and not better else 0
-            self._watts = max(self._watts, packing.watts)
+            self._take(search, team)
             self._clock.tell(self._watts, max(self._watts, search.incumbent.bound, self._others))
         return search.incumbent.settled()
+
+    def _take(self, search: Search, team: Team) -> None:
+        """The layout that a team has, where it is better than any before, or as good."""
+        inc = search.incumbent
+        assert inc.places is not None
+        if self._best is None or inc.watts > self._watts:
+            self._best, self._watts = self._renumbered(inc.places, team), max(self._watts, inc.watts)
+            self.winner, self._tied = (team, search), []
+        if inc.watts == self._watts and all(team != other for other, _ in self._tied):
+            self._tied.append((team, search))
+
+    def _choose(self) -> None:
+        """Of teams with equal watts the one whose preferred layout is liked best."""
+        wishes: tuple[int, ...] | None = None
+        for team, search in self._tied:
+            if self._clock.over():
+                break
+            if search.incumbent.settled():
+                search.choose()
+                if wishes is None or search.wishes < wishes:
+                    wishes, self.winner = search.wishes, (team, search)
+                    self._best = self._renumbered(search.incumbent.places or (), team)
 
     def _renumbered(self, places: tuple[Place, ...], team: Team) -> tuple[Place, ...]:
         kinds = kinds_in(self._rules, team)

@@ -40,15 +40,19 @@ class Minded:
 
 
 def search_minding(
-    fields: tuple[Field, ...], rules: Rules, clock: Clock, when_settled: Callable[[Search], None]
+    fields: tuple[Field, ...],
+    rules: Rules,
+    clock: Clock,
+    when_settled: Callable[[Search], None],
+    when_opened: Callable[[], None] | None = None,
 ) -> Minded:
     """The best packing under all rules; those of wiring are left out first, where that can be of use.
 
     With few trackers (teams.py) wiring nearly always binds, and a team is searched more easily.
-    when_settled as in Search.
+    when_settled as in Search, when_opened as in TeamSearch.
     """
     if not rules.wired or teams_of(rules) is not None:
-        return Minded(search(fields, rules, clock, when_settled), None)
+        return Minded(search(fields, rules, clock, when_settled, when_opened), None)
     pool: Pool = {}
     wired = Search(fields, rules, clock, pool=pool)
     wired.rows_if_slow()

@@ -8,12 +8,13 @@ from random import Random
 import numpy as np
 import pytest
 
-from rooflayout.job import Facet, Job, PanelModel, PanelRules, Spacing
+from rooflayout.job import Facet, Job, Obstacle, PanelModel, PanelRules, Spacing
 from rooflayout.packing.clearance import Field, field_of
 from rooflayout.packing.contacts import free_at
 from rooflayout.packing.incumbent import Place, watts_of
 from rooflayout.packing.kinds import kinds_of
 from rooflayout.packing.rules import Rules, models_of, rules_of
+from rooflayout.packing import scarce_rows
 from rooflayout.packing.scarce_rows import scarce_row_layouts
 
 GAP_MM, EDGE_MM = 20, 50
@@ -96,3 +97,23 @@ def test_what_one_facet_takes_the_other_has_no_more() -> None:
     fields, rules = rules_for(replace(job, facets=(roof, replace(roof, name="other"))))
     for layout in scarce_row_layouts(fields, rules):
         assert rules.plainly_kept([k for k, _, _ in layout])
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_leaps_up_the_roof_miss_no_row(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The same rows as millimetre by millimetre, round a square hatch and a round vent."""
+    job = random_job(seed)
+    x = 900.0 + 7 * seed
+    hatch = Obstacle("hatch", "roof", outline_mm=((x, 611), (x + 500, 611), (x + 500, 1111), (x, 1111)))
+    vent = Obstacle("vent", "roof", centre_mm=(2900, 1103), diameter_mm=283)
+    fields, rules = rules_for(replace(job, obstacles=(hatch, vent)))
+    leaping = scarce_row_layouts(fields, rules)
+    tried: list[int] = []
+
+    def one_up(rows: object, y: int) -> int:
+        tried.append(y)
+        return y + 1
+
+    monkeypatch.setattr(scarce_rows, "_next_start", one_up)
+    assert scarce_row_layouts(fields, rules) == leaping
+    assert tried

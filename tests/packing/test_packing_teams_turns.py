@@ -39,6 +39,7 @@ def test_a_team_that_is_never_settled_does_not_hide_the_best(monkeypatch: pytest
 
     monkeypatch.setattr(Search, "settle", slow)
     monkeypatch.setattr(Search, "rows_if_slow", lambda self: None)  # rows alone would find the best of C
+    monkeypatch.setattr(room, "dive_roughly", lambda asked, size: None)  # as would a dive
     found = room.search(fields, rules, clock_of(3.0)).packing
     assert found.watts == 3000  # five of B, or three of A; the team of C was never settled
     assert found.bound == 4 * 990  # and still counts
@@ -74,6 +75,54 @@ def test_where_teams_take_time_a_wired_layout_in_rows_comes_at_once(monkeypatch:
     kinds = [rules.kinds[k].model for k, _, _ in found._best or ()]
     assert len(kinds) in (2, 4, 6, 8)
     assert len(set(kinds)) == 1
+
+
+TWO_ROWS = (
+    PanelModel("Long", 1000, 490, 90),
+    PanelModel("Wide", 990, 500, 90),
+    PanelModel("Odd", 700, 480, 70),
+)
+
+
+def _of_one_model(models: tuple[PanelModel, ...]) -> room.TeamSearch:
+    job = Job("t", (rectangle("m", 2000, 980),), PanelRules(models, most_models=1))
+    own = models_of(job)
+    rules = rules_of(job, own, kinds_of(job, own), None)
+    return room.TeamSearch((field_of(job, job.facets[0]),), rules, clock_of(), teams_of(rules) or [])
+
+
+def test_a_team_has_a_layout_when_it_is_opened_and_the_next_must_reach_it() -> None:
+    """Straight down from the prices, before anything is settled."""
+    teams = _of_one_model(TWO_ROWS[:1])
+    teams._first = (-1,), Search(teams._fields, teams._rules, clock_of())  # some other team came first
+    assert teams._open((0,), 10_000).incumbent.watts == 4 * 900
+    teams._watts = 4 * 900 + 10
+    assert teams._open((0,), 10_000).incumbent.places is None
+
+
+def test_of_teams_with_equal_watts_the_preferred_layouts_are_compared() -> None:
+    """Four of Long and four of Wide have 360 W: the lighter ones are taken, whichever team comes first."""
+    long, wide, odd = (replace(m, mass_kg=kg) for m, kg in zip(TWO_ROWS, (9.0, 7.0, 5.0), strict=True))
+    wide = replace(wide, width_mm=490)
+    for models in ((long, wide, odd), (wide, long, odd)):
+        teams = _of_one_model(models)
+        packing = teams.run()
+        assert (packing.watts, packing.proven) == (3600, True)
+        used = {teams._rules.kinds[k].model for k, _, _ in packing.places}
+        assert {models[number].model for number in used} == {"Wide"}
+
+
+def test_when_the_teams_are_opened_is_told_once_before_any_is_tried(monkeypatch: pytest.MonkeyPatch) -> None:
+    teams, order = _of_one_model(TWO_ROWS), []
+    opened, finished = teams._open, teams._finish
+    monkeypatch.setattr(teams, "_open", lambda *a: (order.append("open"), opened(*a))[1])
+    monkeypatch.setattr(teams, "_finish", lambda *a: (order.append("try"), finished(*a))[1])
+    monkeypatch.setattr(teams, "_first_answer", lambda alone: None)
+    teams.when_opened = lambda: order.append("told")
+    teams.run()
+    assert order.count("told") == 1
+    assert order.index("told") + 1 == order.index("try")
+    assert set(order[: order.index("told")]) == {"open"}
 
 
 def _out_of_time(self: room.TeamSearch) -> None:

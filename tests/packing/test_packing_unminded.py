@@ -65,10 +65,14 @@ def test_the_same_watts_and_proof_as_with_wiring_alone(monkeypatch: pytest.Monke
     minding, asked = beside.search_minding, set()
 
     def noted(
-        fields: tuple[Field, ...], rules: Rules, clock: Clock, dived: Callable[[Search], None]
+        fields: tuple[Field, ...],
+        rules: Rules,
+        clock: Clock,
+        dived: Callable[[Search], None],
+        opened: Callable[[], None],
     ) -> Minded:
         asked.add(seed)
-        return minding(fields, rules, clock, dived)
+        return minding(fields, rules, clock, dived, opened)
 
     for seed in range(16):
         random = Random(seed)
@@ -82,7 +86,7 @@ def test_the_same_watts_and_proof_as_with_wiring_alone(monkeypatch: pytest.Monke
             patched.setattr(
                 beside,
                 "search_minding",
-                lambda fields, rules, clock, dived: Minded(search(fields, rules, clock, dived), None),
+                lambda fields, rules, clock, dived, opened: Minded(search(fields, rules, clock, dived), None),
             )
             old = packed(job, supply)
         assert (new.watts, new.bound_watts, new.proven) == (old.watts, old.bound_watts, old.proven), seed
