@@ -9,12 +9,12 @@ import numpy as np
 import pytest
 
 from rooflayout.job import Facet, Job, Obstacle, PanelModel, PanelRules, Spacing
+from rooflayout.packing import scarce_rows
 from rooflayout.packing.clearance import Field, field_of
 from rooflayout.packing.contacts import free_at
 from rooflayout.packing.incumbent import Place, watts_of
 from rooflayout.packing.kinds import kinds_of
 from rooflayout.packing.rules import Rules, models_of, rules_of
-from rooflayout.packing import scarce_rows
 from rooflayout.packing.scarce_rows import scarce_row_layouts
 
 GAP_MM, EDGE_MM = 20, 50
