@@ -195,6 +195,7 @@ def _cell_lines(raster: Raster, rects_mm: Floats, sections: int, along: Along) -
 
 def _block_losses(cells: NDArray[np.bool_], lines: NDArray[np.int32]) -> NDArray[np.float32]:
     """[directions, n]: loss at each row of lines (see _cell_lines); cells [directions, rows, columns]."""
+    cells, lines = _box_round(cells, lines)
     rows, columns = cells.shape[1:]
     starts = (lines[:, 2:] * np.int32(columns + 1)).T
     ends, begins = np.ascontiguousarray(starts + lines[:, 1]), np.ascontiguousarray(starts + lines[:, 0])
@@ -210,6 +211,18 @@ def _block_losses(cells: NDArray[np.bool_], lines: NDArray[np.int32]) -> NDArray
         share = (below[-1] - below[0]) / whole
         found[direction] = block_loss(share, (shaded > HAIR * size).sum(axis=0), len(size))
     return found
+
+
+def _box_round(
+    cells: NDArray[np.bool_], lines: NDArray[np.int32]
+) -> tuple[NDArray[np.bool_], NDArray[np.int32]]:
+    """Only the cells that some panel covers, and the lines between these."""
+    if not len(lines):
+        return cells, lines
+    left, right = int(lines[:, :2].min()), int(lines[:, :2].max())
+    low, high = int(lines[:, 2:].min()), int(lines[:, 2:].max())
+    own = lines - np.array([left, left, *[low] * (lines.shape[1] - 2)], dtype=np.int32)
+    return cells[:, low:high, left:right], own
 
 
 def _merged(values: Floats, merge: int) -> Floats:

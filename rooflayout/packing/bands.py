@@ -122,7 +122,8 @@ Rows = tuple[Ints, Ints, list[list[int]]]  # first y, last y, and the xs of the 
 def row_at(rows: Rows, y: int) -> list[int]:
     """The fullest row that may start at y; empty where none may."""
     starts, until, xs = rows
-    return max((row for a, b, row in zip(starts, until, xs, strict=True) if a <= y <= b), key=len, default=[])
+    here = np.nonzero((starts <= y) & (y <= until))[0]
+    return max((xs[i] for i in here.tolist()), key=len, default=[])
 
 
 def rows_of(field: Field, kind: Kind, low: int, high: int) -> Rows:
