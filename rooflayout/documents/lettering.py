@@ -51,19 +51,20 @@ def _font(bold: bool) -> FontProperties:
 
 
 @lru_cache(maxsize=20000)
+def _measured_em(text: str, bold: bool) -> tuple[float, float]:
+    """How wide a text runs and how far it rises above its baseline."""
+    width, height, descent = text_to_path.get_text_width_height_descent(text, _font(bold), False)
+    return float(width) / 100, float(height - descent) / 100
+
+
 def width_mm(text: str, height_mm: float, bold: bool = False) -> float:
     """How wide a text runs [mm]."""
-    if not text:
-        return 0.0
-    width, _, _ = text_to_path.get_text_width_height_descent(text, _font(bold), False)
-    return float(width) / 100 * em_mm(height_mm)
+    return _measured_em(text, bold)[0] * em_mm(height_mm) if text else 0.0
 
 
-@lru_cache(maxsize=20000)
 def rise_em(text: str, bold: bool) -> float:
     """How far a text rises above its baseline, in ems: accents on capitals stand above all else."""
-    _, height, descent = text_to_path.get_text_width_height_descent(text, _font(bold), False)
-    return float(height - descent) / 100
+    return _measured_em(text, bold)[1]
 
 
 def text_box(
@@ -107,15 +108,21 @@ def _pieces(word: str, height_mm: float, room_mm: float, bold: bool) -> list[str
 def wrap(text: str, height_mm: float, room_mm: float, bold: bool = False) -> tuple[str, ...]:
     """The text in lines no wider than the room [mm], a figure and its unit on one; words too long are cut."""
     lines: list[str] = []
-    line = ""
+    line, about_mm = "", 0.0
+    space_mm, sure_mm = (
+        width_mm("x x", height_mm, bold) - 2 * width_mm("x", height_mm, bold),
+        em_mm(height_mm),
+    )
     for word in _BETWEEN_WORDS.split(clean(text)):
         longer = f"{line} {word}" if line else word
-        if width_mm(longer, height_mm, bold) <= room_mm:
+        about_mm += width_mm(word, height_mm, bold) + space_mm
+        if about_mm + sure_mm <= room_mm or width_mm(longer, height_mm, bold) <= room_mm:
             line = longer
             continue
         if line:
             lines.append(line)
         *full, line = _pieces(word, height_mm, room_mm, bold)
+        about_mm = width_mm(line, height_mm, bold) + space_mm
         lines.extend(full)
     return (*lines, line)
 

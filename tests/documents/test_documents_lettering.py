@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 
 from rooflayout.documents.drawing import draw_sheets, drawing_style
-from rooflayout.documents.lettering import NORMAL, wrap
+from rooflayout.documents.lettering import NORMAL, width_mm, wrap
 from rooflayout.documents.paper import A3, A4, Paper
 
 from .lettering_on_sheets import overlapping, read_lettering
@@ -118,3 +118,15 @@ def test_a_figure_and_its_unit_stay_on_one_line() -> None:
         assert " ".join(lines) == text
         assert not any(line.split()[0].rstrip(",:") in ("%", "°C", "A") for line in lines)
     assert len(wrap(text, NORMAL, 18.0)) > 8
+
+
+def test_words_are_added_to_a_line_as_long_as_the_whole_of_it_has_room() -> None:
+    """Against lines measured as a whole, word by word; the wrapping adds up widths of words."""
+    chosen = random.Random(5)
+    for _ in range(60):
+        text = " ".join("".join(chosen.choices("AVTofjilW.,é", k=chosen.randint(3, 9))) for _ in range(30))
+        room_mm, bold = chosen.uniform(30.0, 90.0), chosen.random() < 0.5
+        lines = wrap(text, NORMAL, room_mm, bold)
+        for line, after in zip(lines, lines[1:], strict=False):
+            assert width_mm(line, NORMAL, bold) <= room_mm
+            assert width_mm(f"{line} {after.split()[0]}", NORMAL, bold) > room_mm
