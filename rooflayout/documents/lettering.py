@@ -116,7 +116,7 @@ def wrap(text: str, height_mm: float, room_mm: float, bold: bool = False) -> tup
     for word in _BETWEEN_WORDS.split(clean(text)):
         longer = f"{line} {word}" if line else word
         about_mm += width_mm(word, height_mm, bold) + space_mm
-        if about_mm + sure_mm <= room_mm or width_mm(longer, height_mm, bold) <= room_mm:
+        if about_mm + em_mm(height_mm) <= room_mm or width_mm(longer, height_mm, bold) <= room_mm:
             line = longer
             continue
         if line:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 
@@ -127,6 +128,6 @@ def test_words_are_added_to_a_line_as_long_as_the_whole_of_it_has_room() -> None
         text = " ".join("".join(chosen.choices("AVTofjilW.,é", k=chosen.randint(3, 9))) for _ in range(30))
         room_mm, bold = chosen.uniform(30.0, 90.0), chosen.random() < 0.5
         lines = wrap(text, NORMAL, room_mm, bold)
-        for line, after in zip(lines, lines[1:], strict=False):
+        for line, after in pairwise(lines):
             assert width_mm(line, NORMAL, bold) <= room_mm
             assert width_mm(f"{line} {after.split()[0]}", NORMAL, bold) > room_mm
