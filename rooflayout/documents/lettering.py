@@ -109,10 +109,7 @@ def wrap(text: str, height_mm: float, room_mm: float, bold: bool = False) -> tup
     """The text in lines no wider than the room [mm], a figure and its unit on one; words too long are cut."""
     lines: list[str] = []
     line, about_mm = "", 0.0
-    space_mm, sure_mm = (
-        width_mm("x x", height_mm, bold) - 2 * width_mm("x", height_mm, bold),
-        em_mm(height_mm),
-    )
+    space_mm = width_mm("x x", height_mm, bold) - 2 * width_mm("x", height_mm, bold)
     for word in _BETWEEN_WORDS.split(clean(text)):
         longer = f"{line} {word}" if line else word
         about_mm += width_mm(word, height_mm, bold) + space_mm

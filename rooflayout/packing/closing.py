@@ -23,6 +23,8 @@ FIRST_GAPS = 12  # gaps to fill anew in the first try to improve it
 FIRST_SIZE = 1000  # candidates in the first try for a better layout
 NEARER = 0.003  # and when that came to no end
 SMALL_WINDOW = 400  # candidates for which CP-SAT is tried first
+SMALL_WIRED = 2000  # the same with wiring, of which relaxations know little
+MORE_EFFORT = 3  # times as much for that
 MIDDLING_WINDOW = 2000  # and for which it is tried when the tree came to no end
 NODES = 500  # of the search tree, for each deterministic second of effort
 FIRST_WINDOW = 3000  # candidates in the first window
@@ -43,10 +45,12 @@ class Closing:
 
     def round(self) -> None:
         asked, inc = self._asked, self._asked.incumbent
-        wide = len(asked.enough(inc.least())) > SMALL_WINDOW
+        wired, count = asked.rules.wired, len(asked.enough(inc.least()))
+        wide = count > (SMALL_WIRED if wired else SMALL_WINDOW)
         if wide and not inc.near(NEAR):
             self._windows.dive()
-        if inc.places is None or not wide:
+        poor = inc.places is None or (wired and not inc.near(NEAR))  # dives know nothing of wiring
+        if poor if wide else not wired:
             answer_promising(asked, self._size, self._effort)
         if wide:
             improve(asked, self._gaps, self._near)
@@ -94,14 +98,16 @@ class Windows:
 
     def _decided(self, low: int, keep: Ints, effort: float) -> bool:
         inc = self._asked.incumbent
-        if len(keep) <= SMALL_WINDOW and _by_constraints(self._asked, keep, low, effort):
+        wired = self._asked.rules.wired
+        small, more = (SMALL_WIRED, MORE_EFFORT) if wired else (SMALL_WINDOW, 1)
+        if len(keep) <= small and _by_constraints(self._asked, keep, low, effort * more):
             return True
         grains = (low - inc.kept) / inc.grain
         narrow = narrowed(self._asked, keep, grains, self._points)
         if narrow is not None and _by_tree(self._asked, narrow[0], grains, effort):
             self._points = with_dearest(self._asked, narrow[1])
             return True
-        middling = SMALL_WINDOW < len(keep) <= MIDDLING_WINDOW
+        middling = small < len(keep) <= MIDDLING_WINDOW
         return middling and _by_constraints(self._asked, keep, low, effort)
 
 

@@ -123,6 +123,7 @@ class TeamSearch:
         bound_of = self._first_bounds()
         heap = [Waiting(0, -bound_of[team], number, team, None) for number, team in enumerate(self._teams)]
         heapq.heapify(heap)
+        all_opened = False
         while heap and not self._clock.over():
             next_ = heapq.heappop(heap)
             self._catch_up()
@@ -130,14 +131,12 @@ class TeamSearch:
                 continue
             self._others = max([*(-w.negative for w in heap), self._watts])
             self._clock.tell(self._watts, max(-next_.negative, self._others))
-            if next_.opened is not None and self.when_opened is not None:
-                self.when_opened()
-                self.when_opened = None
+            if next_.opened is not None and not all_opened:
+                all_opened = True
+                self._all_opened([next_, *heap])
             if next_.opened is None:
                 opened = self._open(next_.team, -next_.negative)
-                if opened.incumbent.places is not None and opened.incumbent.watts > self._watts:
-                    self._take(opened, next_.team)
-                    self._clock.tell(self._watts, max(opened.incumbent.bound, self._others))
+                self._take_if_better(opened, next_.team)
                 heapq.heappush(heap, self._waiting(next_, opened, next_.tries))
             elif not self._finish(next_.opened, next_.team, ROUNDS):
                 heapq.heappush(heap, self._waiting(next_, next_.opened, next_.tries + 1))
@@ -276,6 +275,24 @@ class TeamSearch:
             self.winner, self._tied = (team, search), []
         if inc.watts == self._watts and all(team != other for other, _ in self._tied):
             self._tied.append((team, search))
+
+    def _take_if_better(self, search: Search, team: Team) -> None:
+        inc = search.incumbent
+        if inc.places is not None and inc.watts > self._watts:
+            self._take(search, team)
+            self._clock.tell(self._watts, max(inc.bound, self._others))
+
+    def _all_opened(self, line: list[Waiting]) -> None:
+        """Rows of those that are still worth it, before any is tried: what they have the others must reach."""
+        if self.when_opened is not None:
+            self.when_opened()
+        for _, negative, _, team, opened in sorted(line):
+            if self._clock.over():
+                return
+            if opened is not None and not self._hopeless(-negative):
+                opened.incumbent.raise_floor(self._watts)
+                opened.rows_if_slow()
+                self._take_if_better(opened, team)
 
     def _choose(self) -> None:
         """Of teams with equal watts the one whose preferred layout is liked best."""
