@@ -20,8 +20,9 @@ from rooflayout.packing.clearance import Field
 from rooflayout.packing.eased import eased, widened
 from rooflayout.packing.freed import NO_COST, Cost, cost_of_wiring
 from rooflayout.packing.incumbent import Clock, Place, whole
+from rooflayout.packing.large import is_large
 from rooflayout.packing.rules import Rules
-from rooflayout.packing.search import Packing, Search, is_large
+from rooflayout.packing.search import Packing, Search
 from rooflayout.packing.team_rules import teams_of
 from rooflayout.packing.teams import Found, bound_by_teams, search
 from rooflayout.packing.unminded import Minded, search_minding

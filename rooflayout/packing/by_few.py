@@ -12,8 +12,9 @@ from dataclasses import replace
 from rooflayout.packing.clearance import Field
 from rooflayout.packing.incumbent import Clock, Place
 from rooflayout.packing.kinds import densest_models
+from rooflayout.packing.large import is_large
 from rooflayout.packing.rules import Rules
-from rooflayout.packing.search import Packing, Search, is_large
+from rooflayout.packing.search import Packing, Search
 from rooflayout.packing.sweeps import FEW
 from rooflayout.packing.team_rules import kinds_in, restricted
 

@@ -23,6 +23,7 @@ from rooflayout.packing.first_rows import rows_first
 from rooflayout.packing.grid import PointGrid
 from rooflayout.packing.incumbent import Clock, Incumbent, Place
 from rooflayout.packing.interior import NO_FAMILY
+from rooflayout.packing.large import is_large
 from rooflayout.packing.patches import patch
 from rooflayout.packing.pieces import pieces_of
 from rooflayout.packing.prefer import prefer
@@ -36,8 +37,6 @@ from rooflayout.packing.sweeps import sweep
 SMALL = 3000  # so few candidates need no coarse raster
 FINE_ENOUGH = 0.0007  # share of the bound to be unsure of: a window is solved to the end by itself
 ROUGH = 0.02  # share of the bound: prices that need be no surer are rough ones
-LARGE = 60  # panels of the middling size, by area: with so many and many places, windows instead of prices
-FEW_MODELS = 1  # with more, prices of so many panels seldom come to an end
 NO_RASTER = 1000  # in place of a raster, where no places were made
 MANY = 25  # panels from which on rows come first
 FAR_OFF = 0.125  # of the bound: a layout so far off unfinished prices is made better by windows
@@ -58,19 +57,6 @@ class Packing:
     @property
     def proven(self) -> bool:
         return self.watts >= self.bound
-
-
-def is_large(fields: tuple[Field, ...], rules: Rules, clock: Clock) -> bool:
-    """Whether a roof has room for so many panels, and so many places or models, that windows fill it.
-
-    Not where stock binds: sets of panels (sets.py) have their own ways.
-    """
-    if panels_by_area(fields, rules.kinds) <= LARGE:
-        return False
-    models = len({kind.model for kind in rules.kinds})
-    if models > FEW_MODELS and pieces_of(fields, rules) is None:
-        return True
-    return Stock(fields, rules.kinds, {}, clock).takes_time()
 
 
 class Search:

@@ -17,9 +17,10 @@ from rooflayout.packing.ceiling import area_bound
 from rooflayout.packing.clearance import Field
 from rooflayout.packing.diving import dive_roughly
 from rooflayout.packing.incumbent import Clock, Place, whole
-from rooflayout.packing.rules import Rules, geometry_only
+from rooflayout.packing.rules import Rules
 from rooflayout.packing.search import Packing, Search
 from rooflayout.packing.stock import Pool
+from rooflayout.packing.team_bounds import TeamBounds
 from rooflayout.packing.team_rules import Team, kinds_in, restricted, teams_of, unshared
 
 ROUNDS = 1  # of trying, before another team has its turn
@@ -183,60 +184,20 @@ class TeamSearch:
         return Packing(self._watts, max(self._watts, bound), self._best or ())
 
     def _first_bounds(self) -> dict[Team, int]:
-        """A bound for each team: what its groups can have alone, or less by the whole roof's prices."""
-        alone = {g: self._alone(g) for g in sorted({g for team in self._teams for g in team})}
-        self._first_answer(alone)
-        worth = self._worth()
-        bounds = {}
-        for team in self._teams:
-            together = sum(
-                min(self._facet_bound(f, team, worth), sum(alone[g] for g in team if self._facet_of(g) == f))
-                for f in range(len(self._fields))
-            )
-            bounds[team] = self._whole(together)
-        return bounds
+        """A bound for each team, and a layout on the way."""
+        bounds = TeamBounds(self._fields, self._rules, self._quiet, self._pool)
+        self._first_answer(bounds.alone({g for team in self._teams for g in team}))
+        together = bounds.together(self._teams)
+        return {team: self._whole(together[team]) for team in self._teams}
 
     def _first_answer(self, alone: dict[int, float]) -> None:
         """A layout early: the team that promises most where its groups do not share a facet."""
         plain = unshared(self._rules) or self._teams
-        apart = [t for t in plain if len({self._facet_of(g) for g in t}) == len(t)] or plain
+        facet = [group.facet for group in self._rules.groups]
+        apart = [t for t in plain if len({facet[g] for g in t}) == len(t)] or plain
         team = max(apart, key=lambda t: (sum(alone[g] for g in t), t))
         self._first = team, self._open(team, self._whole(sum(alone[g] for g in team)))
         self._finish(self._first[1], team, ROUNDS)
-
-    def _alone(self, group: int) -> float:
-        """A bound on the watts of one group by itself; endless when nothing was to be gained from asking."""
-        if self._clock.over():
-            return 1e12
-        search = Search(self._fields, restricted(self._rules, (group,)), self._quiet, pool=self._pool)
-        search.prepare(answers=False)
-        return float(search.sound_bound() - search.incumbent.kept)
-
-    def _facet_of(self, group: int) -> int:
-        return self._rules.groups[group].facet
-
-    def _worth(self) -> dict[int, tuple[float, dict[int, float]]]:
-        """For each facet its relaxation's watts, and how much of its price each group there is worth."""
-        found: dict[int, tuple[float, dict[int, float]]] = {}
-        for facet in range(len(self._fields)):
-            if self._clock.over():
-                found[facet] = (1e12, {})
-                continue
-            numbers = [
-                g for g, group in enumerate(self._rules.groups) if group.facet == facet and group.kinds
-            ]
-            free = geometry_only(restricted(self._rules, tuple(numbers)))
-            search = Search(self._fields, free, self._quiet, pool=self._pool)
-            search.prepare(answers=False)
-            found[facet] = (search.prices_bound(), dict(zip(numbers, search.worth_of_groups(), strict=True)))
-        return found
-
-    def _facet_bound(self, facet: int, team: Team, worth: dict[int, tuple[float, dict[int, float]]]) -> float:
-        bound, share = worth[facet]
-        mine = [g for g in team if self._facet_of(g) == facet]
-        best = max((share.get(g, 0.0 if share else 1.0) for g in mine), default=0.0)
-        kept = sum(self._rules.groups[g].kept * self._rules.groups[g].kept_watts for g in mine)
-        return bound * best + kept
 
     def _whole(self, watts: float) -> int:
         return whole(watts + self._kept, self._grain)
@@ -283,7 +244,7 @@ class TeamSearch:
             self._clock.tell(self._watts, max(inc.bound, self._others))
 
     def _all_opened(self, line: list[Waiting]) -> None:
-        """Rows of those that are still worth it, before any is tried: what they have the others must reach."""
+        """Rows of those that are still worth it, before any is tried; what they have others must reach."""
         if self.when_opened is not None:
             self.when_opened()
         for _, negative, _, team, opened in sorted(line):
