@@ -177,8 +177,9 @@ def _cost(
     fields: tuple[Field, ...], rules: Rules, asked: Sequence[Rules], minded: Minded, clock: Clock
 ) -> Cost:
     """What the wiring costs; where the search had all kinds, by what is known of it without wiring."""
-    free = minded.free if rules is asked[0] else None
-    return cost_of_wiring(fields, asked[0], asked[1:], minded.found.packing.watts, clock, free)
+    free, found = minded.free if rules is asked[0] else None, minded.found
+    pool = None if found.search is None else found.search.pool
+    return cost_of_wiring(fields, asked[0], asked[1:], found.packing.watts, clock, free, pool)
 
 
 def _lower(packing: Packing, bound: float) -> int:

@@ -15,6 +15,7 @@ from rooflayout.packing.closing import FIRST_SIZE, FIRST_WINDOW, answer_promisin
 from rooflayout.packing.incumbent import Clock, Incumbent
 from rooflayout.packing.rules import Rules, unwired
 from rooflayout.packing.search import Search
+from rooflayout.packing.stock import Pool
 
 ENOUGH = 0.003  # share of the bound to be unsure of
 EFFORT = 1.0  # deterministic seconds for a layout
@@ -43,14 +44,16 @@ def cost_of_wiring(
     watts: int,
     clock: Clock,
     free: Search | None,
+    pool: Pool | None = None,
 ) -> Cost:
     """What is lost to the wiring of rules, where the best layout has so many watts (tenths).
 
     changed: the rules with each change. free: a search of these kinds that did not mind the wiring, if any.
+    pool: candidates that were made for a search of these fields.
     """
     floor = watts + rules.grain()
     if free is None:
-        free = Search(fields, unwired(rules), clock, floor)
+        free = Search(fields, unwired(rules), clock, floor, pool)
         free.begins_with_rows = False
         free.roughly(FIRST_WINDOW, EFFORT, ENOUGH)
     if free.incumbent.places is None or free.incumbent.watts < floor:
@@ -77,7 +80,7 @@ def _at_own_prices(
     """The same among the places that matter with the changed rules."""
     if clock.over():
         return None
-    search = Search(fields, rules, clock, floor)
+    search = Search(fields, rules, clock, floor, free.pool)
     search.begin_from(free)
     search.roughly(FIRST_WINDOW, EFFORT, ENOUGH)
     return None if search.incumbent.places is None else search.incumbent.watts

@@ -66,7 +66,8 @@ class Search:
         self, fields: tuple[Field, ...], rules: Rules, clock: Clock, floor: int = 0, pool: Pool | None = None
     ) -> None:
         self._fields, self.rules, self._clock = fields, rules, clock
-        self._stock = Stock(fields, rules.kinds, {} if pool is None else pool, clock)
+        self.pool: Pool = {} if pool is None else pool
+        self._stock = Stock(fields, rules.kinds, self.pool, clock)
         kept = 0 if rules.wired else rules.kept_watts()
         self.incumbent = Incumbent(clock, rules.grain(), kept, floor, 0)
         self.incumbent.bound = area_bound(self._fields, self.rules)
