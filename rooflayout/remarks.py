@@ -178,6 +178,7 @@ def _proof(job: Job, plan: Plan) -> Iterator[Note]:
         text += (
             f", none of the positions tried more than {layout.bound_watts:g} W." if layout.sampled else "."
         )
+        text += " Near misses may have been looked for right beside it only."
         yield Note("caution", "not-proven", text)
 
 

@@ -127,6 +127,14 @@ def test_a_layout_for_harvest_is_not_proven_in_watt_hours(bound_wh: float | None
     assert note.text == text
 
 
+def test_without_a_proof_near_misses_may_be_missing_too() -> None:
+    job = Job("x", (Facet("main", SQUARE),), PanelRules((MODEL,)))
+    for status, told in (("best found", 1), ("proven", 0)):
+        plan = Plan("x", "x.toml", Layout(160.0, 320.0, status, 1.0, (), None))
+        notes = [n for n in remarks(job, plan, supply=None) if "Near misses may" in n.text]
+        assert [n.code for n in notes] == ["not-proven"] * told
+
+
 def test_strings_above_60_and_above_120_v_are_named() -> None:
     """IEC 61140 classes as the project has them: 60 V DC and 120 V DC. Four strings by hand."""
     strings = tuple(
