@@ -103,7 +103,7 @@ def why(
         return f"strength: no conductor here below {need.least_mm2:g} mm²"
     by_current = next(s for s in sizes if carries(s, need))
     if by_current is not size:
-        return f"voltage drop: {drop_pct(size, need):.2f} % of {allowed_pct:.2f} %"
+        return f"voltage drop: {drop_pct(size, need):.2f} %, {allowed_pct:.2f} % allowed"
     able = f"{need.carry_a:.1f} A of {capacity_a(size, need.laid):.1f} A"
     cause = "current" if fuse_a is None or fuse_a < need.carry_a else "fuse"
     return f"{cause} {at}: {able}"

@@ -55,7 +55,7 @@ def test_a_size_by_hand() -> None:
     assert run.drop_v == pytest.approx(lost_v)
     assert run.drop_pct == pytest.approx(100 * lost_v / string.vmp_hot_v)
     assert run.carries_a == pytest.approx(50 * ((90 - 75) / 60) ** 0.5)
-    assert run.why == "voltage drop: 2.12 % of 3.00 %"
+    assert run.why == "voltage drop: 2.12 %, 3.00 % allowed"
 
 
 def test_what_set_the_size_in_words() -> None:
