@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from rooflayout.packing.clearance import Field
 from rooflayout.packing.incumbent import Clock, Place
-from rooflayout.packing.missing import GROWN, grown_layout, small_layout
+from rooflayout.packing.missing import grown_for, grown_layout, small_layout
 from rooflayout.packing.search import Search
 
 
@@ -44,7 +44,7 @@ class Ahead:
         self._search = search
         known = self._fields, search, watts, clock
         self._begun = [self._pool.submit(small_layout, *known)]
-        self._begun += [self._pool.submit(grown_layout, *known, *grown) for grown in GROWN]
+        self._begun += [self._pool.submit(grown_layout, *known, *grown) for grown in grown_for(search)]
 
     def end(self, search: Search | None) -> None:
         """This search has ended, and its layouts are wanted; begun now if they were not before.

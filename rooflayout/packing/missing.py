@@ -26,7 +26,10 @@ MOST = 3  # that are told
 TRIED = 150  # of the promising ones, the best first
 SMALL_MM = 10  # the raster of panels that are a little too small
 # how much too long facets are, along which axis
-GROWN: tuple[tuple[int, Axis], ...] = ((20, "x"), (20, "y"), (60, "x"), (60, "y"))
+Grown = tuple[tuple[int, Axis], ...]
+GROWN: Grown = ((20, "x"), (20, "y"), (60, "x"), (60, "y"))
+MANY = 40_000  # candidates of the real search: so many take a second and more each time, so fewer times
+GROWN_MANY: Grown = ((40, "x"), (40, "y"))
 SMALL_ENOUGH = 0.05  # share of their bound to be unsure of
 SMALL_PLACES = 1500  # among which they are looked for
 SMALL_EFFORT = 0.2  # deterministic seconds, where a way straight down finds none
@@ -85,6 +88,12 @@ def small_layout(fields: tuple[Field, ...], real: Search, watts: int, clock: Clo
     if min((min(k.w_mm, k.h_mm) for k in kinds), default=0) <= 0:
         return ()
     return _roughly(fields, replace(real.rules, kinds=kinds), real, watts, clock)
+
+
+def grown_for(real: Search) -> Grown:
+    """How much longer, along which axis, facets are made to see what fits then."""
+    many = real.fine is not None and len(real.fine.candidates) > MANY
+    return GROWN_MANY if many else GROWN
 
 
 def grown_layout(

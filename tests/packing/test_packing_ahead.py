@@ -10,11 +10,12 @@ import pytest
 from small_random_jobs import clock_of, rectangle, square_on
 
 from rooflayout.job import Job, PanelModel, PanelRules, Spacing
+from rooflayout.packing import missing
 from rooflayout.packing.ahead import Ahead, Ending
 from rooflayout.packing.clearance import Field, field_of
 from rooflayout.packing.incumbent import Place
 from rooflayout.packing.kinds import kinds_of
-from rooflayout.packing.missing import GROWN, grown_layout, small_layout
+from rooflayout.packing.missing import GROWN, GROWN_MANY, grown_for, grown_layout, small_layout
 from rooflayout.packing.rules import models_of, rules_of
 from rooflayout.packing.search import Search
 
@@ -40,6 +41,7 @@ def pool() -> Iterator[ThreadPoolExecutor]:
 
 def layouts_of(fields: tuple[Field, ...], search: Search, watts: int) -> tuple[tuple[Place, ...], ...]:
     known = fields, search, watts, clock_of()
+    assert grown_for(search) == GROWN
     return (small_layout(*known), *(grown_layout(*known, *how) for how in GROWN))
 
 
@@ -105,3 +107,12 @@ def test_not_told_where_nothing_is_proven(fields: tuple[Field, ...]) -> None:
     search.when_settled = told.append
     assert search.settle(rounds=0) is not None
     assert told == []
+
+
+def test_with_many_places_facets_are_made_longer_fewer_times(monkeypatch: pytest.MonkeyPatch) -> None:
+    search = searched((field_of(ROOF, ROOF.facets[0]),))
+    assert search.fine is not None
+    for fewer, grown in ((0, GROWN), (1, GROWN_MANY)):
+        monkeypatch.setattr(missing, "MANY", len(search.fine.candidates) - fewer)
+        assert grown_for(search) == grown
+    assert len(GROWN_MANY) < len(GROWN)
