@@ -5,7 +5,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 from concurrent.futures import Executor, ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
 import numpy as np
@@ -70,7 +70,7 @@ class Search:
         self._stock = Stock(fields, rules.kinds, self.pool, clock)
         kept = 0 if rules.wired else rules.kept_watts()
         self.incumbent = Incumbent(clock, rules.grain(), kept, floor, 0)
-        self.incumbent.bound = area_bound(self._fields, self.rules)
+        self.incumbent.bound = self._sound = area_bound(self._fields, self.rules)
         self.raster_mm = 1
         self.large = is_large(fields, rules, clock)
         self._points_mm: list[tuple[int, int, int]] = []
@@ -115,7 +115,7 @@ class Search:
             return
         self._price_end = time.monotonic() + self._price_share() * self._clock.left()
         if self.large:
-            self.raster_mm = NO_RASTER
+            self._on_raster(NO_RASTER)
             if answers:
                 self._rows_first()
             return
@@ -131,7 +131,8 @@ class Search:
         inc, begun = self.incumbent, bool(self._start)
         coarsely = partial(priced_coarsely, self._stock, self.rules, inc, self._price_end)
         beside = pool.submit(coarsely) if not begun and self._likely_many() else None
-        fine, kinds, self.raster_mm = self._stock.finest()
+        fine, kinds, raster_mm = self._stock.finest()
+        self._on_raster(raster_mm)
         if len(fine) > SMALL and not begun:
             if answers and inc.places is None and self.begins_with_rows:
                 self._rows_first()
@@ -157,6 +158,13 @@ class Search:
         early.take()
         self.fine = Asked(fine, kinds, grid, self.rules, prices, inc)
         inc.lower(prices.bound + inc.kept)
+
+    def _on_raster(self, raster_mm: int) -> None:
+        """From now on bounds are those of its candidates; if it is a coarse one nobody is told of them."""
+        self.raster_mm, inc = raster_mm, self.incumbent
+        if raster_mm > 1:
+            self._sound, tell = min(self._sound, inc.bound), inc.clock.tell
+            inc.clock = replace(inc.clock, tell=lambda watts, bound: tell(watts, max(watts, self._sound)))
 
     def _good_enough(self, enough: float, bound: float, value: float, prices: Callable[[], Prices]) -> bool:
         """As PriceSearch.run watches: whether prices are so, or leave no room for what is looked for."""
@@ -221,8 +229,8 @@ class Search:
         return self.sound_bound()
 
     def sound_bound(self) -> int:
-        """What no layout can exceed; on a coarse raster bound holds for the candidates only."""
-        return self.incumbent.bound if self.raster_mm == 1 else area_bound(self._fields, self.rules)
+        """What no layout can exceed; on a coarse raster what was known before it."""
+        return self.incumbent.bound if self.raster_mm == 1 else self._sound
 
     def prices_bound(self) -> float:
         """The relaxation's watts (tenths), kept panels not counted."""

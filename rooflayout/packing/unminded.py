@@ -68,8 +68,7 @@ def search_minding(
             return Minded(Found(packing, unwired(rules), free, numbers), free)
         wired.incumbent.better(packing.watts, packing.places)
     wired.incumbent.lower(free.sound_bound())
-    if clock.over():
-        wired.rows_if_none()
+    wired.rows_if_none()
     wired.when_settled = when_settled
     return Minded(Found(wired.run(), rules, wired, numbers), free)
 
