@@ -125,5 +125,28 @@ def test_when_the_teams_are_opened_is_told_once_before_any_is_tried(monkeypatch:
     assert set(order[: order.index("told")]) == {"open"}
 
 
+def test_more_watts_elsewhere_leave_none_of_the_teams_that_were_equal_before(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Twelve teams tie at 360 W and one of 400 W takes long; then 390 W are reached elsewhere."""
+    best = PanelModel("Best", 1000, 490, 100)
+    same = tuple(PanelModel(f"M{n:02}", 1000, 490, 90) for n in range(room.MOST_TIES))
+    teams = _of_one_model((best, *same))
+    finished, tried = teams._finish, []
+
+    def slow(opened: Search, team: tuple[int, ...], rounds: int | None = None) -> bool:
+        tried.append(team)
+        return finished(opened, team, rounds) if team != (0,) or tried.count(team) > 1 else False
+
+    monkeypatch.setattr(teams, "_finish", slow)
+    monkeypatch.setattr(teams, "_first_answer", lambda alone: None)
+    monkeypatch.setattr(room, "dive_roughly", lambda asked, size: None)
+    monkeypatch.setattr(Search, "rows_if_slow", lambda self: None)
+    monkeypatch.setattr(Search, "_rows_first", lambda self: None)
+    teams._reached = lambda: 3900 if len(teams._tied) >= room.MOST_TIES or tried.count((0,)) > 1 else 0
+    assert teams.run().bound == 4000
+    assert len(tried) == room.MOST_TIES + 2
+
+
 def _out_of_time(self: room.TeamSearch) -> None:
     raise TimeoutError
