@@ -100,6 +100,16 @@ def test_a_team_has_a_layout_when_it_is_opened_and_the_next_must_reach_it() -> N
     assert teams._open((0,), 10_000).incumbent.places is None
 
 
+def test_a_team_with_more_watts_leaves_none_of_those_before_it_to_choose_from() -> None:
+    """Four of Odd have 280 W, four of Long and four of Wide 360 W."""
+    teams = _of_one_model((*TWO_ROWS[::2], replace(TWO_ROWS[1], width_mm=490)))
+    teams._first = (-1,), Search(teams._fields, teams._rules, clock_of())  # some other team came first
+    for team, tied in (((1,), [(1,)]), ((0,), [(0,)]), ((2,), [(0,), (2,)]), ((2,), [(0,), (2,)])):
+        teams._take(teams._open(team, 10_000), team)
+        assert [of for of, _ in teams._tied] == tied
+    assert teams.winner == teams._tied[0]
+
+
 def test_of_teams_with_equal_watts_the_preferred_layouts_are_compared() -> None:
     """Four of Long and four of Wide have 360 W: the lighter ones are taken, whichever team comes first."""
     long, wide, odd = (replace(m, mass_kg=kg) for m, kg in zip(TWO_ROWS, (9.0, 7.0, 5.0), strict=True))
@@ -123,6 +133,18 @@ def test_when_the_teams_are_opened_is_told_once_before_any_is_tried(monkeypatch:
     assert order.count("told") == 1
     assert order.index("told") + 1 == order.index("try")
     assert set(order[: order.index("told")]) == {"open"}
+
+
+def test_rows_of_the_opened_teams_come_before_any_is_tried(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Four of Long in rows, where nothing else looks for a layout."""
+    teams, had = _of_one_model(TWO_ROWS), []
+    teams._first = (-1,), Search(teams._fields, teams._rules, clock_of())  # some other team came first
+    finished = teams._finish
+    monkeypatch.setattr(teams, "_finish", lambda *a: (had.append(teams._watts), finished(*a))[1])
+    for method in ("_begin_with_rows", "_first_answer"):
+        monkeypatch.setattr(teams, method, lambda told: None)
+    monkeypatch.setattr(room, "dive_roughly", lambda asked, size: None)
+    assert teams.run().watts == had[0] == 4 * 900
 
 
 def test_more_watts_elsewhere_leave_none_of_the_teams_that_were_equal_before(
