@@ -17,10 +17,9 @@ Team = tuple[int, ...]  # numbers of groups
 
 def teams_of(rules: Rules) -> list[Team] | None:
     """All teams that may share the roof, or None when the whole is better searched at once."""
-    trackers = sum(rules.trackers) if rules.wired else UNLIMITED
     able = _able(rules)
-    if trackers <= LARGEST_TEAM and len(able) > trackers:
-        return _sharing(able, sorted({p.groups for p in rules.pairs}), trackers)
+    if _few_trackers(rules):
+        return _sharing(able, sorted({p.groups for p in rules.pairs}), sum(rules.trackers))
     models = sorted({rules.groups[g].model for g in able} - rules.kept_models)
     if rules.most_models is None:
         return None
@@ -35,8 +34,15 @@ def teams_of(rules: Rules) -> list[Team] | None:
 
 
 def unshared(rules: Rules) -> list[Team]:
-    """Where trackers may be shared, the teams that do not."""
-    return list(combinations(_able(rules), sum(rules.trackers))) if rules.pairs else []
+    """Where few trackers may be shared, the teams that do not."""
+    few = rules.pairs and _few_trackers(rules)
+    return list(combinations(_able(rules), sum(rules.trackers))) if few else []
+
+
+def _few_trackers(rules: Rules) -> bool:
+    """Whether it is the trackers that make teams."""
+    trackers = sum(rules.trackers) if rules.wired else UNLIMITED
+    return trackers <= LARGEST_TEAM and len(_able(rules)) > trackers
 
 
 def _able(rules: Rules) -> list[int]:

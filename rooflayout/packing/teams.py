@@ -160,7 +160,7 @@ class TeamSearch:
         """With what was reached elsewhere."""
         least = 0 if self._reached is None else self._reached() + self._grain
         if least > self._watts:
-            self._watts, self._best = least, None
+            self._watts, self._best, self._tied = least, None, []
 
     def _hopeless(self, bound: int) -> bool:
         """Whether a team with this bound need not be looked at any more."""

@@ -16,6 +16,7 @@ from rooflayout.packing.search import Search
 from rooflayout.packing.team_rules import kinds_in, restricted, teams_of
 from rooflayout.packing.teams import search
 from rooflayout.wiring.options import UNLIMITED, StringOption, Supply, TrackerClass
+from rooflayout.wiring.unlike import UnlikePair
 
 A, B, C = (
     PanelModel(name, 600, 400, watts, turnable=False)
@@ -48,6 +49,21 @@ def test_few_trackers(seed: int) -> None:
         every = tuple(StringOption(m, 0, 1, 2) for m in job.panels.models)
         supply = Supply((TrackerClass(CONTROLLER, 1 + seed % 2),), every)
     check(job, supply)
+
+
+def test_few_models_on_many_trackers_that_may_be_shared() -> None:
+    """The kept model is the one that is allowed; the trackers that others might share make no teams."""
+    job = Job(
+        "t",
+        (rectangle("m", 1800, 400),),
+        PanelRules((A, B, C), most_models=1),
+        kept=(KeptPanel(A, "m", 0.0, 0.0),),
+    )
+    options = tuple(StringOption(m, 0, 1, 2) for m in (A, B, C))
+    supply = Supply((TrackerClass(CONTROLLER, 3),), options)
+    pair = UnlikePair(0, ("m", "m"), (A, B), (1, 1), (1, 1), 1.0)
+    found = packed(job, replace(supply, pairs=(pair,)))
+    assert (found.watts, found.proven) == (270.0, True)
 
 
 @pytest.mark.parametrize("seed", range(14))
