@@ -23,7 +23,8 @@ FIRST_GAPS = 12  # gaps to fill anew in the first try to improve it
 FIRST_SIZE = 1000  # candidates in the first try for a better layout
 NEARER = 0.003  # and when that came to no end
 SMALL_WINDOW = 400  # candidates for which CP-SAT is tried first
-SMALL_WIRED = 2000  # the same with wiring, of which relaxations know little
+SMALL_WIRED = 2000  # the same for few groups that must be wired, of which relaxations know little
+FEW_GROUPS = 4
 MORE_EFFORT = 3  # times as much for that
 MIDDLING_WINDOW = 2000  # and for which it is tried when the tree came to no end
 NODES = 500  # of the search tree, for each deterministic second of effort
@@ -45,12 +46,15 @@ class Closing:
 
     def round(self) -> None:
         asked, inc = self._asked, self._asked.incumbent
-        wired, count = asked.rules.wired, len(asked.enough(inc.least()))
-        wide = count > (SMALL_WIRED if wired else SMALL_WINDOW)
+        few = _few_wired(asked)
+        wide = len(asked.enough(inc.least())) > (SMALL_WIRED if few else SMALL_WINDOW)
         if wide and not inc.near(NEAR):
             self._windows.dive()
-        poor = inc.places is None or (wired and not inc.near(NEAR))  # dives know nothing of wiring
-        if poor if wide else not wired:
+        # dives know nothing of wiring
+        poor = inc.places is None or (
+            asked.rules.wired and not inc.near(NEAR)
+        )  # dives know nothing of wiring
+        if poor if wide else not few:
             answer_promising(asked, self._size, self._effort)
         if wide:
             improve(asked, self._gaps, self._near)
@@ -98,8 +102,7 @@ class Windows:
 
     def _decided(self, low: int, keep: Ints, effort: float) -> bool:
         inc = self._asked.incumbent
-        wired = self._asked.rules.wired
-        small, more = (SMALL_WIRED, MORE_EFFORT) if wired else (SMALL_WINDOW, 1)
+        small, more = (SMALL_WIRED, MORE_EFFORT) if _few_wired(self._asked) else (SMALL_WINDOW, 1)
         if len(keep) <= small and _by_constraints(self._asked, keep, low, effort * more):
             return True
         grains = (low - inc.kept) / inc.grain
@@ -109,6 +112,10 @@ class Windows:
             return True
         middling = small < len(keep) <= MIDDLING_WINDOW
         return middling and _by_constraints(self._asked, keep, low, effort)
+
+
+def _few_wired(asked: Asked) -> bool:
+    return asked.rules.wired and len(asked.rules.groups) <= FEW_GROUPS
 
 
 def _by_constraints(asked: Asked, keep: Ints, low: int, effort: float) -> bool:
