@@ -66,6 +66,8 @@ class LiveLine:
         """Take note of the best layout so far and the bound; whether it is proven is said at the end."""
         if watts:
             self._text = f"{_in_watts(watts)} found, at most {_in_watts(bound_watts)}"
+            if watts >= bound_watts:  # equals are weighed, near misses and other controllers asked about
+                self._text += "; looking on"
         else:
             self._text = f"no layout yet, at most {_in_watts(bound_watts)}"
 

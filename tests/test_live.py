@@ -18,7 +18,7 @@ def test_watts_and_bound_and_no_proof_before_the_end(capsys: pytest.CaptureFixtu
     line = LiveLine(enabled=True)
     line.tell(1230.0, 1230.0)  # what is proven may be part of the job only
     shown = _shown(capsys, line)
-    assert "1230 W found, at most 1230 W" in shown
+    assert "1230 W found, at most 1230 W; looking on" in shown
     assert "proven" not in shown
     assert "Ctrl-C keeps the best" in shown
 

@@ -23,14 +23,17 @@ PREFER_EFFORT, TIDY_EFFORT = 0.25, 0.3  # deterministic seconds
 PREFER_MOST, TIDY_MOST = 1500, 400  # candidates at most when choosing among equal watts
 
 
-def prefer(asked: Asked) -> tuple[int, ...] | None:
-    """Puts the preferred layout in the incumbent; returns what the wishes came to, None if not all were."""
+def prefer(asked: Asked, rival: tuple[int, ...] | None = None) -> tuple[int, ...] | None:
+    """Puts the preferred layout in the incumbent; returns what the wishes came to, None if not all were.
+
+    rival: what they came to elsewhere; None too where no layout was found that is liked as much.
+    """
     able = asked.enough(asked.incumbent.watts)
     able = able[np.argsort(-asked.prices.reduced_cost[able], kind="stable")]
     reached: list[int] = []
     model = _equal(asked, able[:PREFER_MOST], reached)
     unlike, models, panels, mass, price, lopsided, lost = _wishes(model)
-    asking = _Asking(asked, model, reached)
+    asking = _Asking(asked, model, reached, rival)
     dearest = max((price_cents(m) for m in asked.rules.models), default=0)
     every = (
         asking.for_one(unlike)
@@ -49,12 +52,15 @@ def prefer(asked: Asked) -> tuple[int, ...] | None:
 class _Asking:
     """Wishes asked for one after the other: what one comes to, no layout may exceed from then on."""
 
-    def __init__(self, asked: Asked, model: PackingModel, reached: list[int]) -> None:
-        """reached: what the wishes came to is added to it."""
-        self._asked, self._model, self._reached = asked, model, reached
+    def __init__(
+        self, asked: Asked, model: PackingModel, reached: list[int], rival: tuple[int, ...] | None
+    ) -> None:
+        """reached: what the wishes came to is added to it; rival as for prefer."""
+        self._asked, self._model, self._reached, self._rival = asked, model, reached, rival
 
     def for_one(self, wish: LinearExpr | None) -> bool:
         """Whether a layout was found; a wish that nobody has comes to 0."""
+        self._outdo(wish)
         value = 0 if wish is None else _wish(self._asked, self._model, wish, PREFER_EFFORT)
         if value is None:
             return False
@@ -68,12 +74,19 @@ class _Asking:
         """
         assert first is not None
         assert second is not None
+        self._outdo(first)
         both = _wish(self._asked, self._model, first * (most + 1) + second, 2 * PREFER_EFFORT)
         if both is None:
             return False
         for wish, value in zip((first, second), divmod(both, most + 1), strict=True):
             self._hold(wish, value)
         return True
+
+    def _outdo(self, wish: LinearExpr | None) -> None:
+        """As long as the rival's wishes came to the same, the next one may come to no more than there."""
+        done = len(self._reached)
+        if wish is not None and self._rival is not None and tuple(self._reached) == self._rival[:done]:
+            self._model.model.add(wish <= self._rival[done])
 
     def _hold(self, wish: LinearExpr | None, value: int) -> None:
         self._reached.append(value)

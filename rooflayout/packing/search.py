@@ -204,9 +204,12 @@ class Search:
         assert inc.places is not None
         return Packing(inc.watts, max(inc.watts, self.sound_bound()), inc.places)
 
-    def choose(self) -> None:
-        """Once settled: the preferred layout among those of the best watts, and what the wishes came to."""
-        self.wishes = self._preferred() or NO_WISHES
+    def choose(self, rival: tuple[int, ...] | None = None) -> None:
+        """Once settled: the preferred layout among those of the best watts, and what the wishes came to.
+
+        rival: what they came to elsewhere; where that is liked better, the rest need not be asked.
+        """
+        self.wishes = self._preferred(rival) or NO_WISHES
 
     def roughly(self, size: int, effort: float, enough: float = FINE_ENOUGH) -> tuple[Place, ...]:
         """A good layout among so many places and no proof, with so much effort; enough as for prepare."""
@@ -283,11 +286,11 @@ class Search:
                 self._sets.round()
             rounds = None if rounds is None else rounds - 1
 
-    def _preferred(self) -> tuple[int, ...] | None:
+    def _preferred(self, rival: tuple[int, ...] | None = None) -> tuple[int, ...] | None:
         """The preferred layout of the best watts, in the incumbent; what the wishes came to."""
         if self._sets is not None and self.rules.wishes.none():
             return self._sets.prefer()
-        return None if self.fine is None else prefer(self.fine)
+        return None if self.fine is None else prefer(self.fine, rival)
 
     def rows_if_slow(self) -> None:
         """Layouts in rows, where it is not just wiring that takes time, or where others take time."""

@@ -262,7 +262,7 @@ class TeamSearch:
             if self._clock.over():
                 break
             if search.incumbent.settled():
-                search.choose()
+                search.choose(wishes)
                 if wishes is None or search.wishes < wishes:
                     wishes, self.winner = search.wishes, (team, search)
                     self._best = self._renumbered(search.incumbent.places or (), team)

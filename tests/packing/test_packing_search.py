@@ -10,7 +10,11 @@ from plans_of_packed import breaches_of
 from small_random_jobs import CONTROLLER, clock_of, packed, rectangle, square_on
 
 from rooflayout.job import Job, KeptPanel, Obstacle, PanelModel, PanelRules, Spacing
+from rooflayout.packing.clearance import field_of
+from rooflayout.packing.kinds import kinds_of
 from rooflayout.packing.pack import Clock, Packed, pack
+from rooflayout.packing.rules import models_of, rules_of
+from rooflayout.packing.search import Search
 from rooflayout.wiring.options import StringOption, Supply, TrackerClass
 
 SIZES = ((1210, 541, 110.0), (1485, 668, 170.0), (760, 352, 45.0), (1020, 580, 100.0), (655, 505, 55.0))
@@ -129,3 +133,18 @@ def test_only_round_and_slanted_roofs_have_another_bound_for_all_positions() -> 
     vent = Obstacle("vent", "main", "vent", centre_mm=(800, 500), diameter_mm=200)
     round_ = packed(replace(SMALL, obstacles=(vent,)))
     assert round_.true_bound_watts >= round_.bound_watts == round_.watts
+
+
+def test_bounds_of_a_coarse_raster_are_neither_told_nor_kept() -> None:
+    """What was known before holds for all places, what the raster's prices say for its own."""
+    told: list[tuple[int, int]] = []
+    clock = replace(clock_of(), tell=lambda watts, bound: told.append((watts, bound)))
+    models = models_of(SMALL)
+    rules = rules_of(SMALL, models, kinds_of(SMALL, models), None)
+    search = Search((field_of(SMALL, SMALL.facets[0]),), rules, clock)
+    search.incumbent.lower(9000)
+    search._on_raster(5)
+    search.incumbent.lower(4000)
+    search.incumbent.better(3000, [(0, 30, 30)])
+    assert told[-2:] == [(0, 9000), (3000, 9000)]
+    assert search.sound_bound() == 9000

@@ -13,7 +13,7 @@ from rooflayout.packing.clearance import Ints, field_of
 from rooflayout.packing.kinds import kinds_of
 from rooflayout.packing.prices import PriceSearch
 from rooflayout.packing.rules import models_of, rules_of
-from rooflayout.packing.search import Packing, Search
+from rooflayout.packing.search import NO_WISHES, Packing, Search
 from rooflayout.packing.sound import Pricing
 from rooflayout.packing.team_rules import teams_of
 from rooflayout.wiring.options import StringOption, Supply, TrackerClass
@@ -147,6 +147,19 @@ def test_of_teams_with_equal_watts_the_preferred_layouts_are_compared() -> None:
         assert (packing.watts, packing.proven) == (3600, True)
         used = {teams._rules.kinds[k].model for k, _, _ in packing.places}
         assert {models[number].model for number in used} == {"Wide"}
+
+
+def test_a_rival_that_is_liked_better_ends_the_wishes() -> None:
+    """Four of Long weigh 36 kg. A rival of 28 kg is liked better, one of 36 or 40 kg is not."""
+    models = tuple(replace(m, mass_kg=9.0) for m in TWO_ROWS[:1])
+    search = _of_one_model(models)._open((0,), 10_000)
+    search.settle()
+    search.choose()
+    own = search.wishes  # unlike, models, panels, mass in g, price, lopsided, shade
+    assert own == (0, 1, 4, 36_000, 0, 0, 0)
+    for mass_g, known in ((28_000, NO_WISHES), (36_000, own), (40_000, own)):
+        search.choose((*own[:3], mass_g, *own[4:]))
+        assert search.wishes == known
 
 
 def test_when_the_teams_are_opened_is_told_once_before_any_is_tried(monkeypatch: pytest.MonkeyPatch) -> None:
