@@ -142,9 +142,9 @@ def test_bounds_of_a_coarse_raster_are_neither_told_nor_kept() -> None:
     models = models_of(SMALL)
     rules = rules_of(SMALL, models, kinds_of(SMALL, models), None)
     search = Search((field_of(SMALL, SMALL.facets[0]),), rules, clock)
-    search.incumbent.lower(9000)
+    search.incumbent.lower(2500)
     search._on_raster(5)
-    search.incumbent.lower(4000)
-    search.incumbent.better(3000, [(0, 30, 30)])
-    assert told[-2:] == [(0, 9000), (3000, 9000)]
-    assert search.sound_bound() == 9000
+    search.incumbent.lower(900)
+    search.incumbent.better(600, [(0, 30, 30)])
+    assert told[-2:] == [(0, 2500), (600, 2500)]
+    assert search.sound_bound() == 2500
