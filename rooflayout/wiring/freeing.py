@@ -18,6 +18,7 @@ from rooflayout.wiring.options import Supply, distinct, models_to_wire, supply_o
 INPUT_RATINGS_V = (75.0, 100.0, 150.0, 250.0)  # common practice, no source
 MOST_CHANGES = 6  # each costs a search
 TOLD = 3
+VOWELS = ("A", "E", "I", "O", "U")
 UNASKED = (
     "The time was up before it could be asked what the wiring costs, and which change of the controllers "
     "would carry more: give the search longer (--time-limit)."
@@ -93,7 +94,7 @@ def _higher_voltage(job: Job, controller: ControllerModel) -> Iterator[tuple[str
     ratings = {*INPUT_RATINGS_V, *(c.max_pv_v for c in job.controllers.catalogue)}
     higher = [v for v in sorted(ratings) if v > controller.max_pv_v]
     if higher:
-        words = f"a {controller.model} with inputs for {higher[0]:g} V instead of {controller.max_pv_v:g} V"
+        words = f"{_a(controller.model)} with inputs for {higher[0]:g} V instead of {controller.max_pv_v:g} V"
         yield words, _with(job, controller, replace(controller, max_pv_v=higher[0]))
 
 
@@ -103,10 +104,14 @@ def _more_current(job: Job, controller: ControllerModel) -> Iterator[tuple[str, 
     needed_a = _next_above(controller.max_pv_isc_a, each)
     if needed_a is not None:
         words = (
-            f"a {controller.model} with inputs for {needed_a:g} A short-circuit instead of "
+            f"{_a(controller.model)} with inputs for {needed_a:g} A short-circuit instead of "
             f"{controller.max_pv_isc_a:g} A"
         )
         yield words, _with(job, controller, replace(controller, max_pv_isc_a=needed_a))
+
+
+def _a(name: str) -> str:
+    return f"{'an' if name[:1].upper() in VOWELS else 'a'} {name}"
 
 
 def _one_more(job: Job, controller: ControllerModel) -> tuple[str, Job]:
