@@ -17,7 +17,7 @@ from rooflayout.job import (
     WiringRules,
 )
 from rooflayout.planner import plan_job
-from rooflayout.wiring.freeing import Change, changes_of, cost_notes
+from rooflayout.wiring.freeing import Change, _a, changes_of, cost_notes
 from rooflayout.wiring.options import supply_of
 from rooflayout.wiring.temperatures import design_temperatures
 
@@ -102,3 +102,12 @@ def test_notes_by_hand(costs: float, freed: tuple[float, ...], end: str | None) 
     change = Change("one more Small", supply_of(job_of(LOW), temperatures))
     found = cost_notes(costs, [change], freed)
     assert [n.text.endswith(end or "") for n in found] == ([] if end is None else [True])
+
+
+def test_an_before_a_vowel() -> None:
+    assert [_a(name) for name in ("Iris 35", "alder 80", "Small", "")] == [
+        "an Iris 35",
+        "an alder 80",
+        "a Small",
+        "a ",
+    ]
