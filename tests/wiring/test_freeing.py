@@ -105,9 +105,5 @@ def test_notes_by_hand(costs: float, freed: tuple[float, ...], end: str | None) 
 
 
 def test_an_before_a_vowel() -> None:
-    assert [_a(name) for name in ("Iris 35", "alder 80", "Small", "")] == [
-        "an Iris 35",
-        "an alder 80",
-        "a Small",
-        "a ",
-    ]
+    names = ("Iris 35", "alder 80", "Small", "")
+    assert [_a(name) for name in names] == ["an Iris 35", "an alder 80", "a Small", "a "]
