@@ -15,6 +15,7 @@ from rooflayout.vehicle.notes import tells_limit_passed
 from rooflayout.wiring import limits
 from rooflayout.wiring.design import design_notes
 from rooflayout.wiring.enough import as_the_battery_takes
+from rooflayout.wiring.long_leads import lead_notes
 from rooflayout.wiring.notes import unknown_charge, wiring_notes
 from rooflayout.wiring.options import Supply, shortest_strings
 from rooflayout.wiring.reasons import why_not
@@ -31,6 +32,7 @@ def remarks(job: Job, plan: Plan, *, supply: Supply | None) -> tuple[Note, ...]:
         *_nothing_fits(job, plan, supply),
         *_wiring_notes(job, plan),
         *(design_notes(job, plan.wiring) if plan.wiring is not None else ()),
+        *(lead_notes(plan.layout.panels, plan.wiring) if plan.wiring is not None else ()),
         *_proof(job, plan),
         *bare_facet_notes(job, plan, supply),
         *_near_misses(plan),
