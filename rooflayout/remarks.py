@@ -21,6 +21,7 @@ from rooflayout.wiring.options import Supply, shortest_strings
 from rooflayout.wiring.reasons import why_not
 from rooflayout.wiring.strain import EXTRA_LOW_V, TOUCH_V
 from rooflayout.wiring.temperatures import design_temperatures
+from rooflayout.wiring.under_panel import gland_notes
 
 ABSOLUTE_ZERO_C = -273
 TIGHT_PCT = 2.5  # headroom under a voltage limit that nine degrees of cold would use up
@@ -33,6 +34,7 @@ def remarks(job: Job, plan: Plan, *, supply: Supply | None) -> tuple[Note, ...]:
         *_wiring_notes(job, plan),
         *(design_notes(job, plan.wiring) if plan.wiring is not None else ()),
         *(lead_notes(plan.layout.panels, plan.wiring) if plan.wiring is not None else ()),
+        *gland_notes(job, plan.layout.panels),
         *_proof(job, plan),
         *bare_facet_notes(job, plan, supply),
         *_near_misses(plan),

@@ -11,7 +11,7 @@ from .box import Box
 from .lettering import SMALL, millimetres
 from .palette import OBSTACLE_FILL, UNWIRED_FILL
 from .paper import INK, Paper
-from .roof import LID, draw_datum_mark
+from .roof import LID, draw_datum_mark, draw_gland_mark
 from .stack import Line, Stack, draw_stack
 
 LONGEST_BAR = 60.0
@@ -35,6 +35,10 @@ def _clearance(paper: Paper, x: float, y: float, width: float, height: float) ->
 
 def _lid(paper: Paper, x: float, y: float, width: float, height: float) -> None:
     paper.polygon(Box(x, y, x + width, y + height).corners, None, 0.25, LID, "dashdot")
+
+
+def _gland(paper: Paper, x: float, y: float, width: float, height: float) -> None:
+    draw_gland_mark(paper, x + width / 2, y + height / 2)
 
 
 def _badge(paper: Paper, x: float, y: float, width: float, height: float) -> None:
@@ -72,6 +76,10 @@ def key_block(job: Job, plan: Plan) -> KeyBlock:
         entries.append((_clearance, "Clearance: no panel inside"))
     if any(o.swing_mm() is not None for o in job.obstacles):
         entries.append((_lid, "Lid swings: no panel inside"))
+    if job.cable.gland_mm is not None:
+        x_mm, y_mm = job.cable.gland_mm
+        where = f", {job.cable.gland_facet or job.facets[0].name}" if len(job.facets) > 1 else ""
+        entries.append((_gland, f"Cable gland{where}: x {millimetres(x_mm)}, y {millimetres(y_mm)}"))
     if panels:
         entries.append((_gap, f"Panels at least {millimetres(job.spacing.between_panels_mm)} mm apart"))
         entries.append((_edge, f"At least {millimetres(job.spacing.from_edge_mm)} mm to the edge"))

@@ -37,6 +37,8 @@ def draw_facet(paper: Paper, placed: PlacedView, marks: dict[str, StringMark]) -
     paper.polygon(outline, width_mm=0.7)
     _draw_dimensions(paper, placed)
     _draw_datum(paper, placed)
+    if view.gland_mm is not None:
+        draw_gland_mark(paper, *placed.paper(view.gland_mm))
     _draw_names(paper, placed, marks)
 
 
@@ -140,6 +142,14 @@ def draw_datum_mark(paper: Paper, x: float, y: float, radius: float = 1.7) -> No
         arc = [math.radians(start + 10 * k) for k in range(10)]
         quarter = [(x + radius * math.cos(a), y + radius * math.sin(a)) for a in arc]
         paper.polygon([(x, y), *quarter], fill=INK, width_mm=0)
+
+
+def draw_gland_mark(paper: Paper, x: float, y: float, radius: float = 1.3) -> None:
+    """Where cables go through the roof: a circle with a cross in it."""
+    paper.circle((x, y), radius, fill="white", width_mm=0.35)
+    reach = radius / math.sqrt(2)
+    for up in (reach, -reach):
+        paper.line([(x - reach, y - up), (x + reach, y + up)], 0.25)
 
 
 def _draw_datum(paper: Paper, placed: PlacedView) -> None:

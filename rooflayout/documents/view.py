@@ -60,6 +60,7 @@ class View:
     names: Names
     name_rows_mm: float
     header: Header
+    gland_mm: Point | None  # where cables go through this facet
 
     @property
     def roof_width_mm(self) -> float:
@@ -192,4 +193,14 @@ def plan_view(job: Job, plan: Plan, facet: Facet, denominator: int) -> View:
         names=names,
         name_rows_mm=_ROWS_GAP + rows * _ROW if rows else 0.0,
         header=plan_header(facet, heading, room, remarks),
+        gland_mm=_gland_mm(job, facet),
     )
+
+
+def _gland_mm(job: Job, facet: Facet) -> Point | None:
+    """None where the job has none, or where it is on another facet or in the wall beside the roof."""
+    gland = job.cable.gland_mm
+    if gland is None or (job.cable.gland_facet or job.facets[0].name) != facet.name:
+        return None
+    box = bounding_box(facet.outline_mm)
+    return gland if box.x0 <= gland[0] <= box.x1 and box.y0 <= gland[1] <= box.y1 else None
