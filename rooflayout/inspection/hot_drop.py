@@ -13,7 +13,9 @@ from rooflayout.inspection.lookup import TOLERANCE, controller_of, models_of, st
 from rooflayout.job import Job
 from rooflayout.plan import PanelString, Plan
 
-USUAL_MM2 = {"string": 10.0, "array": 35.0}  # as thick as is usual on a roof: common practice, no source
+# As thick as is usual on a roof, metric and AWG: common practice, no source
+USUAL_MM2 = {"string": 10.0, "array": 35.0}
+USUAL_AWG = {"string": "6", "array": "2"}
 _ROUNDED_V = 0.01 + 1e-6  # a plan states both voltages in hundredths
 
 
@@ -38,7 +40,7 @@ def voltages_at_controllers_are_right(job: Job, plan: Plan) -> Iterator[Breach]:
 
 def strings_reach_their_controllers(job: Job, plan: Plan) -> Iterator[Breach]:
     """Behind its cables a string still gives what its controller needs at the hottest, where usual sizes,
-    up to 10 mm² from a string and 35 mm² from a joint, would see to that."""
+    up to 10 mm² (6 AWG) from a string and 35 mm² (2 AWG) from a joint, would see to that."""
     cell_c, ways = hottest_cell_c(hottest_air_c(job, plan)), _ways(job, plan)
     for string in strings_of(plan):
         controller, hot_v = controller_of(job, plan, string.controller), _hot_v(job, plan, string)
@@ -46,13 +48,13 @@ def strings_reach_their_controllers(job: Job, plan: Plan) -> Iterator[Breach]:
         if controller is None or job.battery is None or hot_v is None or not path:
             continue
         needed_v = job.battery.charge_v + controller.start_above_battery_v
-        usual_v = _solid_v(job, path, False, usual=True)
-        if usual_v is None or hot_v - STRANDED * (1 + STRANDED_SPAN) * usual_v < needed_v - TOLERANCE:
-            continue  # no usual cable serves: the plan says so itself
         for awg in (False, True):
             solid_v = _solid_v(job, path, awg)
-            if solid_v is None:
+            usual_v = [v for row in {False, awg} if (v := _solid_v(job, path, row, usual=True)) is not None]
+            if solid_v is None or not usual_v:
                 continue
+            if hot_v - STRANDED * (1 + STRANDED_SPAN) * max(usual_v) < needed_v - TOLERANCE:
+                continue  # no usual cable of that row or of the metric one serves: the plan says so itself
             left_v = hot_v - STRANDED * (1 - STRANDED_SPAN) * solid_v
             if left_v < needed_v - TOLERANCE - _ROUNDED_V:
                 a, b = figures(left_v, needed_v)
@@ -96,8 +98,14 @@ def _solid_v(job: Job, path: list[Duty], awg: bool, usual: bool = False) -> floa
         run = duty.run
         mm2 = (None if run.size_awg is None else awg_mm2(run.size_awg)) if awg else run.size_mm2
         if usual:
-            mm2 = max(mm2 or 0.0, USUAL_MM2.get(run.kind, 0.0))
+            mm2 = max(mm2 or 0.0, _usual_mm2(run.kind, awg))
         if mm2 is None or not mm2 > 0 or not math.isfinite(run.length_mm):
             return None
         total_v += solid_drop_v(mm2, run.length_mm, duty.working_a, job.cable.insulation_c)
     return total_v if path else None
+
+
+def _usual_mm2(kind: str, awg: bool) -> float:
+    if awg:
+        return awg_mm2(USUAL_AWG[kind]) or 0.0 if kind in USUAL_AWG else 0.0
+    return USUAL_MM2.get(kind, 0.0)

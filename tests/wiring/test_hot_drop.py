@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 from cabled_roofs import ALDER, FINCH, GIVEN, Counts, wired
-from hypothesis import assume, given, settings
+from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 
 from rooflayout.inspection.hot_drop import (
@@ -154,6 +154,7 @@ def test_where_no_size_serves_nothing_is_said_to_arrive() -> None:
 
 
 @settings(max_examples=150, deadline=None)
+@example([1, 1, 1], 0.375, 2970.0, 8000.0)  # metric sizes beyond the usual serve, usual AWG ones do not
 @given(
     st.lists(st.integers(1, 3), min_size=1, max_size=4),
     st.floats(0.02, 3.0),
