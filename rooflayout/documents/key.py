@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from ..job import Job
 from ..plan import Plan
+from ..wiring.lengths import gland_facet
 from .blocks import KeyBlock, Symbol
 from .box import Box
 from .lettering import SMALL, millimetres
@@ -78,7 +79,7 @@ def key_block(job: Job, plan: Plan) -> KeyBlock:
         entries.append((_lid, "Lid swings: no panel inside"))
     if job.cable.gland_mm is not None:
         x_mm, y_mm = job.cable.gland_mm
-        where = f", {job.cable.gland_facet or job.facets[0].name}" if len(job.facets) > 1 else ""
+        where = f", {gland_facet(job)}" if len(job.facets) > 1 else ""
         entries.append((_gland, f"Cable gland{where}: x {millimetres(x_mm)}, y {millimetres(y_mm)}"))
     if panels:
         entries.append((_gap, f"Panels at least {millimetres(job.spacing.between_panels_mm)} mm apart"))

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from ..job import Facet, Job, Obstacle, Point
 from ..plan import PlacedPanel, Plan
+from ..wiring.lengths import gland_facet
 from .box import Box, PaperPoint, bounding_box
 from .header import LEAST_WIDTH, Header, plan_header
 from .lettering import NORMAL, line_mm
@@ -200,7 +201,7 @@ def plan_view(job: Job, plan: Plan, facet: Facet, denominator: int) -> View:
 def _gland_mm(job: Job, facet: Facet) -> Point | None:
     """None where the job has none, or where it is on another facet or in the wall beside the roof."""
     gland = job.cable.gland_mm
-    if gland is None or (job.cable.gland_facet or job.facets[0].name) != facet.name:
+    if gland is None or gland_facet(job) != facet.name:
         return None
     box = bounding_box(facet.outline_mm)
     return gland if box.x0 <= gland[0] <= box.x1 and box.y0 <= gland[1] <= box.y1 else None

@@ -106,6 +106,5 @@ def _solid_v(job: Job, path: list[Duty], awg: bool, usual: bool = False) -> floa
 
 
 def _usual_mm2(kind: str, awg: bool) -> float:
-    if awg:
-        return awg_mm2(USUAL_AWG[kind]) or 0.0 if kind in USUAL_AWG else 0.0
-    return USUAL_MM2.get(kind, 0.0)
+    """Of a kind of run that has a usual size, else 0."""
+    return (awg_mm2(USUAL_AWG.get(kind, "")) or 0.0) if awg else USUAL_MM2.get(kind, 0.0)

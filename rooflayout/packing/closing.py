@@ -46,15 +46,12 @@ class Closing:
 
     def round(self) -> None:
         asked, inc = self._asked, self._asked.incumbent
-        few = _few_wired(asked)
-        wide = len(asked.enough(inc.least())) > (SMALL_WIRED if few else SMALL_WINDOW)
+        wide = len(asked.enough(inc.least())) > _small(asked)
         if wide and not inc.near(NEAR):
             self._windows.dive()
         # dives know nothing of wiring
-        poor = inc.places is None or (
-            asked.rules.wired and not inc.near(NEAR)
-        )  # dives know nothing of wiring
-        if poor if wide else not few:
+        poor = inc.places is None or (asked.rules.wired and not inc.near(NEAR))
+        if poor if wide else not _few_wired(asked):
             answer_promising(asked, self._size, self._effort)
         if wide:
             improve(asked, self._gaps, self._near)
@@ -102,7 +99,7 @@ class Windows:
 
     def _decided(self, low: int, keep: Ints, effort: float) -> bool:
         inc = self._asked.incumbent
-        small, more = (SMALL_WIRED, MORE_EFFORT) if _few_wired(self._asked) else (SMALL_WINDOW, 1)
+        small, more = _small(self._asked), MORE_EFFORT if _few_wired(self._asked) else 1
         if len(keep) <= small and _by_constraints(self._asked, keep, low, effort * more):
             return True
         grains = (low - inc.kept) / inc.grain
@@ -116,6 +113,11 @@ class Windows:
 
 def _few_wired(asked: Asked) -> bool:
     return asked.rules.wired and len(asked.rules.groups) <= FEW_GROUPS
+
+
+def _small(asked: Asked) -> int:
+    """Candidates up to which a window goes to CP-SAT first."""
+    return SMALL_WIRED if _few_wired(asked) else SMALL_WINDOW
 
 
 def _by_constraints(asked: Asked, keep: Ints, low: int, effort: float) -> bool:
