@@ -9,6 +9,8 @@ are the proof.
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from rooflayout.packing.asked import Asked
 from rooflayout.packing.choice import Choice
 from rooflayout.packing.clearance import Ints
@@ -16,7 +18,7 @@ from rooflayout.packing.diving import FIRST_EFFORT, NEAR, dive_both, most_promis
 from rooflayout.packing.improve import improve
 from rooflayout.packing.incumbent import places_of
 from rooflayout.packing.model import PackingModel
-from rooflayout.packing.narrow import dearest, narrowed, with_dearest
+from rooflayout.packing.narrow import Narrowed, dearest, narrowed, with_dearest
 from rooflayout.packing.tree import Tree
 
 FIRST_GAPS = 12  # gaps to fill anew in the first try to improve it
@@ -31,6 +33,7 @@ NODES = 500  # of the search tree, for each deterministic second of effort
 FIRST_WINDOW = 3000  # candidates in the first window
 NEXT_WINDOW = 28_000  # and in the second
 WIDER = 1.2  # a window that is too wide anyway may as well hold so much more
+LAST = 1.25  # a window that holds so much more leaves none below it
 WIDE = 40_000  # candidates from which on windows are made no wider than they need be
 WIDEST = 150_000  # candidates: too many to decide a window among
 MOST_AT_ONCE = 8000  # candidates in a try for a better layout
@@ -39,13 +42,18 @@ MOST_AT_ONCE = 8000  # candidates in a try for a better layout
 class Closing:
     """Rounds of a try for a better layout and a try at the proof, each with three times the effort."""
 
-    def __init__(self, asked: Asked) -> None:
-        self._asked, self._windows = asked, Windows(asked)
+    def __init__(self, asked: Asked, late: Callable[[], None] | None = None) -> None:
+        """late: takes a layout that is still being made beside, when the first window has been looked at."""
+        self._asked, self._windows, self._late = asked, Windows(asked), late
         self._size, self._effort, self._gaps = FIRST_SIZE, FIRST_EFFORT, FIRST_GAPS
         self._near = NEAR
 
     def round(self) -> None:
         asked, inc = self._asked, self._asked.incumbent
+        if self._late is not None:
+            self._windows.look()
+            self._late()
+            self._late = None
         wide = len(asked.enough(inc.least())) > _small(asked)
         if wide and not inc.near(NEAR):
             self._windows.dive()
@@ -70,23 +78,39 @@ class Windows:
 
     def __init__(self, asked: Asked) -> None:
         self._asked, self._points, self._most = asked, dearest(asked), FIRST_WINDOW
+        self._known: tuple[int, Narrowed] | None = None  # the window from such watts up
+
+    def look(self) -> None:
+        """Narrow the first window that is not empty, for when it is decided."""
+        if not _few_wired(self._asked):
+            self._first_that_holds()
 
     def dive(self) -> None:
         """Better layouts, straight down from the relaxation of the first window that is not empty."""
+        choice = self._first_that_holds()
+        if choice is not None:
+            dive_both(self._asked, choice.copy())
+
+    def _first_that_holds(self) -> Choice | None:
+        """The first window that is not empty; None where it has too many candidates."""
         asked, inc = self._asked, self._asked.incumbent
         while not inc.settled() and not inc.clock.over():
             low, keep = _window(asked, self._most)
-            if len(keep) > WIDEST:
-                return
-            narrow = narrowed(asked, keep, (low - inc.kept) / inc.grain, self._points)
+            narrow = self._narrowed(low, keep) if len(keep) <= WIDEST else None
             if narrow is None:
-                return
-            choice, binding = narrow
-            self._points = with_dearest(asked, binding)
-            if len(choice.keep):
-                dive_both(asked, choice)
-                return
+                return None
+            self._points = with_dearest(asked, narrow[1])
+            if len(narrow[0].keep):
+                return narrow[0]
             inc.lower(low - inc.grain)
+        return None
+
+    def _narrowed(self, low: int, keep: Ints) -> Narrowed | None:
+        """As narrowed has it; what is known of this window or a lower one will do."""
+        if self._known is None or self._known[0] > low:
+            found = narrowed(self._asked, keep, _grains(self._asked, low), self._points)
+            self._known = None if found is None else (low, found)
+        return None if self._known is None else self._known[1]
 
     def descend(self, effort: float, widest: int = WIDEST) -> None:
         """Until all is settled, or a window is wider than the widest (candidates) or takes more effort."""
@@ -98,17 +122,21 @@ class Windows:
             self._most = min(max(NEXT_WINDOW, 2 * self._most), WIDE)
 
     def _decided(self, low: int, keep: Ints, effort: float) -> bool:
-        inc = self._asked.incumbent
         small, more = _small(self._asked), MORE_EFFORT if _few_wired(self._asked) else 1
         if len(keep) <= small and _by_constraints(self._asked, keep, low, effort * more):
             return True
-        grains = (low - inc.kept) / inc.grain
-        narrow = narrowed(self._asked, keep, grains, self._points)
-        if narrow is not None and _by_tree(self._asked, narrow[0], grains, effort):
+        narrow = self._narrowed(low, keep)
+        self._known = None  # the tree goes on from it
+        if narrow is not None and _by_tree(self._asked, narrow[0], _grains(self._asked, low), effort):
             self._points = with_dearest(self._asked, narrow[1])
             return True
         middling = small < len(keep) <= MIDDLING_WINDOW
         return middling and _by_constraints(self._asked, keep, low, effort)
+
+
+def _grains(asked: Asked, watts: int) -> float:
+    """Of all but the kept panels."""
+    return (watts - asked.incumbent.kept) / asked.incumbent.grain
 
 
 def _few_wired(asked: Asked) -> bool:
@@ -149,9 +177,12 @@ def _by_tree(asked: Asked, choice: Choice, low: float, effort: float) -> bool:
 def _window(asked: Asked, most: int) -> tuple[int, Ints]:
     """The lowest watts with at most so many candidates, or WIDER times as many as for the bound itself.
 
-    With these candidates.
+    With these candidates; down to all that is left where those are LAST times as many at most.
     """
     inc = asked.incumbent
+    rest = asked.enough(inc.least())
+    if len(rest) <= LAST * most:
+        return inc.least(), rest
     easy, hard = 0, (inc.bound - inc.least()) // inc.grain + 1  # steps below the bound
     keep = asked.enough(inc.bound)
     most = max(most, int(len(keep) * WIDER))

@@ -10,7 +10,7 @@ technique").
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import highspy
 import numpy as np
@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 
 from rooflayout.packing.chain import ALONE, before_near, less, paid, said_sparsely
 from rooflayout.packing.clearance import Bools, Ints
+from rooflayout.packing.covered import alike, needed, tight_boxes
 from rooflayout.packing.entries import Entries, lines_of
 from rooflayout.packing.families import Auxiliary
 from rooflayout.packing.grid import Bits, Floats, PointGrid
@@ -57,7 +58,21 @@ class Relaxation:
         return mask
 
     def solve(self, columns: Ints, points: Ints, tolerance: float, time_s: float) -> Solution | None:
-        """points: rows of (family, index, index). tolerance: relative gap. None when time was up."""
+        """points: rows of (family, index, index). tolerance: relative gap. None when time was up.
+
+        One column for all that cover the same, none for what covers more than another of its kind.
+        """
+        boxes, kind = tight_boxes(self._grid, points[:, 1:], columns), self._kind[columns]
+        first, sort = alike(boxes, kind)
+        use = np.nonzero(needed(boxes[first], kind[first]))[0]
+        found = self._solve(columns[first[use]], points, tolerance, time_s)
+        if found is None:
+            return None
+        each = np.zeros(len(first))
+        each[use] = found.values
+        return replace(found, values=(each / np.bincount(sort, minlength=len(first)))[sort])
+
+    def _solve(self, columns: Ints, points: Ints, tolerance: float, time_s: float) -> Solution | None:
         order = np.lexsort((points[:, 1], points[:, 2], points[:, 0]))
         matrix, before = self._matrix(columns, points[order])
         limits = less((points[order, 0] == NO_FAMILY).astype(np.float64), before)

@@ -21,6 +21,7 @@ NEW_POINTS = 60  # at most, after one solution
 LITTLE, FEW_ROUNDS = 0.1, 3  # of the window: points are enough when so many rounds change so little
 
 Points = tuple[list[Point], list[tuple[int, Point]]]  # of all panels, and of families
+Narrowed = tuple[Choice, Points]  # a choice, and the points that bound it
 
 
 def dearest(asked: Asked, share: float = DEAR) -> Points:
@@ -41,7 +42,7 @@ def _dearer(asked: Asked, share: float) -> list[Point]:
     return [p for p, d in zip(prices.rows, dear.tolist(), strict=True) if d]
 
 
-def narrowed(asked: Asked, keep: Ints, low: float, points: Points) -> tuple[Choice, Points] | None:
+def narrowed(asked: Asked, keep: Ints, low: float, points: Points) -> Narrowed | None:
     """The choice among those of keep (candidate numbers) that can be in a layout of low grains.
 
     points: to begin with; returned with those that bind. None when time was up.

@@ -8,8 +8,6 @@ from concurrent.futures import Executor, ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from functools import partial
 
-import numpy as np
-
 from rooflayout import cpsat
 from rooflayout.packing.asked import Asked
 from rooflayout.packing.ceiling import area_bound
@@ -76,6 +74,7 @@ class Search:
         self._points_mm: list[tuple[int, int, int]] = []
         self._start: list[Place] = []  # what mattered on the coarse raster, or in a search like this one
         self._closing: Closing | None = None
+        self._late: Callable[[], None] | None = None  # takes the layout that is still being made
         self._sets: Sets | None = None  # where stock binds
         self.fine: Asked | None = None  # the finest candidates with their prices, once prepared
         self.wishes: tuple[int, ...] = NO_WISHES  # what prefer reached, in its order
@@ -90,9 +89,9 @@ class Search:
 
     def run(self) -> Packing:
         """Search until proven, out of time, or stopped."""
-        self.prepare()
+        self.prepare(late=True)
         kept = self.incumbent.kept
-        return self.settle() or Packing(kept, max(kept, area_bound(self._fields, self.rules)), ())
+        return self.settle() or Packing(kept, max(kept, self.sound_bound()), ())
 
     def begin_from(self, other: Search) -> None:
         """In place of the coarse raster what mattered in a search of nearly the same; kinds as there."""
@@ -105,10 +104,11 @@ class Search:
         self._points_mm = [point for point in points if alike or point[0] == NO_FAMILY]
         self._start = asked.mattering(self.incumbent.grain)
 
-    def prepare(self, answers: bool = True, enough: float = FINE_ENOUGH) -> None:
+    def prepare(self, answers: bool = True, enough: float = FINE_ENOUGH, late: bool = False) -> None:
         """Candidates and their prices, with first layouts on the way if answers; sets the bound.
 
         enough: the share of the bound that prices may be unsure of; from ROUGH on the first such do.
+        late: whether the last of these layouts may still be on its way then, until settle.
         """
         begun = bool(self._start)
         if answers and not self.large and self._settled_by_sets():
@@ -123,8 +123,13 @@ class Search:
             self.rows_if_slow()
         if self._clock.workers > 1:
             cpsat.load_beside()
-        with ThreadPoolExecutor(max_workers=1) as pool:
+        pool = ThreadPoolExecutor(max_workers=1)
+        try:
             self._price(pool, answers, enough)
+            if not late:
+                self._take_late()
+        finally:
+            pool.shutdown(wait=not late)
 
     def _price(self, pool: Executor, answers: bool, enough: float) -> None:
         """pool: for what can be done beside: the coarse raster's prices, then dives."""
@@ -155,9 +160,14 @@ class Search:
             watch = self._hopeless
         start = nearest(self._start, fine)
         prices = search.run(start, self._price_end, self._clock.stopped, enough, watch)
-        early.take()
+        self._late = early.take
         self.fine = Asked(fine, kinds, grid, self.rules, prices, inc)
         inc.lower(prices.bound + inc.kept)
+
+    def _take_late(self) -> None:
+        late, self._late = self._late, None
+        if late is not None:
+            late()
 
     def _on_raster(self, raster_mm: int) -> None:
         """From now on bounds are those of its candidates; if it is a coarse one nobody is told of them."""
@@ -193,8 +203,9 @@ class Search:
             far = inc.places is not None and not inc.near(FAR_OFF)
             if far and not fine.prices.converged:
                 patch(self._fields, self.rules, inc, time.monotonic() + PATCH_SHARE * self._clock.left())
-            self._closing = self._closing or Closing(fine)
+            self._closing = self._closing or Closing(fine, self._take_late)
             self._close_in(self._closing, rounds)
+        self._take_late()  # where there was no time for a round
         if inc.places is None:
             return None
         if inc.settled() and self.when_settled is not None:
@@ -234,23 +245,6 @@ class Search:
     def sound_bound(self) -> int:
         """What no layout can exceed; on a coarse raster what was known before it."""
         return self.incumbent.bound if self.raster_mm == 1 else self._sound
-
-    def prices_bound(self) -> float:
-        """The relaxation's watts (tenths), kept panels not counted."""
-        if self.fine is None or self.raster_mm > 1:
-            return float(area_bound(self._fields, self.rules) - self.incumbent.kept)
-        return self.fine.prices.bound if len(self.fine.candidates) else 0.0
-
-    def worth_of_groups(self) -> list[float]:
-        """For each group the most that one of its panels is worth of the price of the points it takes."""
-        rules, fine = self.rules, self.fine
-        if fine is None or self.raster_mm > 1:
-            return [1.0 for _ in rules.groups]
-        candidates = fine.candidates
-        watts = np.array([k.watts for k in rules.kinds], dtype=np.float64)[candidates.kind]
-        share = watts / fine.prices.cost
-        of = rules.group_of_kind[candidates.kind] if len(candidates) else np.zeros(0, dtype=np.int64)
-        return [float(np.max(share[of == g], initial=0.0)) for g in range(len(rules.groups))]
 
     # stages
 

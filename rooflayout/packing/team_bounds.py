@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+import numpy as np
+
 from rooflayout.packing.clearance import Field
 from rooflayout.packing.incumbent import Clock
 from rooflayout.packing.rules import Rules, geometry_only
@@ -53,7 +55,7 @@ class TeamBounds:
         free = geometry_only(restricted(self._rules, tuple(numbers)))
         search = Search(self._fields, free, self._clock, pool=self._pool)
         search.prepare(answers=False)
-        return search.prices_bound(), dict(zip(numbers, search.worth_of_groups(), strict=True))
+        return _prices_bound(search), dict(zip(numbers, _worth_of_groups(search), strict=True))
 
     def _by_prices(self, facet: int, team: Team, worth: Worth) -> float:
         bound, share = worth
@@ -67,3 +69,22 @@ class TeamBounds:
 
     def _on(self, facet: int, team: Team) -> list[int]:
         return [g for g in team if self._rules.groups[g].facet == facet]
+
+
+def _prices_bound(search: Search) -> float:
+    """The relaxation's watts (tenths) once it is prepared, kept panels not counted."""
+    if search.fine is None or search.raster_mm > 1:
+        return float(search.sound_bound() - search.incumbent.kept)
+    return search.fine.prices.bound if len(search.fine.candidates) else 0.0
+
+
+def _worth_of_groups(search: Search) -> list[float]:
+    """For each group the most that one of its panels is worth of the price of the points it takes."""
+    rules, fine = search.rules, search.fine
+    if fine is None or search.raster_mm > 1:
+        return [1.0 for _ in rules.groups]
+    candidates = fine.candidates
+    watts = np.array([k.watts for k in rules.kinds], dtype=np.float64)[candidates.kind]
+    share = watts / fine.prices.cost
+    of = rules.group_of_kind[candidates.kind] if len(candidates) else np.zeros(0, dtype=np.int64)
+    return [float(np.max(share[of == g], initial=0.0)) for g in range(len(rules.groups))]
