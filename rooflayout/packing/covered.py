@@ -18,8 +18,8 @@ from rooflayout.packing.grid import PointGrid
 def tight_boxes(grid: PointGrid, points: Ints, which: Ints) -> Ints:
     """Round the points (rows of two indices) that each of these candidates covers: (candidates, 4).
 
-    From and to along x, from and to along y, in numbers of lines with points. Of one that covers none there is
-    no such box, and the one told lies within that of any whose lines include its own.
+    From and to along x, from and to along y, in numbers of lines with points. What covers none has no such
+    box; the one told for it lies within those of all that have its lines.
     """
     p, q = points.reshape(-1, 2).T
     columns, rows = np.unique(p), np.unique(q)
