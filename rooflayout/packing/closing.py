@@ -55,11 +55,13 @@ class Closing:
             self._late()
             self._late = None
         wide = len(asked.enough(inc.least())) > _small(asked)
-        if wide and not inc.near(NEAR):
+        far = not inc.near(NEAR)
+        if wide and far:
             self._windows.dive()
-        # dives know nothing of wiring
-        poor = inc.places is None or (asked.rules.wired and not inc.near(NEAR))
-        if poor if wide else not _few_wired(asked):
+            far = not inc.near(NEAR)
+        # dives know nothing of wiring, and a small window of few wired groups is decided as soon
+        poor = inc.places is None or (asked.rules.wired and far)
+        if not _few_wired(asked) if far and not wide else poor:
             answer_promising(asked, self._size, self._effort)
         if wide:
             improve(asked, self._gaps, self._near)
@@ -122,16 +124,17 @@ class Windows:
             self._most = min(max(NEXT_WINDOW, 2 * self._most), WIDE)
 
     def _decided(self, low: int, keep: Ints, effort: float) -> bool:
-        small, more = _small(self._asked), MORE_EFFORT if _few_wired(self._asked) else 1
-        if len(keep) <= small and _by_constraints(self._asked, keep, low, effort * more):
+        """By CP-SAT first where it is small, unless it is narrowed already."""
+        asked, more = self._asked, MORE_EFFORT if _few_wired(self._asked) else 1
+        first = self._known is None and len(keep) <= _small(asked)
+        if first and _by_constraints(asked, keep, low, effort * more):
             return True
         narrow = self._narrowed(low, keep)
         self._known = None  # the tree goes on from it
-        if narrow is not None and _by_tree(self._asked, narrow[0], _grains(self._asked, low), effort):
-            self._points = with_dearest(self._asked, narrow[1])
+        if narrow is not None and _by_tree(asked, narrow[0], _grains(asked, low), effort):
+            self._points = with_dearest(asked, narrow[1])
             return True
-        middling = small < len(keep) <= MIDDLING_WINDOW
-        return middling and _by_constraints(self._asked, keep, low, effort)
+        return not first and len(keep) <= MIDDLING_WINDOW and _by_constraints(asked, keep, low, effort)
 
 
 def _grains(asked: Asked, watts: int) -> float:
