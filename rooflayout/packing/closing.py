@@ -42,32 +42,37 @@ MOST_AT_ONCE = 8000  # candidates in a try for a better layout
 class Closing:
     """Rounds of a try for a better layout and a try at the proof, each with three times the effort."""
 
-    def __init__(self, asked: Asked, late: Callable[[], None] | None = None) -> None:
+    def __init__(self, asked: Asked, late: Callable[[], None] = lambda: None) -> None:
         """late: takes a layout that is still being made beside, when the first window has been looked at."""
-        self._asked, self._windows, self._late = asked, Windows(asked), late
+        self._asked, self._windows, self._late, self._begun = asked, Windows(asked), late, False
         self._size, self._effort, self._gaps = FIRST_SIZE, FIRST_EFFORT, FIRST_GAPS
         self._near = NEAR
 
     def round(self) -> None:
         asked, inc = self._asked, self._asked.incumbent
-        if self._late is not None:
+        if not self._begun:
+            self._begun = True
             self._windows.look()
             self._late()
-            self._late = None
         wide = len(asked.enough(inc.least())) > _small(asked)
         far = not inc.near(NEAR)
         if wide and far:
             self._windows.dive()
             far = not inc.near(NEAR)
-        # dives know nothing of wiring, and a small window of few wired groups is decided as soon
-        poor = inc.places is None or (asked.rules.wired and far)
-        if not _few_wired(asked) if far and not wide else poor:
+        if _wants_promising(asked, wide, far):
             answer_promising(asked, self._size, self._effort)
         if wide:
             improve(asked, self._gaps, self._near)
         self._windows.descend(self._effort)
         self._size, self._effort = min(self._size * 2, MOST_AT_ONCE), self._effort * 3
         self._gaps, self._near = self._gaps * 3, NEARER
+
+
+def _wants_promising(asked: Asked, wide: bool, far: bool) -> bool:
+    """Whether a layout of the most promising is looked for before the windows."""
+    if far and not wide:
+        return not _few_wired(asked)  # whose small windows are decided as soon
+    return asked.incumbent.places is None or (asked.rules.wired and far)  # dives know nothing of wiring
 
 
 def answer_promising(asked: Asked, size: int, effort: float) -> None:
@@ -104,7 +109,9 @@ class Windows:
             self._points = with_dearest(asked, narrow[1])
             if len(narrow[0].keep):
                 return narrow[0]
-            inc.lower(low - inc.grain)
+            self._known = None
+            if not _by_tree(asked, narrow[0], _grains(asked, low), FIRST_EFFORT):  # kept panels may reach it
+                return None
         return None
 
     def _narrowed(self, low: int, keep: Ints) -> Narrowed | None:
@@ -118,15 +125,18 @@ class Windows:
         """Until all is settled, or a window is wider than the widest (candidates) or takes more effort."""
         inc = self._asked.incumbent
         while not inc.settled() and not inc.clock.over():
-            low, keep = _window(self._asked, self._most)
+            low, keep = _window(self._asked, min(self._most, widest), widest)
             if len(keep) > widest or not self._decided(low, keep, effort):
                 return
             self._most = min(max(NEXT_WINDOW, 2 * self._most), WIDE)
 
     def _decided(self, low: int, keep: Ints, effort: float) -> bool:
-        """By CP-SAT first where it is small, unless it is narrowed already."""
+        """Whether it came to the window's best layout or its emptiness.
+
+        By CP-SAT first where it is small, unless it is narrowed already and not of few wired groups.
+        """
         asked, more = self._asked, MORE_EFFORT if _few_wired(self._asked) else 1
-        first = self._known is None and len(keep) <= _small(asked)
+        first = (self._known is None or _few_wired(asked)) and len(keep) <= _small(asked)
         if first and _by_constraints(asked, keep, low, effort * more):
             return True
         narrow = self._narrowed(low, keep)
@@ -177,14 +187,14 @@ def _by_tree(asked: Asked, choice: Choice, low: float, effort: float) -> bool:
     return found.finished
 
 
-def _window(asked: Asked, most: int) -> tuple[int, Ints]:
+def _window(asked: Asked, most: int, widest: int = WIDEST) -> tuple[int, Ints]:
     """The lowest watts with at most so many candidates, or WIDER times as many as for the bound itself.
 
     With these candidates; down to all that is left where those are LAST times as many at most.
     """
     inc = asked.incumbent
     rest = asked.enough(inc.least())
-    if len(rest) <= LAST * most:
+    if len(rest) <= min(LAST * most, widest):
         return inc.least(), rest
     easy, hard = 0, (inc.bound - inc.least()) // inc.grain + 1  # steps below the bound
     keep = asked.enough(inc.bound)

@@ -14,12 +14,14 @@ import numpy as np
 from rooflayout.packing.clearance import Bools, Ints
 from rooflayout.packing.grid import PointGrid
 
+MANY = 4000  # each is compared with each: 0.1 s
+
 
 def tight_boxes(grid: PointGrid, points: Ints, which: Ints) -> Ints:
     """Round the points (rows of two indices) that each of these candidates covers: (candidates, 4).
 
     From and to along x, from and to along y, in numbers of lines with points. What covers none has no such
-    box; the one told for it lies within those of all that have its lines.
+    box; the one told for it is never that of one that covers some, nor holds one.
     """
     p, q = points.reshape(-1, 2).T
     columns, rows = np.unique(p), np.unique(q)
@@ -63,8 +65,8 @@ def _numbered(one: Ints, other: Ints) -> Ints:
     return np.asarray(number)
 
 
-def held(boxes: Ints) -> Bools:
-    """[i, j]: i covers all that j does, and j is another; all of one kind."""
+def _covers_all_of(boxes: Ints) -> Bools:
+    """[i, j]: i covers all that j does, and j is another."""
     left, right, low, high = boxes.T
     holds = (left[:, None] <= left) & (right[:, None] >= right)
     holds &= (low[:, None] <= low) & (high[:, None] >= high)
@@ -73,9 +75,10 @@ def held(boxes: Ints) -> Bools:
 
 
 def needed(boxes: Ints, kind: Ints) -> Bools:
-    """Those that cover no more than they need to; all different."""
+    """Those that cover no more than they need to, all different; all where there are MANY of a kind."""
     keep = np.ones(len(kind), dtype=bool)
     for k in np.unique(kind):
         own = np.nonzero(kind == k)[0]
-        keep[own[held(boxes[own]).any(axis=1)]] = False
+        if len(own) <= MANY:
+            keep[own[_covers_all_of(boxes[own]).any(axis=1)]] = False
     return keep

@@ -18,7 +18,7 @@ from rooflayout.packing.prices import Prices
 
 NEARING = 0.02  # of the bound: prices so near to it are good enough to dive by
 SIZE = 3000  # candidates
-ROUNDS = 2  # of the prices after which a dive's layout is taken, waited for if need be: alike everywhere
+ROUNDS = 2  # of the prices after which a dive's layout is taken, the last one's later: alike everywhere
 
 
 class Early:

@@ -33,7 +33,7 @@ NO_FAMILY = -1  # the family of a point that is any panel's
 class Solution:
     """Primal and dual values; all duals at least 0."""
 
-    values: Floats  # of the columns asked about
+    values: Floats  # of the columns asked about; those that cover the same share theirs alike
     switches: Floats  # of the auxiliary columns
     static_duals: Floats
     point_duals: Floats
@@ -45,6 +45,9 @@ class Relaxation:
 
     def __init__(self, grid: PointGrid, kind: Ints, watts: Floats, auxiliary: Auxiliary) -> None:
         self._grid, self._kind, self._watts, self._auxiliary = grid, kind, watts, auxiliary
+        of_kind = np.zeros(int(kind.max(initial=0)) + 1)
+        of_kind[kind] = watts
+        self._alike = bool(np.array_equal(of_kind[kind], watts))
         self._static_aux = np.zeros((len(auxiliary.rows), len(auxiliary.watts)))
         for i, row in enumerate(auxiliary.rows):
             for j, value in row.auxiliary:
@@ -60,8 +63,11 @@ class Relaxation:
     def solve(self, columns: Ints, points: Ints, tolerance: float, time_s: float) -> Solution | None:
         """points: rows of (family, index, index). tolerance: relative gap. None when time was up.
 
-        One column for all that cover the same, none for what covers more than another of its kind.
+        One column for all that cover the same, none for what covers more than another of its kind: those have
+        the value 0. Where watts differ within a kind each has its own.
         """
+        if not self._alike:
+            return self._solve(columns, points, tolerance, time_s)
         boxes, kind = tight_boxes(self._grid, points[:, 1:], columns), self._kind[columns]
         first, sort = alike(boxes, kind)
         use = np.nonzero(needed(boxes[first], kind[first]))[0]

@@ -200,6 +200,8 @@ class Search:
         if fine is None and not inc.settled():
             sweep(self._fields, self.rules, inc, self._clock.deadline)
         elif fine is not None:
+            if not fine.prices.converged:
+                self._take_late()
             far = inc.places is not None and not inc.near(FAR_OFF)
             if far and not fine.prices.converged:
                 patch(self._fields, self.rules, inc, time.monotonic() + PATCH_SHARE * self._clock.left())

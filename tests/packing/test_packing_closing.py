@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import time
+from dataclasses import replace
 
 import numpy as np
 import pytest
 from small_choices import case
-from small_random_jobs import clock_of
+from small_random_jobs import clock_of, rectangle
 from test_packing_early import ROOF
 from watched_layouts import Watched
 
-from rooflayout.packing import closing
+from rooflayout.packing import closing, early
+from rooflayout.packing import search as search_module
 from rooflayout.packing.clearance import field_of
 from rooflayout.packing.closing import LAST, Closing, Windows
 from rooflayout.packing.kinds import kinds_of
@@ -33,8 +35,11 @@ def watched(seed: int) -> tuple[Watched, int]:
 def test_what_was_narrowed_before_changes_nothing_of_the_end(
     before: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    """Windows of few candidates, several of them one below the other."""
     monkeypatch.setattr(closing, "SMALL_WINDOW", 0)
     monkeypatch.setattr(closing, "SMALL_WIRED", 0)
+    monkeypatch.setattr(closing, "FIRST_WINDOW", 4)
+    monkeypatch.setattr(closing, "NEXT_WINDOW", 6)
     known = 0
     for seed in SEEDS:
         found, most = watched(seed)
@@ -48,6 +53,25 @@ def test_what_was_narrowed_before_changes_nothing_of_the_end(
         assert (found.incumbent.watts, found.incumbent.settled()) == (most, True), seed
         found.check()
     assert (known > len(SEEDS) // 4) == (before in ("a look", "both"))
+
+
+def test_a_lower_window_is_narrowed_anew(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What is known of a window says nothing of a lower one, and is forgotten once a tree went on from it."""
+    monkeypatch.setattr(closing, "SMALL_WINDOW", 0)
+    seen = 0
+    for seed in FREE:
+        found, most = watched(seed)
+        windows, grain = Windows(found.asked), found.incumbent.grain
+        every = np.arange(len(found.asked.candidates))
+        above = windows._narrowed(most + grain, every)
+        below = windows._narrowed(most - 5 * grain, every)
+        assert above is not None
+        assert below is not None
+        seen += len(below[0].keep) > len(above[0].keep)
+        assert windows._narrowed(most, every) is below
+        windows._decided(most - 5 * grain, every, 0.0)  # the tree has no nodes to spend
+        assert windows._known is None
+    assert seen > len(FREE) // 2
 
 
 def test_a_window_that_was_looked_at_is_not_narrowed_again(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -96,6 +120,37 @@ def test_a_late_layout_is_taken_where_there_is_no_time_for_a_round() -> None:
     assert not found.proven
 
 
+@pytest.mark.parametrize("kept", [0, 1])
+def test_a_roof_without_room_for_a_panel_more(kept: int) -> None:
+    """What stays counts, although no window holds anything new."""
+    job = replace(ROOF, facets=(rectangle("main", 700, 400),), obstacles=())
+    models = models_of(job)
+    rules = rules_of(job, models, kinds_of(job, models), None)
+    groups = tuple(
+        replace(g, kept=kept, kept_watts=1000 * kept) if n == 0 else g for n, g in enumerate(rules.groups)
+    )
+    search = Search((field_of(job, job.facets[0]),), replace(rules, groups=groups), clock_of(20, 2))
+    search.prepare(late=True)
+    found = search.settle()
+    assert found is not None
+    assert (found.watts, found.bound, found.places) == (1000 * kept, 1000 * kept, ())
+
+
+def test_a_dive_however_slow_changes_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The last one is taken beside the first window: by then with one worker, later with two."""
+    monkeypatch.setattr(search_module, "SMALL", 0)
+    dived = early.dived
+    found = []
+    for workers, late_s in ((1, 0.0), (2, 0.0), (2, 0.2)):
+        monkeypatch.setattr(early, "dived", lambda *how, s=late_s: time.sleep(s) or dived(*how))
+        models = models_of(ROOF)
+        fields = tuple(field_of(ROOF, facet) for facet in ROOF.facets)
+        rules = rules_of(ROOF, models, kinds_of(ROOF, models), None)
+        found.append(Search(fields, rules, clock_of(60, workers)).run())
+    assert found[0] == found[1] == found[2]
+    assert found[0].proven
+
+
 @pytest.mark.parametrize("seed", SEEDS)
 def test_a_window_takes_all_that_is_left_if_that_is_little_more(seed: int) -> None:
     found, _ = watched(seed)
@@ -107,3 +162,19 @@ def test_a_window_takes_all_that_is_left_if_that_is_little_more(seed: int) -> No
     low, keep = closing._window(asked, 1)
     assert len(keep) <= max(1, int(fewest * closing.WIDER)) or low == inc.bound
     assert keep.tolist() == asked.enough(low).tolist()
+
+
+def test_what_is_left_is_not_taken_where_it_is_wider_than_asked_for(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Else nothing at all would be decided: bound_from asks for no wider ones."""
+    seen = 0
+    for seed in FREE:
+        found, _ = watched(seed)
+        asked, inc = found.asked, found.incumbent
+        rest = len(asked.enough(inc.least()))
+        if len(asked.enough(inc.bound)) < rest - 1 and rest - 1 >= rest / LAST:
+            monkeypatch.setattr(closing, "FIRST_WINDOW", rest - 1)
+            before = inc.bound
+            Windows(asked).descend(10.0, rest - 1)
+            assert inc.bound < before or inc.settled()
+            seen += 1
+    assert seen >= 3, seen

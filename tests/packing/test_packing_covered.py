@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from dataclasses import replace
 from random import Random
 
 import numpy as np
@@ -84,6 +85,39 @@ def test_the_relaxation_is_that_of_all_columns(seed: int) -> None:
     assert found.values == pytest.approx(found.values[first][sort])
     over = ~needed(tight_boxes(grid, points, which)[first], kind[first])
     assert not found.values[over[sort]].any()
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_where_watts_differ_within_a_kind_each_has_its_own_column(seed: int) -> None:
+    (candidates, grid, rules), points, which, covers = some_of(seed)
+    chance = np.random.default_rng(seed)
+    watts = chance.uniform(500.0, 3000.0, len(candidates))
+    bare = replace(rules, caps=(), most_models=None)
+    free = Auxiliary(bare)
+    if free.families or free.rows:
+        pytest.skip("only points are written out here")
+    asked = np.column_stack([np.full(len(points), NO_FAMILY), points])
+    found = Relaxation(grid, candidates.kind, watts, free).solve(which, asked, 1e-7, 20.0)
+    exact = linprog(-watts[which], A_ub=covers, b_ub=np.ones(len(points)), bounds=(0.0, None))
+    assert found is not None
+    assert watts[which] @ found.values == pytest.approx(-exact.fun, rel=1e-5)
+
+
+def test_what_covers_no_point_is_never_taken_for_one_that_does() -> None:
+    seen = 0
+    for seed in SEEDS:
+        (candidates, grid, _), points, which, _ = some_of(seed)
+        every = np.arange(len(candidates))
+        bare = np.setdiff1d(every, which)
+        boxes, kind = tight_boxes(grid, points, every), candidates.kind
+        first, sort = alike(boxes, kind)
+        assert not set(sort[bare].tolist()) & set(sort[which].tolist())
+        stands = first[needed(boxes[first], kind[first])]
+        for k in np.unique(kind[which]):
+            if not np.any(kind[bare] == k):
+                assert np.any(kind[stands] == k)
+        seen += len(bare) > 0
+    assert seen > len(SEEDS) // 4
 
 
 def test_boxes_of_many_take_little_time() -> None:
