@@ -26,6 +26,7 @@ from rooflayout.packing.grid import Bits, Floats, PointGrid
 INFINITY = highspy.kHighsInf
 LEAST_TIME_S = 0.05
 FEASIBLE = 1e-6
+FEW_KINDS = 4  # so few have many columns each, of which few cover the same
 NO_FAMILY = -1  # the family of a point that is any panel's
 
 
@@ -47,7 +48,7 @@ class Relaxation:
         self._grid, self._kind, self._watts, self._auxiliary = grid, kind, watts, auxiliary
         of_kind = np.zeros(int(kind.max(initial=0)) + 1)
         of_kind[kind] = watts
-        self._alike = bool(np.array_equal(of_kind[kind], watts))
+        self.merges = len(np.unique(kind)) > FEW_KINDS and bool(np.array_equal(of_kind[kind], watts))
         self._static_aux = np.zeros((len(auxiliary.rows), len(auxiliary.watts)))
         for i, row in enumerate(auxiliary.rows):
             for j, value in row.auxiliary:
@@ -64,9 +65,9 @@ class Relaxation:
         """points: rows of (family, index, index). tolerance: relative gap. None when time was up.
 
         One column for all that cover the same, none for what covers more than another of its kind: those have
-        the value 0. Where watts differ within a kind each has its own.
+        the value 0. Where kinds are few, or watts differ within a kind, each has its own.
         """
-        if not self._alike:
+        if not self.merges:
             return self._solve(columns, points, tolerance, time_s)
         boxes, kind = tight_boxes(self._grid, points[:, 1:], columns), self._kind[columns]
         first, sort = alike(boxes, kind)

@@ -30,13 +30,14 @@ LOOSE, TIGHT = 1e-3, 1e-7  # relative gaps to which the programme is solved, at 
 TIGHTER = 0.1  # from one to the next
 FEW_COLUMNS, FEW_ROWS = 60, 30  # so few new ones in a round: time for more exact prices
 NEW_COLUMNS, NEW_ROWS = 1500, 400  # the most to add in one round
-ALL_COLUMNS = 1200  # so few are added without choosing, with the nearest to be worth their points
-NEARLY = 0.006  # of its watts: what lacks no more is nearly worth its points
+ALL_COLUMNS = 600  # so few are added without choosing, with the nearest to be worth their points
+NEARLY = 0.003  # of its watts: what lacks no more is nearly worth its points
 COLUMN_CELL_MM, ROW_CELL_MM = 70, 60  # of one kind, or of one family, only the best in each such cell
 TOO_FULL = 1e-4  # a point covered by so much more than once is too full
 CLOSE = 0.1  # of the grain: closer need no bound come to the relaxation
 IDLE_PRICE, IDLE_SLACK = 2e-4, 0.05  # a point is let go with less of the highest price, and more to spare
-IDLE_COLUMN = -0.05  # a candidate is let go when it loses so much of its watts, and is not used
+IDLE_COLUMN = -0.15  # a candidate is let go when it loses so much of its watts, and is not used
+MERGED = (1200, 0.006, -0.05)  # the same three where those that cover the same cost no more than one
 IN_LINE = 0.9  # a point on a line that has others is taken if so crowded beside the most crowded
 STALE_ROUNDS = 3
 FEW = 300  # candidates, of which all are tried: so few solutions may stand still and go on
@@ -104,6 +105,8 @@ class PriceSearch:
         self._watts = of_kind[candidates.kind] if watts is None else watts
         self._auxiliary = Auxiliary(rules)
         self._relaxation = Relaxation(grid, self._kind, self._watts, self._auxiliary)
+        plain = ALL_COLUMNS, NEARLY, IDLE_COLUMN
+        self._all, self._nearly, self._idle = MERGED if self._relaxation.merges else plain
         self._pricer = Pricer(grid, self._kind, self._watts, self._auxiliary)
         self._crowd = grid.cover(np.arange(len(candidates), dtype=np.int64), np.ones(len(candidates)))
         x, y = candidates.x_mm // COLUMN_CELL_MM, candidates.y_mm // COLUMN_CELL_MM
@@ -195,9 +198,9 @@ class PriceSearch:
         gain = self._watts - pricing.cost
         gain[self._columns] = -np.inf
         worth: Bools = gain > CLOSE * CLOSE * self._rules.grain()
-        if worth.sum() <= ALL_COLUMNS:
-            new = np.nonzero(gain > -NEARLY * self._watts if worth.any() else worth)[0]
-            return new[np.argsort(-gain[new], kind="stable")][:ALL_COLUMNS]
+        if worth.sum() <= self._all:
+            new = np.nonzero(gain > -self._nearly * self._watts if worth.any() else worth)[0]
+            return new[np.argsort(-gain[new], kind="stable")][: self._all]
         new = np.nonzero(worth)[0]
         order = new[np.argsort(-gain[new], kind="stable")]
         _, first = np.unique(self._cell[order], return_index=True)
@@ -275,7 +278,7 @@ class PriceSearch:
         idle &= np.array([tuple(row) not in back for row in self._points.tolist()], dtype=bool)
         self._points = self._points[~idle]
         gain = (self._watts - pricing.cost)[self._columns]
-        used = (gain > IDLE_COLUMN * self._watts[self._columns]) | (solution.values > TOO_FULL)
+        used = (gain > self._idle * self._watts[self._columns]) | (solution.values > TOO_FULL)
         used |= self._left[self._columns]
         self._left[self._columns[~used]] = True
         self._columns = self._columns[used]

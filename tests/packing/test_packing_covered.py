@@ -12,6 +12,7 @@ from relaxed_by_hand import Problem, problem_of
 from scipy.optimize import linprog
 from small_random_jobs import random_job
 
+from rooflayout.packing import interior
 from rooflayout.packing.clearance import Bools, Ints
 from rooflayout.packing.covered import alike, needed, tight_boxes
 from rooflayout.packing.families import Auxiliary
@@ -64,8 +65,9 @@ def test_many_are_alike_and_many_cover_more() -> None:
 
 
 @pytest.mark.parametrize("seed", SEEDS)
-def test_the_relaxation_is_that_of_all_columns(seed: int) -> None:
+def test_the_relaxation_is_that_of_all_columns(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
     """Its value beside scipy's with all of them; alike ones have alike values, what covers more has none."""
+    monkeypatch.setattr(interior, "FEW_KINDS", 0)
     (candidates, grid, rules), points, which, covers = some_of(seed)
     kind = candidates.kind[which]
     watts = np.array([k.watts for k in rules.kinds], dtype=np.float64)[candidates.kind]
@@ -74,6 +76,7 @@ def test_the_relaxation_is_that_of_all_columns(seed: int) -> None:
     if len(rows) < len(free.rows) or free.families:
         pytest.skip("only rules without switches are written out here")
     relaxation = Relaxation(grid, candidates.kind, watts, free)
+    assert relaxation.merges
     asked = np.column_stack([np.full(len(points), NO_FAMILY), points])
     found = relaxation.solve(which, asked, 1e-7, 20.0)
     assert found is not None
@@ -88,7 +91,10 @@ def test_the_relaxation_is_that_of_all_columns(seed: int) -> None:
 
 
 @pytest.mark.parametrize("seed", SEEDS)
-def test_where_watts_differ_within_a_kind_each_has_its_own_column(seed: int) -> None:
+def test_where_watts_differ_within_a_kind_each_has_its_own_column(
+    seed: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(interior, "FEW_KINDS", 0)
     (candidates, grid, rules), points, which, covers = some_of(seed)
     chance = np.random.default_rng(seed)
     watts = chance.uniform(500.0, 3000.0, len(candidates))
