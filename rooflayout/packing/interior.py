@@ -48,7 +48,8 @@ class Relaxation:
         self._grid, self._kind, self._watts, self._auxiliary = grid, kind, watts, auxiliary
         of_kind = np.zeros(int(kind.max(initial=0)) + 1)
         of_kind[kind] = watts
-        self.merges = len(np.unique(kind)) > FEW_KINDS and bool(np.array_equal(of_kind[kind], watts))
+        plain = not auxiliary.families and bool(np.array_equal(of_kind[kind], watts))
+        self.merges = plain and len(np.unique(kind)) > FEW_KINDS
         self._static_aux = np.zeros((len(auxiliary.rows), len(auxiliary.watts)))
         for i, row in enumerate(auxiliary.rows):
             for j, value in row.auxiliary:
@@ -65,7 +66,7 @@ class Relaxation:
         """points: rows of (family, index, index). tolerance: relative gap. None when time was up.
 
         One column for all that cover the same, none for what covers more than another of its kind: those have
-        the value 0. Where kinds are few, or watts differ within a kind, each has its own.
+        the value 0. Where kinds are few, switches open points or watts differ within a kind each has its own.
         """
         if not self.merges:
             return self._solve(columns, points, tolerance, time_s)
