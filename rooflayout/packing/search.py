@@ -74,7 +74,7 @@ class Search:
         self._points_mm: list[tuple[int, int, int]] = []
         self._start: list[Place] = []  # what mattered on the coarse raster, or in a search like this one
         self._closing: Closing | None = None
-        self._late: Callable[[], None] | None = None  # takes the layout that is still being made
+        self._late: Callable[[], None] = lambda: None  # takes the layout that is still being made, if any is
         self._sets: Sets | None = None  # where stock binds
         self.fine: Asked | None = None  # the finest candidates with their prices, once prepared
         self.wishes: tuple[int, ...] = NO_WISHES  # what prefer reached, in its order
@@ -127,7 +127,7 @@ class Search:
         try:
             self._price(pool, answers, enough)
             if not late:
-                self._take_late()
+                self._late()
         finally:
             pool.shutdown(wait=not late)
 
@@ -164,11 +164,6 @@ class Search:
         self.fine = Asked(fine, kinds, grid, self.rules, prices, inc)
         inc.lower(prices.bound + inc.kept)
 
-    def _take_late(self) -> None:
-        late, self._late = self._late, None
-        if late is not None:
-            late()
-
     def _on_raster(self, raster_mm: int) -> None:
         """From now on bounds are those of its candidates; if it is a coarse one nobody is told of them."""
         self.raster_mm, inc = raster_mm, self.incumbent
@@ -201,13 +196,12 @@ class Search:
             sweep(self._fields, self.rules, inc, self._clock.deadline)
         elif fine is not None:
             if not fine.prices.converged:
-                self._take_late()
-            far = inc.places is not None and not inc.near(FAR_OFF)
-            if far and not fine.prices.converged:
-                patch(self._fields, self.rules, inc, time.monotonic() + PATCH_SHARE * self._clock.left())
-            self._closing = self._closing or Closing(fine, self._take_late)
+                self._late()
+                if inc.places is not None and not inc.near(FAR_OFF):
+                    patch(self._fields, self.rules, inc, time.monotonic() + PATCH_SHARE * self._clock.left())
+            self._closing = self._closing or Closing(fine, self._late)
             self._close_in(self._closing, rounds)
-        self._take_late()  # where there was no time for a round
+        self._late()  # where there was no time for a round
         if inc.places is None:
             return None
         if inc.settled() and self.when_settled is not None:
