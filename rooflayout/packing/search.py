@@ -1,4 +1,4 @@
-"""One search: a coarse raster for first answers, prices for the bound, then answers and proof."""
+"""One search: rows for first answers, prices for the bound, then answers and proof."""
 
 from __future__ import annotations
 
@@ -11,28 +11,28 @@ from functools import partial
 from rooflayout import cpsat
 from rooflayout.packing.asked import Asked
 from rooflayout.packing.ceiling import area_bound
-from rooflayout.packing.clearance import Field
+from rooflayout.packing.clearance import Field, Ints
 from rooflayout.packing.closing import FIRST_SIZE, NEXT_WINDOW, Closing, Windows, answer_promising
-from rooflayout.packing.coarse import RASTER_MM, answer_coarsely, priced_coarsely
 from rooflayout.packing.diving import dive_roughly
 from rooflayout.packing.early import Early
 from rooflayout.packing.families import Auxiliary
 from rooflayout.packing.first_rows import rows_first
 from rooflayout.packing.grid import PointGrid
+from rooflayout.packing.halves import layout_of, priced_by_halves
 from rooflayout.packing.incumbent import Clock, Incumbent, Place
 from rooflayout.packing.interior import NO_FAMILY
 from rooflayout.packing.large import is_large
 from rooflayout.packing.patches import patch
 from rooflayout.packing.pieces import pieces_of
 from rooflayout.packing.prefer import prefer
-from rooflayout.packing.prices import Prices, PriceSearch, Watch
+from rooflayout.packing.prices import Prices, PriceSearch, Watch, no_prices
 from rooflayout.packing.relaxed import panels_by_area
 from rooflayout.packing.rules import Rules
 from rooflayout.packing.sets import Sets
 from rooflayout.packing.stock import SLANT_STEPS_MM, Pool, Stock, nearest
 from rooflayout.packing.sweeps import sweep
 
-SMALL = 3000  # so few candidates need no coarse raster
+SMALL = 3000  # so few candidates are priced as a whole at once
 FINE_ENOUGH = 0.0007  # share of the bound to be unsure of: a window is solved to the end by itself
 ROUGH = 0.02  # share of the bound: prices that need be no surer are rough ones
 NO_RASTER = 1000  # in place of a raster, where no places were made
@@ -72,7 +72,7 @@ class Search:
         self.raster_mm = 1
         self.large = is_large(fields, rules, clock)
         self._points_mm: list[tuple[int, int, int]] = []
-        self._start: list[Place] = []  # what mattered on the coarse raster, or in a search like this one
+        self._start: list[Place] = []  # what mattered in a search like this one
         self._closing: Closing | None = None
         self._late: Callable[[], None] = lambda: None  # takes the layout that is still being made, if any is
         self._sets: Sets | None = None  # where stock binds
@@ -94,7 +94,7 @@ class Search:
         return self.settle() or Packing(kept, max(kept, self.sound_bound()), ())
 
     def begin_from(self, other: Search) -> None:
-        """In place of the coarse raster what mattered in a search of nearly the same; kinds as there."""
+        """In place of the halves what mattered in a search of nearly the same; kinds as there."""
         if other.fine is not None:
             self._take_over(other.fine, Auxiliary(self.rules).families == Auxiliary(other.rules).families)
 
@@ -132,33 +132,26 @@ class Search:
             pool.shutdown(wait=not late)
 
     def _price(self, pool: Executor, answers: bool, enough: float) -> None:
-        """pool: for what can be done beside: the coarse raster's prices, then dives."""
+        """pool: for dives, which can be made beside."""
         inc, begun = self.incumbent, bool(self._start)
-        coarsely = partial(priced_coarsely, self._stock, self.rules, inc, self._price_end)
-        beside = pool.submit(coarsely) if not begun and self._likely_many() else None
         fine, kinds, raster_mm = self._stock.finest()
         self._on_raster(raster_mm)
-        if len(fine) > SMALL and not begun:
-            if answers and inc.places is None and self.begins_with_rows:
-                self._rows_first()
-            if self.raster_mm < RASTER_MM and not self._clock.over():
-                coarse = coarsely() if beside is None else beside.result()
-                if coarse is not None:
-                    self._take_over(coarse)
-                    if answers and inc.places is None:
-                        answer_coarsely(coarse)
         grid = PointGrid(fine, kinds)
+        start, many = nearest(self._start, fine), len(fine) > SMALL and not begun
+        if many and answers and inc.places is None and self.begins_with_rows:
+            self._rows_first()
+        if many and not self._clock.over():
+            start = self._by_halves(Asked(fine, kinds, grid, self.rules, no_prices(len(fine)), inc), answers)
         search = PriceSearch(fine, grid, self.rules)
         search.lay_out(self._points_mm)
         early = Early(lambda prices: Asked(fine, kinds, grid, self.rules, prices, inc), inc, pool)
         watch: Watch | None = None
         if enough >= ROUGH:
             watch = partial(self._good_enough, enough)
-        elif answers and not begun and len(fine) > SMALL:
+        elif answers and many:
             watch = early.watch
         elif answers:
             watch = self._hopeless
-        start = nearest(self._start, fine)
         prices = search.run(start, self._price_end, self._clock.stopped, enough, watch)
         self._late = early.take
         self.fine = Asked(fine, kinds, grid, self.rules, prices, inc)
@@ -181,10 +174,13 @@ class Search:
         self.incumbent.lower(bound + self.incumbent.kept)
         return self.incumbent.places is None and self.incumbent.settled()
 
-    def _likely_many(self) -> bool:
-        """Whether the coarse raster's prices are likely to be wanted, before it is known."""
-        slanted = any(field.slanted_edges() for field in self._fields)
-        return self._clock.workers > 1 and not slanted and self._stock.takes_time()
+    def _by_halves(self, asked: Asked, answers: bool) -> Ints:
+        """What mattered in either half of the roof; a layout of that where there is none and answers."""
+        halves = priced_by_halves(asked, (time.monotonic() + self._price_end) / 2)
+        self._points_mm = halves.points_mm
+        if answers and self.incumbent.places is None and len(halves.best):
+            layout_of(asked, halves)
+        return halves.columns
 
     def settle(self, rounds: int | None = None) -> Packing | None:
         """The best layout and its proof as far as time goes; None if none reaches the floor.

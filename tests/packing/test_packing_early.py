@@ -16,7 +16,7 @@ from small_random_jobs import clock_of, random_job, rectangle, square_on
 from watched_layouts import Watched
 
 from rooflayout.job import Job, PanelModel, PanelRules, Spacing
-from rooflayout.packing import early, search, stock
+from rooflayout.packing import early, search
 from rooflayout.packing.clearance import field_of
 from rooflayout.packing.early import ROUNDS, Early
 from rooflayout.packing.incumbent import SLACK
@@ -40,9 +40,8 @@ def prepared(workers: int) -> Search:
 
 
 def test_prices_and_layouts_are_the_same_with_one_worker_as_with_two(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The coarse raster's prices are found beside the candidates with two, and dives beside the prices."""
+    """Halves are priced at once with two, and dives made beside the prices."""
     monkeypatch.setattr(search, "SMALL", 0)
-    monkeypatch.setattr(stock, "MANY_CELLS", 0)
     began: list[int] = []
     dived = early.dived
     monkeypatch.setattr(early, "dived", lambda *how: began.append(1) or dived(*how))
@@ -50,8 +49,6 @@ def test_prices_and_layouts_are_the_same_with_one_worker_as_with_two(monkeypatch
     in_one = len(began)
     two = prepared(2)
     assert len(began) == 2 * in_one >= 2
-    assert one._likely_many() is False
-    assert two._likely_many() is True
     assert (one.incumbent.watts, one.incumbent.places) == (two.incumbent.watts, two.incumbent.places)
     assert one.incumbent.bound == two.incumbent.bound
     assert one.fine is not None

@@ -10,7 +10,7 @@ from exhaustive_roofs import best, counts_of, ranks
 from small_random_jobs import packed, random_job, random_supply, rectangle, with_pairs
 
 from rooflayout.job import Job, KeptPanel, PanelModel, PanelRules
-from rooflayout.packing import closing, early, search, stock
+from rooflayout.packing import closing, early, search
 from rooflayout.packing.early import Early
 from rooflayout.wiring.options import UNLIMITED, StringOption, Supply, TrackerClass
 
@@ -47,12 +47,11 @@ def test_watts_and_choice_equal_exhaustive_search(seed: int) -> None:
 
 @pytest.mark.parametrize("seed", [1, 2, 3, 5, 6, 7, 8, 9, 10, 11, 12, 13])
 def test_with_dives_beside_the_prices_too(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
-    """And a coarse raster beside the candidates; with kept panels, whose watts are in the bound."""
+    """And halves before them; with kept panels, whose watts are in the bound."""
     watched: list[bool] = []
     watch = Early.watch
     monkeypatch.setattr(Early, "watch", lambda self, *told: watched.append(watch(self, *told)) or watched[-1])
     monkeypatch.setattr(search, "SMALL", 0)
-    monkeypatch.setattr(stock, "MANY_CELLS", 0)
     monkeypatch.setattr(early, "NEARING", 0.5)
     _, job, raster_mm = roof(seed, cells=48)
     check(job, raster_mm, workers=2)

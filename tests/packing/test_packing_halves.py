@@ -1,0 +1,127 @@
+"""A roof's two halves: what mattered in them is a good beginning for the whole, and no more than that."""
+
+from __future__ import annotations
+
+import time
+from dataclasses import replace
+from functools import cache
+from random import Random
+
+import numpy as np
+import pytest
+from relaxed_by_hand import problem_of, relaxed_watts
+from small_random_jobs import clock_of, random_job, random_supply, rectangle
+from watched_layouts import Watched
+
+from rooflayout.job import Job, PanelModel, PanelRules
+from rooflayout.packing.asked import Asked
+from rooflayout.packing.grid import PointGrid
+from rooflayout.packing.halves import Half, _halves, layout_of, priced_by_halves
+from rooflayout.packing.prices import CLOSE, PriceSearch, no_prices
+
+SEEDS = range(24)  # every other one is wired
+
+
+@cache
+def case(seed: int) -> Watched:
+    random = Random(seed)
+    while True:
+        job = random_job(random, 100, random.choice((1, 2)), cells=30)
+        problem = problem_of(job, random_supply(random, job, random.randint(1, 4)) if seed % 2 else None)
+        if len(problem[0]):
+            return Watched(problem)
+
+
+def unpriced(found: Watched, workers: int = 2) -> Asked:
+    """The same with nothing known of its prices, and no layout."""
+    asked, inc = found.asked, replace(found.incumbent, clock=clock_of(20, workers), places=None, watts=0)
+    return replace(asked, prices=no_prices(len(asked.candidates)), incumbent=inc)
+
+
+def halves_of(seed: int, workers: int = 2) -> Half:
+    return priced_by_halves(unpriced(case(seed), workers), time.monotonic() + 20)
+
+
+def length_of(facets: int, length_mm: int, width_mm: int) -> Asked:
+    """Two models on roofs of such a size."""
+    models = (PanelModel("A", 500, 300, 100.0), PanelModel("B", 700, 400, 190.0))
+    roofs = tuple(rectangle(f"f{n}", length_mm, width_mm) for n in range(facets))
+    return Watched(problem_of(Job("halves", roofs, PanelRules(models)))).asked
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_begun_from_them_the_relaxation_is_what_scipy_finds(seed: int) -> None:
+    """linprog over all candidates and all points (relaxed_by_hand.py)."""
+    asked, halves = case(seed).asked, halves_of(seed)
+    search = PriceSearch(asked.candidates, asked.grid, asked.rules)
+    search.lay_out(halves.points_mm)
+    prices = search.run(halves.columns, time.monotonic() + 20, lambda: False)
+    exact = relaxed_watts((asked.candidates, asked.grid, asked.rules))
+    assert prices.converged
+    assert exact - 1e-6 <= prices.bound <= exact + CLOSE * asked.rules.grain() + 1e-3
+
+
+def test_what_matters_is_a_part_of_all_and_the_best_a_part_of_that() -> None:
+    """Of so few candidates most matter; not on all roofs."""
+    fewer = better = 0
+    for seed in SEEDS:
+        asked, halves = case(seed).asked, halves_of(seed)
+        assert np.isin(halves.best, halves.columns).all()
+        assert np.array_equal(halves.columns, np.unique(halves.columns))
+        assert all(asked.grid.point_at(x, y) is not None for _, x, y in halves.points_mm)
+        fewer += len(halves.columns) < len(asked.candidates)
+        better += len(halves.best) < len(halves.columns)
+    assert fewer > len(SEEDS) // 3, fewer
+    assert better > len(SEEDS) // 6, better
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_they_are_the_same_with_one_worker_as_with_two(seed: int) -> None:
+    one, two = halves_of(seed, 1), halves_of(seed, 2)
+    assert one.points_mm == two.points_mm
+    assert np.array_equal(one.columns, two.columns)
+    assert np.array_equal(one.best, two.best)
+
+
+@pytest.mark.parametrize(
+    ("facets", "length_mm", "width_mm"), [(1, 2500, 900), (1, 900, 2500), (2, 900, 2500)]
+)
+def test_the_cut_is_across_the_roof_or_between_its_facets(facets: int, length_mm: int, width_mm: int) -> None:
+    asked = length_of(facets, length_mm, width_mm)
+    one, other = _halves(asked)
+    assert np.array_equal(np.sort(np.concatenate([one, other])), np.arange(len(asked.candidates)))
+    assert abs(len(one) - len(other)) <= 1
+    kinds, of = asked.kinds, asked.candidates.kind
+    along_x = facets > 1 or length_mm > width_mm
+    pitch = np.array([k.pitch_x_mm if along_x else k.pitch_y_mm for k in kinds])[of]
+    middle = (asked.grid.x_mm if along_x else asked.grid.y_mm) + pitch / 2
+    assert middle[one].max() <= middle[other].min()
+    if facets > 1:
+        facet = np.array([k.facet for k in kinds])[of]
+        assert set(facet[one]) == {0}
+        assert set(facet[other]) == {1}
+
+
+def test_where_all_middles_are_on_one_line_neither_half_is_empty() -> None:
+    asked = length_of(1, 700, 2500)
+    first = asked.candidates.kind == asked.candidates.kind[0]
+    across = asked.candidates.take(first & (asked.candidates.x_mm == asked.candidates.x_mm[0]))
+    assert len(across) > 1
+    strip = replace(asked, candidates=across, grid=PointGrid(across, asked.kinds))
+    assert all(len(half) for half in _halves(strip))
+
+
+def test_their_best_make_a_layout_that_keeps_all_rules() -> None:
+    """Seldom the best one, for a half knows nothing of the other."""
+    watts = most = 0
+    for seed in SEEDS:
+        watched, halves = case(seed), halves_of(seed)
+        asked = unpriced(watched)
+        layout_of(asked, halves)
+        watched.layouts = (
+            [] if asked.incumbent.places is None else [(asked.incumbent.watts, asked.incumbent.places)]
+        )
+        watched.check()
+        watts += asked.incumbent.watts
+        most += watched.incumbent.bound
+    assert 0.7 * most < watts <= most
