@@ -21,6 +21,8 @@ from rooflayout.packing.grid import Floats
 INFINITY = highspy.kHighsInf
 SOLVED = (highspy.HighsModelStatus.kOptimal, highspy.HighsModelStatus.kModelEmpty)
 LEAST_TIME_S = 0.05
+STALLED = 5000  # steps without an end: three times what any solution took that had one
+ANY = 2**31 - 1
 AS_INTERIOR = 750  # steps of the simplex method that take as long as a solution by interior point
 
 Status = highspy.HighsBasisStatus
@@ -149,26 +151,43 @@ class Programme:
         """The programme's value, or a guess at it after most_steps; None: out of time.
 
         -inf where there is no solution. first: by interior point, if nothing was solved before; with a
-        basis there its memory was corrupted, once in a few runs.
+        basis there its memory was corrupted, once in a few runs. By interior point from nothing, too, where
+        the simplex method does not come to an end: what took 0.1 s otherwise had none after 90 000 steps.
         """
-        left = max(LEAST_TIME_S, deadline - time.monotonic())
-        self.solver.setOptionValue("time_limit", self.solver.getRunTime() + left)
-        self.solver.setOptionValue("simplex_iteration_limit", 2**31 - 1 if most_steps is None else most_steps)
-        self.solver.setOptionValue("simplex_dual_edge_weight_strategy", -1 if most_steps is None else 1)
         methods = ("ipm", "simplex") if first and self._fresh else ("simplex",)
         self._fresh = False
         self._steps = 0
         for method in methods:
-            self.solver.setOptionValue("solver", method)
-            self.solver.run()
-            self._steps += AS_INTERIOR if method == "ipm" else 0
-            self._steps += max(0, self.solver.getInfo().simplex_iteration_count)
-            status = self.solver.getModelStatus()
+            status = self._run(method, deadline, STALLED if most_steps is None else most_steps)
+            if most_steps is None and status == highspy.HighsModelStatus.kIterationLimit:
+                self._forget()
+                status = self._run("ipm", deadline)
             if status == highspy.HighsModelStatus.kInfeasible:
                 return -np.inf
             if status in SOLVED or most_steps is not None:
                 return float(self.solver.getInfo().objective_function_value)
         return None
+
+    def _run(self, method: str, deadline: float, most_steps: int = ANY) -> highspy.HighsModelStatus:
+        left = max(LEAST_TIME_S, deadline - time.monotonic())
+        options = {
+            "time_limit": self.solver.getRunTime() + left,
+            "simplex_iteration_limit": most_steps,
+            "simplex_dual_edge_weight_strategy": 1 if most_steps < STALLED else -1,
+            "solver": method,
+        }
+        for option, value in options.items():
+            self.solver.setOptionValue(option, value)
+        self.solver.run()
+        self._steps += AS_INTERIOR if method == "ipm" else 0
+        self._steps += max(0, self.solver.getInfo().simplex_iteration_count)
+        return self.solver.getModelStatus()
+
+    def _forget(self) -> None:
+        """The same programme with no basis."""
+        solver = _solver()
+        solver.passModel(self.solver.getLp())
+        self.solver = solver
 
     def effort(self) -> int:
         """Of the last solution: steps of the simplex method times columns, which go with its seconds."""
