@@ -18,7 +18,7 @@ from rooflayout.packing.diving import FIRST_EFFORT, NEAR, dive_both, most_promis
 from rooflayout.packing.improve import improve
 from rooflayout.packing.incumbent import places_of
 from rooflayout.packing.model import PackingModel
-from rooflayout.packing.narrow import Narrowed, dearest, narrowed, with_dearest
+from rooflayout.packing.narrow import Narrowed, Points, dearest, narrowed, with_dearest
 from rooflayout.packing.tree import Tree
 
 FIRST_GAPS = 12  # gaps to fill anew in the first try to improve it
@@ -30,17 +30,21 @@ FEW_GROUPS = 4
 MORE_EFFORT = 3  # times as much for that
 MIDDLING_WINDOW = 2000  # and for which it is tried when the tree came to no end
 NODES = 500  # of the search tree, for each deterministic second of effort
+QUICK_EFFORT = 0.12  # which settles most roofs before anything is done for better layouts
 FIRST_WINDOW = 3000  # candidates in the first window
 NEXT_WINDOW = 28_000  # and in the second
 WIDER = 1.2  # a window that is too wide anyway may as well hold so much more
-LAST = 1.25  # a window that holds so much more leaves none below it
+LAST = 1.4  # a window that holds so much more leaves none below it
 WIDE = 40_000  # candidates from which on windows are made no wider than they need be
 WIDEST = 150_000  # candidates: too many to decide a window among
 MOST_AT_ONCE = 8000  # candidates in a try for a better layout
 
 
 class Closing:
-    """Rounds of a try for a better layout and a try at the proof, each with three times the effort."""
+    """Rounds of a try for a better layout and a try at the proof, each with three times the effort.
+
+    Before the first a quick try at the proof alone.
+    """
 
     def __init__(self, asked: Asked, late: Callable[[], None] = lambda: None) -> None:
         """late: takes a layout that is still being made beside, when the first window has been looked at."""
@@ -54,6 +58,10 @@ class Closing:
             self._begun = True
             self._windows.look()
             self._late()
+            if inc.places is not None and not _few_wired(asked):
+                self._windows.descend(QUICK_EFFORT)
+                if inc.settled():
+                    return
         wide = len(asked.enough(inc.least())) > _small(asked)
         far = not inc.near(NEAR)
         if wide and far:
@@ -86,15 +94,18 @@ class Windows:
     def __init__(self, asked: Asked) -> None:
         self._asked, self._points, self._most = asked, dearest(asked), FIRST_WINDOW
         self._known: tuple[int, Narrowed] | None = None  # the window from such watts up
+        self._first: Choice | None = None  # of the window looked at
+        self._tree: tuple[int, Tree, Points] | None = None  # that came to no end, of such a window
 
     def look(self) -> None:
-        """Narrow the first window that is not empty, for when it is decided."""
+        """Narrow the first window that is not empty, for when it is decided and for dives."""
         if not _few_wired(self._asked):
-            self._first_that_holds()
+            choice = self._first_that_holds()
+            self._first = None if choice is None else choice.copy()
 
     def dive(self) -> None:
-        """Better layouts, straight down from the relaxation of the first window that is not empty."""
-        choice = self._first_that_holds()
+        """Better layouts, straight down from the relaxation of the window looked at, or of the next one."""
+        choice, self._first = self._first or self._first_that_holds(), None
         if choice is not None:
             dive_both(self._asked, choice.copy())
 
@@ -109,8 +120,7 @@ class Windows:
             self._points = with_dearest(asked, narrow[1])
             if len(narrow[0].keep):
                 return narrow[0]
-            self._known = None
-            if not _by_tree(asked, narrow[0], _grains(asked, low), FIRST_EFFORT):  # kept panels may reach it
+            if not self._by_tree(low, keep, FIRST_EFFORT):  # kept panels may reach it
                 return None
         return None
 
@@ -139,12 +149,31 @@ class Windows:
         first = (self._known is None or _few_wired(asked)) and len(keep) <= _small(asked)
         if first and _by_constraints(asked, keep, low, effort * more):
             return True
-        narrow = self._narrowed(low, keep)
-        self._known = None  # the tree goes on from it
-        if narrow is not None and _by_tree(asked, narrow[0], _grains(asked, low), effort):
-            self._points = with_dearest(asked, narrow[1])
+        if self._by_tree(low, keep, effort):
             return True
         return not first and len(keep) <= MIDDLING_WINDOW and _by_constraints(asked, keep, low, effort)
+
+    def _by_tree(self, low: int, keep: Ints, effort: float) -> bool:
+        """The same by relaxations, which wide windows need; a tree that came to no end is gone on with."""
+        asked, inc = self._asked, self._asked.incumbent
+        if self._tree is None or self._tree[0] > low:
+            narrow = self._narrowed(low, keep)
+            self._known = self._tree = None  # the tree goes on from it
+            if narrow is None:
+                return False
+            clock, grains = inc.clock, _grains(asked, low)
+            tree = Tree(narrow[0], grains, asked.held, clock.deadline, clock.stopped, clock.workers)
+            self._tree = low, tree, narrow[1]
+        _, tree, points = self._tree
+        tree.raise_low(_grains(asked, low))
+        found = tree.run(int(effort * NODES))
+        if found.chosen is not None:
+            take(asked, found.chosen, kept_to=not asked.rules.wired)
+        inc.lower(max(found.bound, _grains(asked, low) - 1) * inc.grain + inc.kept)
+        if found.finished:
+            self._tree = None
+            self._points = with_dearest(asked, points)
+        return found.finished
 
 
 def _grains(asked: Asked, watts: int) -> float:
@@ -174,17 +203,6 @@ def _by_constraints(asked: Asked, keep: Ints, low: int, effort: float) -> bool:
     elif answer.status == "INFEASIBLE":
         inc.lower(low - inc.grain)
     return answer.status in ("OPTIMAL", "INFEASIBLE")
-
-
-def _by_tree(asked: Asked, choice: Choice, low: float, effort: float) -> bool:
-    """The same by relaxations, which wide windows need; low in grains."""
-    inc = asked.incumbent
-    tree = Tree(choice, low, asked.held, inc.clock.deadline, inc.clock.stopped, inc.clock.workers)
-    found = tree.run(int(effort * NODES))
-    if found.chosen is not None:
-        take(asked, found.chosen, kept_to=not asked.rules.wired)
-    inc.lower(max(found.bound, low - 1) * inc.grain + inc.kept)
-    return found.finished
 
 
 def _window(asked: Asked, most: int, widest: int = WIDEST) -> tuple[int, Ints]:

@@ -21,7 +21,10 @@ from rooflayout.packing.questions import NOBODY
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """bound: no layout of these candidates has more (grains of watts). chosen: candidate numbers, or None."""
+    """bound: no layout of these candidates has more (grains of watts). chosen: candidate numbers, or None.
+
+    value: of the best found by now; chosen: of the best found since it was last left.
+    """
 
     bound: float
     value: float
@@ -49,12 +52,21 @@ class Tree:
         self._value, self.nodes = 0.0, 0
         self._chosen: Ints | None = None
 
+    def raise_low(self, low: float) -> None:
+        """From now on fewer grains are of no use."""
+        self._low = max(self._low, low)
+
     def run(self, most_nodes: int = 1 << 30) -> Found:
-        """Until no open node can hold low or more than the best found, or time or nodes are used up."""
+        """Until no open node can hold low or more than the best found, or time is up, or so many nodes more.
+
+        It goes on from where it was left.
+        """
+        most_nodes += self.nodes
+        self._chosen = None
         by_two_hands(lambda: self._pick(most_nodes), self._done, self._workers)
-        self._left += [node for node in self._open if reaches(node.bound, self._low)]
-        if self._left:
-            bound = max(node.bound for node in self._left)
+        left = self._left + [node for node in self._open if reaches(node.bound, self._low)]
+        if left:
+            bound = max(node.bound for node in left)
             return Found(max(bound, self._value), self._value, self._chosen, finished=False)
         return Found(max(self._low - 1, self._value), self._value, self._chosen, finished=True)
 

@@ -9,7 +9,9 @@ import numpy as np
 import pytest
 from small_choices import a_point_each, by_hand, case, choice_of
 
+from rooflayout.packing import programme
 from rooflayout.packing.choice import undominated
+from rooflayout.packing.programme import Programme
 from rooflayout.packing.tree import Tree
 
 SEEDS = range(24)
@@ -110,3 +112,32 @@ def test_what_a_copy_comes_to_the_other_does_not_notice(seed: int) -> None:
     again.programme.begin_from(basis)
     assert again.programme.solve(time.monotonic() + 20) == pytest.approx(value)
     assert np.array_equal(again.programme.values() > 0.5, choice.programme.values() > 0.5)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_a_simplex_method_that_is_given_up_comes_to_the_same(
+    seed: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Without a step allowed it is solved from nothing; points and barred places as where it may go on."""
+    problem, random = case(seed)[0], Random(seed)
+    plain = choice_of(problem, a_point_each(random, problem))
+    given_up = plain.copy()
+    shape, end = problem[1].shape, time.monotonic() + 20
+    first = [choice.programme.solve(end, first=True) for choice in (plain, given_up)]
+    assert first[0] == pytest.approx(first[1])
+    forgot: list[bool] = []
+    forget = Programme._forget
+    for _ in range(3):
+        points = [(random.randrange(shape[0]), random.randrange(shape[1]))]
+        barred = np.array([random.random() < 0.3 for _ in plain.keep])
+        values = []
+        for choice, most in ((plain, programme.STALLED), (given_up, 0)):
+            choice.add_points(points)
+            choice.bar(barred)
+            with monkeypatch.context() as patched:
+                patched.setattr(programme, "STALLED", most)
+                patched.setattr(Programme, "_forget", lambda own: forgot.append(True) or forget(own))
+                values.append(choice.programme.solve(end))
+        assert values[0] == pytest.approx(values[1])
+        assert given_up.programme.finished()
+    assert forgot

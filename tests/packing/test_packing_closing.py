@@ -19,6 +19,7 @@ from rooflayout.packing.closing import LAST, Closing, Windows
 from rooflayout.packing.kinds import kinds_of
 from rooflayout.packing.rules import models_of, rules_of
 from rooflayout.packing.search import Search
+from rooflayout.packing.tree import Tree
 
 FREE = range(0, 24, 2)  # seeds without wiring
 SEEDS = range(24)
@@ -87,6 +88,30 @@ def test_a_window_that_was_looked_at_is_not_narrowed_again(monkeypatch: pytest.M
         windows.dive()
         windows.descend(10.0)
         assert len(set(lows)) == len(lows), seed
+
+
+@pytest.mark.parametrize("effort", [0.0, 0.002, 0.12])
+def test_a_tree_that_came_to_no_end_is_gone_on_with(effort: float, monkeypatch: pytest.MonkeyPatch) -> None:
+    """With no node, one, and so many as settle these roofs at once; the end is the same."""
+    monkeypatch.setattr(closing, "SMALL_WINDOW", 0)
+    monkeypatch.setattr(closing, "MIDDLING_WINDOW", 0)
+    made: list[Tree] = []
+    monkeypatch.setattr(closing, "Tree", lambda *how: made.append(Tree(*how)) or made[-1])
+    left = 0
+    for seed in FREE:
+        found, most = watched(seed)
+        windows = Windows(found.asked)
+        made.clear()
+        windows.descend(effort)
+        unfinished, nodes = windows._tree, [tree.nodes for tree in made]
+        left += unfinished is not None
+        windows.descend(10.0)
+        assert (found.incumbent.watts, found.incumbent.settled()) == (most, True), seed
+        assert windows._tree is None
+        assert unfinished is None or made[len(nodes) - 1] is unfinished[1]
+        assert unfinished is None or unfinished[1].nodes > nodes[-1]
+        found.check()
+    assert (left > len(FREE) // 2) == (effort < 0.1), left
 
 
 def test_a_late_layout_is_taken_once_when_the_first_window_has_been_looked_at() -> None:

@@ -69,6 +69,44 @@ def test_the_same_nodes_and_layout_with_two_workers_as_with_one(seed: int, below
     assert came_to[0] == came_to[1]
 
 
+@pytest.mark.parametrize("workers", [1, 2])
+def test_left_and_gone_on_with_it_does_no_node_twice(workers: int) -> None:
+    """Two at a time: nearly as many nodes as at one go; what is known when one begins may differ."""
+    often = 0
+    for seed in SEEDS:
+        problem, most = case(seed)
+        points = a_point_each(Random(seed), problem)
+        end = time.monotonic() + 20
+        trees = [
+            Tree(choice_of(problem, points), most - 3, lambda which: which, end, lambda: False, workers)
+            for _ in range(2)
+        ]
+        once = trees[0].run()
+        found, chosen = trees[1].run(2), None
+        while not found.finished:
+            often += 1
+            assert found.bound >= most
+            chosen = chosen if found.chosen is None else found.chosen
+            found = trees[1].run(2)
+        chosen = chosen if found.chosen is None else found.chosen
+        assert chosen is not None
+        assert problem[1].overlaps(chosen) == []
+        assert (found.value, found.bound) == (once.value, once.bound) == (most, most)
+        assert trees[1].nodes <= 1.5 * trees[0].nodes + 2
+    assert often >= LEAST_CUT
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_what_became_of_no_use_meanwhile_is_not_looked_for(seed: int) -> None:
+    problem, most = case(seed)
+    tree = tree_of(choice_of(problem, a_point_each(Random(seed), problem)), 0.0)
+    tree.run(0)
+    tree.raise_low(most + 1)
+    tree.raise_low(1)  # it never goes down
+    found = tree.run()
+    assert (found.chosen, found.bound, found.finished) == (None, most, True)
+
+
 @pytest.mark.parametrize("above", [1, 2, 50])
 @pytest.mark.parametrize("seed", SEEDS)
 def test_what_no_layout_reaches_is_ruled_out(seed: int, above: int) -> None:
