@@ -246,8 +246,9 @@ def _losses(job: Job, wiring: Wiring | None) -> Note:
     )
     evenly = [load.name for load in job.loads if load.when is None]
     if evenly:
-        which = "Loads count" if len(evenly) == len(job.loads) else f"Of the loads {', '.join(evenly)} count"
-        text += f" {which} as drawn evenly over day and night: what runs at night leans on the battery more"
+        all_ = len(evenly) == len(job.loads)
+        which = "Loads count as" if all_ else f"{', '.join(evenly)}: counted as"
+        text += f" {which} drawn evenly over day and night: what runs at night leans on the battery more"
         text += ' (when = "night").'
     blank = [m.model for m in job.panel_models().values() if m.power_pct_per_k is None]
     if blank:

@@ -132,14 +132,14 @@ def full_sentence(months: Sequence[MonthYield]) -> str:
 def _in_months(empty_pct: Sequence[float]) -> str:
     """ "runs empty in May and June: most often in June, on one day in ten"; some month must be emptier than
     HARDLY_EVER_PCT."""
-    worst = max(range(12), key=lambda m: empty_pct[m])
     months = [m for m in range(12) if empty_pct[m] > HARDLY_EVER_PCT]
-    often = how_often(empty_pct[worst])
+    most = max(empty_pct)
+    often, worst = how_often(most), [m for m in months if round(empty_pct[m]) == round(most)]
     if len(months) == 12 and how_often(min(empty_pct)) == often:
         return f"runs empty {often} in every month"
-    if len(months) == 1:
+    if worst == months:
         return f"runs empty in {spans(months)}, {often}"
-    return f"runs empty in {spans(months)}: most often in {MONTHS[worst]}, {often}"
+    return f"runs empty in {spans(months)}: most often in {spans(worst)}, {often}"
 
 
 def runs_empty(empty_pct: float, ample: bool = False) -> str:

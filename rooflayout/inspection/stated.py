@@ -35,9 +35,12 @@ def agrees(stated: float, right: float) -> bool:
     one decimal or more, or is NaN."""
     if math.isnan(stated):
         return True
-    off = abs(stated - right)
-    to_one_decimal = abs(stated - round(stated, 1)) < 1e-9
-    return off <= max(_SHARE * abs(right), _SECOND_DECIMAL, _FIRST_DECIMAL if to_one_decimal else 0.0)
+    return abs(stated - right) <= max(_SHARE * abs(right), _rounded_by(stated))
+
+
+def _rounded_by(stated: float) -> float:
+    """How much a figure may be off that is rounded to one decimal or more."""
+    return _FIRST_DECIMAL if abs(stated - round(stated, 1)) < 1e-9 else _SECOND_DECIMAL
 
 
 def temperatures_are_the_jobs(job: Job, plan: Plan) -> Iterator[Breach]:
@@ -115,10 +118,10 @@ def controller_figures_are_right(job: Job, plan: Plan) -> Iterator[Breach]:
             continue
         strings = [models_of(job, plan, s) for s in plan.wiring.strings if s.controller == load.controller]
         power = sum(m.power_w for models in strings for m in models)
-        most = _charge_limit_a(job.battery, controller, load)
+        amps = power * controller.efficiency_pct / 100 / job.battery.charge_v
+        most = _charge_limit_a(job.battery, controller, load, amps)
         carried = most * job.battery.charge_v / (controller.efficiency_pct / 100)
         clipped = max(0.0, power - carried)
-        amps = power * controller.efficiency_pct / 100 / job.battery.charge_v
         right = {
             "power_w": (load.power_w, power),
             "charge_a": (load.charge_a, min(most, amps)),
@@ -130,10 +133,13 @@ def controller_figures_are_right(job: Job, plan: Plan) -> Iterator[Breach]:
         yield from wrong(load.controller, right)
 
 
-def _charge_limit_a(battery: Battery, controller: ControllerModel, load: ControllerLoad) -> float:
-    set_a = load.set_a
+def _charge_limit_a(
+    battery: Battery, controller: ControllerModel, load: ControllerLoad, panels_a: float
+) -> float:
+    """panels_a: what the panels could give; a stated current that is this, rounded, is no setting."""
+    set_a, could_a = load.set_a, min(controller.max_charge_a, panels_a)
     if set_a is None and battery.most_charge_a is not None:
-        set_a = load.charge_a
+        set_a = load.charge_a if could_a - load.charge_a > _rounded_by(load.charge_a) else None
     if set_a is None or math.isnan(set_a):
         return controller.max_charge_a
     return min(controller.max_charge_a, set_a)

@@ -171,6 +171,9 @@ def test_the_year_names_its_months_round_the_turn() -> None:
     assert sentences.year_sentence(winter) == (
         "The battery runs empty in November to February: most often in December, on one day in three."
     )
+    assert sentences.year_sentence([100.0, 12.0, *[0.0] * 9, 99.8]) == (
+        "The battery runs empty in December to February: most often in December and January, every day."
+    )
     assert sentences.year_sentence([0.0] * 6 + [5.0] + [0.5] * 5) == (
         "The battery runs empty in July, on one day in twenty."
     )

@@ -94,6 +94,20 @@ def test_a_smaller_charge_current_counts_as_a_setting_where_the_battery_has_a_li
     assert codes(job, GOOD) == {"battery-charge"}
 
 
+@pytest.mark.parametrize(("charge_a", "watts_off"), [(53.33, 0.0), (53.3, 0.0), (53.2, 2.0), (52.0, 20.0)])
+def test_a_charge_current_rounded_down_is_no_setting(charge_a: float, watts_off: float) -> None:
+    """800 W x 0.96 / 14.4 V = 53.333 A, on a controller that could charge with more, and a battery too."""
+    assert JOB.battery is not None
+    assert JOB.controllers is not None
+    own = JOB.controllers.fitted[0]
+    large = replace(JOB.controllers, fitted=(replace(own, max_charge_a=80.0), *JOB.controllers.fitted[1:]))
+    job = replace(JOB, battery=replace(JOB.battery, most_charge_a=70.0), controllers=large)
+    share = 100 * watts_off / 800
+    assert codes(job, with_load(charge_a=charge_a, clipped_w=watts_off, clipped_pct=share)) == set()
+    wrong = with_load(charge_a=charge_a, clipped_w=watts_off + 1.0, clipped_pct=share)
+    assert codes(job, wrong) == {"stated-value"}
+
+
 def test_a_controller_without_strings_states_nothing_but_zeros() -> None:
     assert GOOD.wiring is not None
     assert JOB.controllers is not None
