@@ -30,7 +30,8 @@ FEW_GROUPS = 4
 MORE_EFFORT = 3  # times as much for that
 MIDDLING_WINDOW = 2000  # and for which it is tried when the tree came to no end
 NODES = 500  # of the search tree, for each deterministic second of effort
-QUICK_EFFORT = 0.12  # which settles most roofs before anything is done for better layouts
+QUICKLY = 60  # nodes, which settle most roofs before anything is done for better layouts
+QUICKLY_NEAR = 0.02  # of the bound: where the layout is not so near it is made better first
 FIRST_WINDOW = 3000  # candidates in the first window
 NEXT_WINDOW = 28_000  # and in the second
 WIDER = 1.2  # a window that is too wide anyway may as well hold so much more
@@ -58,10 +59,15 @@ class Closing:
             self._begun = True
             self._windows.look()
             self._late()
-            if inc.places is not None and not _few_wired(asked):
-                self._windows.descend(QUICK_EFFORT)
-                if inc.settled():
-                    return
+            if inc.places is not None and inc.near(QUICKLY_NEAR) and not _few_wired(asked):
+                self._windows.descend_quickly()
+        if not inc.settled():
+            self._try()
+        if inc.settled():
+            self._windows.forget()
+
+    def _try(self) -> None:
+        asked, inc = self._asked, self._asked.incumbent
         wide = len(asked.enough(inc.least())) > _small(asked)
         far = not inc.near(NEAR)
         if wide and far:
@@ -94,35 +100,37 @@ class Windows:
     def __init__(self, asked: Asked) -> None:
         self._asked, self._points, self._most = asked, dearest(asked), FIRST_WINDOW
         self._known: tuple[int, Narrowed] | None = None  # the window from such watts up
-        self._first: Choice | None = None  # of the window looked at
-        self._tree: tuple[int, Tree, Points] | None = None  # that came to no end, of such a window
+        self._to_dive: tuple[int, Choice] | None = None  # likewise, narrowed
+        self._tree: tuple[Tree, Points] | None = None  # that came to no end; it comes before any other window
+        self._nodes = 0  # of all trees
 
     def look(self) -> None:
-        """Narrow the first window that is not empty, for when it is decided and for dives."""
+        """Narrow the first window that is not empty, for when it is decided."""
         if not _few_wired(self._asked):
-            choice = self._first_that_holds()
-            self._first = None if choice is None else choice.copy()
+            self._first_that_holds()
 
     def dive(self) -> None:
-        """Better layouts, straight down from the relaxation of the window looked at, or of the next one."""
-        choice, self._first = self._first or self._first_that_holds(), None
-        if choice is not None:
-            dive_both(self._asked, choice.copy())
+        """Better layouts, straight down from the relaxation of the first window that is not empty."""
+        if self._to_dive is None or self._to_dive[0] > self._asked.incumbent.bound:
+            self._first_that_holds()
+        if self._to_dive is not None:
+            dive_both(self._asked, self._to_dive[1])
+        self._to_dive = None
 
-    def _first_that_holds(self) -> Choice | None:
-        """The first window that is not empty; None where it has too many candidates."""
+    def _first_that_holds(self) -> None:
+        """Narrow the first window that is not empty, unless it has too many candidates, for dives too."""
         asked, inc = self._asked, self._asked.incumbent
         while not inc.settled() and not inc.clock.over():
             low, keep = _window(asked, self._most)
             narrow = self._narrowed(low, keep) if len(keep) <= WIDEST else None
             if narrow is None:
-                return None
+                return
             self._points = with_dearest(asked, narrow[1])
             if len(narrow[0].keep):
-                return narrow[0]
+                self._to_dive = low, narrow[0].copy()
+                return
             if not self._by_tree(low, keep, FIRST_EFFORT):  # kept panels may reach it
-                return None
-        return None
+                return
 
     def _narrowed(self, low: int, keep: Ints) -> Narrowed | None:
         """As narrowed has it; what is known of this window or a lower one will do."""
@@ -133,12 +141,29 @@ class Windows:
 
     def descend(self, effort: float, widest: int = WIDEST) -> None:
         """Until all is settled, or a window is wider than the widest (candidates) or takes more effort."""
+        while self._decided_next(effort, widest):
+            pass
+
+    def descend_quickly(self) -> None:
+        """The same with QUICKLY nodes for all windows together."""
+        end = self._nodes + QUICKLY
+        while self._nodes < end and self._decided_next((end - self._nodes) / NODES, WIDEST):
+            pass
+
+    def forget(self) -> None:
+        """What was kept for later."""
+        self._known = self._to_dive = self._tree = None
+
+    def _decided_next(self, effort: float, widest: int) -> bool:
+        """Whether a window was decided, and there is another one."""
         inc = self._asked.incumbent
-        while not inc.settled() and not inc.clock.over():
-            low, keep = _window(self._asked, min(self._most, widest), widest)
-            if len(keep) > widest or not self._decided(low, keep, effort):
-                return
-            self._most = min(max(NEXT_WINDOW, 2 * self._most), WIDE)
+        if inc.settled() or inc.clock.over():
+            return False
+        low, keep = _window(self._asked, min(self._most, widest), widest)
+        if len(keep) > widest or not self._decided(low, keep, effort):
+            return False
+        self._most = min(max(NEXT_WINDOW, 2 * self._most), WIDE)
+        return True
 
     def _decided(self, low: int, keep: Ints, effort: float) -> bool:
         """Whether it came to the window's best layout or its emptiness.
@@ -146,7 +171,8 @@ class Windows:
         By CP-SAT first where it is small, unless it is narrowed already and not of few wired groups.
         """
         asked, more = self._asked, MORE_EFFORT if _few_wired(self._asked) else 1
-        first = (self._known is None or _few_wired(asked)) and len(keep) <= _small(asked)
+        narrow = self._known is not None or self._tree is not None
+        first = (not narrow or _few_wired(asked)) and len(keep) <= _small(asked)
         if first and _by_constraints(asked, keep, low, effort * more):
             return True
         if self._by_tree(low, keep, effort):
@@ -156,20 +182,22 @@ class Windows:
     def _by_tree(self, low: int, keep: Ints, effort: float) -> bool:
         """The same by relaxations, which wide windows need; a tree that came to no end is gone on with."""
         asked, inc = self._asked, self._asked.incumbent
-        if self._tree is None or self._tree[0] > low:
+        if self._tree is None:
             narrow = self._narrowed(low, keep)
-            self._known = self._tree = None  # the tree goes on from it
+            self._known = None  # the tree goes on from it
             if narrow is None:
                 return False
             clock, grains = inc.clock, _grains(asked, low)
             tree = Tree(narrow[0], grains, asked.held, clock.deadline, clock.stopped, clock.workers)
-            self._tree = low, tree, narrow[1]
-        _, tree, points = self._tree
-        tree.raise_low(_grains(asked, low))
-        found = tree.run(int(effort * NODES))
+            self._tree = tree, narrow[1]
+        tree, points = self._tree
+        tree.raise_low(_grains(asked, low))  # which does nothing where the window has grown since
+        before = tree.nodes
+        found = tree.run(round(effort * NODES))
+        self._nodes += tree.nodes - before
         if found.chosen is not None:
             take(asked, found.chosen, kept_to=not asked.rules.wired)
-        inc.lower(max(found.bound, _grains(asked, low) - 1) * inc.grain + inc.kept)
+        inc.lower(found.bound * inc.grain + inc.kept)
         if found.finished:
             self._tree = None
             self._points = with_dearest(asked, points)

@@ -1,8 +1,8 @@
 """Prices of the roof's two halves, each by itself: what mattered there is what the whole begins with.
 
 The time of a relaxation grows much faster than its places do, and the halves are priced at once. A half is
-the candidates whose middles lie nearer one end: what juts out finds room beyond, and what that gets wrong
-is put right where the whole is priced.
+half of the candidates, those whose middles lie towards one end: what juts out finds room beyond, and what
+that gets wrong is put right where the whole is priced. Facets lie one after the other along x.
 """
 
 from __future__ import annotations

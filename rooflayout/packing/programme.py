@@ -21,7 +21,7 @@ from rooflayout.packing.grid import Floats
 INFINITY = highspy.kHighsInf
 SOLVED = (highspy.HighsModelStatus.kOptimal, highspy.HighsModelStatus.kModelEmpty)
 LEAST_TIME_S = 0.05
-STALLED = 5000  # steps without an end: three times what any solution took that had one
+STALLED = 5000  # steps without an end: from nothing it is as quick, and some had none after 90 000
 ANY = 2**31 - 1
 AS_INTERIOR = 750  # steps of the simplex method that take as long as a solution by interior point
 
@@ -158,7 +158,7 @@ class Programme:
         self._fresh = False
         self._steps = 0
         for method in methods:
-            status = self._run(method, deadline, STALLED if most_steps is None else most_steps)
+            status = self._run(method, deadline, most_steps or STALLED, guess=most_steps is not None)
             if most_steps is None and status == highspy.HighsModelStatus.kIterationLimit:
                 self._forget()
                 status = self._run("ipm", deadline)
@@ -168,12 +168,15 @@ class Programme:
                 return float(self.solver.getInfo().objective_function_value)
         return None
 
-    def _run(self, method: str, deadline: float, most_steps: int = ANY) -> highspy.HighsModelStatus:
+    def _run(
+        self, method: str, deadline: float, most_steps: int = ANY, guess: bool = False
+    ) -> highspy.HighsModelStatus:
+        """guess: at the value, for which simpler weights of edges do."""
         left = max(LEAST_TIME_S, deadline - time.monotonic())
         options = {
             "time_limit": self.solver.getRunTime() + left,
             "simplex_iteration_limit": most_steps,
-            "simplex_dual_edge_weight_strategy": 1 if most_steps < STALLED else -1,
+            "simplex_dual_edge_weight_strategy": 1 if guess else -1,
             "solver": method,
         }
         for option, value in options.items():

@@ -59,15 +59,15 @@ class Tree:
     def run(self, most_nodes: int = 1 << 30) -> Found:
         """Until no open node can hold low or more than the best found, or time is up, or so many nodes more.
 
-        It goes on from where it was left.
+        It goes on from where it was left; what could not be solved then is tried again after all the rest.
         """
         most_nodes += self.nodes
-        self._chosen = None
+        self._chosen, self._open, self._left = None, self._left + self._open, []
         by_two_hands(lambda: self._pick(most_nodes), self._done, self._workers)
         left = self._left + [node for node in self._open if reaches(node.bound, self._low)]
         if left:
             bound = max(node.bound for node in left)
-            return Found(max(bound, self._value), self._value, self._chosen, finished=False)
+            return Found(max(bound, self._value, self._low - 1), self._value, self._chosen, finished=False)
         return Found(max(self._low - 1, self._value), self._value, self._chosen, finished=True)
 
     def _pick(self, most_nodes: int) -> Work[Expanded] | None:

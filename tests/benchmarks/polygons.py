@@ -126,7 +126,7 @@ def on_raster(job: Job, raster_mm: int, limit_s: float) -> tuple[float, float]:
     inc.lower(prices.bound)
     closing = Closing(Asked(places, kinds, grid, rules, prices, inc))
     while not inc.settled() and not clock.over():
-        closing.round(lambda: None)
+        closing.round()
     return inc.watts / 10, inc.bound / 10
 
 

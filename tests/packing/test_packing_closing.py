@@ -108,8 +108,8 @@ def test_a_tree_that_came_to_no_end_is_gone_on_with(effort: float, monkeypatch: 
         windows.descend(10.0)
         assert (found.incumbent.watts, found.incumbent.settled()) == (most, True), seed
         assert windows._tree is None
-        assert unfinished is None or made[len(nodes) - 1] is unfinished[1]
-        assert unfinished is None or unfinished[1].nodes > nodes[-1]
+        assert unfinished is None or made[len(nodes) - 1] is unfinished[0]
+        assert unfinished is None or unfinished[0].nodes > nodes[-1]
         found.check()
     assert (left > len(FREE) // 2) == (effort < 0.1), left
 
