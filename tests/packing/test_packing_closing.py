@@ -16,6 +16,7 @@ from rooflayout.packing import closing, early
 from rooflayout.packing import search as search_module
 from rooflayout.packing.clearance import field_of
 from rooflayout.packing.closing import LAST, Closing, Windows
+from rooflayout.packing.incumbent import places_of
 from rooflayout.packing.kinds import kinds_of
 from rooflayout.packing.rules import models_of, rules_of
 from rooflayout.packing.search import Search
@@ -203,3 +204,52 @@ def test_what_is_left_is_not_taken_where_it_is_wider_than_asked_for(monkeypatch:
             assert inc.bound < before or inc.settled()
             seen += 1
     assert seen >= 3, seen
+
+
+@pytest.mark.parametrize(("near", "quickly"), [(1.0, True), (-1.0, False)])
+def test_a_quick_try_goes_first_where_the_layout_is_near(
+    near: float, quickly: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(closing, "QUICKLY_NEAR", near)
+    order: list[str] = []
+    for name in ("descend_quickly", "descend", "dive"):
+        done = getattr(Windows, name)
+        monkeypatch.setattr(Windows, name, lambda own, *how, n=name, d=done: order.append(n) or d(own, *how))
+    seen = 0
+    for seed in FREE:
+        found, most = watched(seed)
+        kind = int(found.asked.candidates.kind[0])
+        found.incumbent.better(
+            found.rules.kinds[kind].watts, places_of(found.asked.candidates, np.array([0]))
+        )
+        order.clear()
+        rounds = Closing(found.asked)
+        rounds.round()
+        seen += bool(order)
+        assert order[:1] == ["descend_quickly"] or not quickly or not order
+        assert "descend_quickly" not in order or quickly
+        assert found.incumbent.watts == most
+        assert rounds._windows._tree is None  # nothing is kept of what is settled
+    assert seen > len(FREE) // 2
+
+
+def test_a_quick_try_has_so_many_nodes_for_all_windows_together(monkeypatch: pytest.MonkeyPatch) -> None:
+    for name, value in (("SMALL_WINDOW", 0), ("MIDDLING_WINDOW", 0), ("FIRST_WINDOW", 4), ("NEXT_WINDOW", 6)):
+        monkeypatch.setattr(closing, name, value)
+    made: list[Tree] = []
+    monkeypatch.setattr(closing, "Tree", lambda *how: made.append(Tree(*how)) or made[-1])
+    several = left = 0
+    for nodes in (1, 2, 4):
+        monkeypatch.setattr(closing, "QUICKLY", nodes)
+        for seed in FREE:
+            found, most = watched(seed)
+            windows = Windows(found.asked)
+            made.clear()
+            windows.descend_quickly()
+            assert sum(tree.nodes for tree in made) <= nodes
+            several += len(made) > 1
+            left += not found.incumbent.settled()
+            windows.descend(10.0)
+            assert (found.incumbent.watts, found.incumbent.settled()) == (most, True), seed
+    assert several
+    assert left

@@ -17,7 +17,9 @@ from rooflayout.job import Job, PanelModel, PanelRules
 from rooflayout.packing.asked import Asked
 from rooflayout.packing.grid import PointGrid
 from rooflayout.packing.halves import Half, _halves, layout_of, priced_by_halves
+from rooflayout.packing.interior import Relaxation
 from rooflayout.packing.prices import CLOSE, PriceSearch, no_prices
+from rooflayout.packing.stock import nearest
 
 SEEDS = range(24)  # every other one is wired
 
@@ -108,7 +110,8 @@ def test_where_all_middles_are_on_one_line_neither_half_is_empty() -> None:
     across = asked.candidates.take(first & (asked.candidates.x_mm == asked.candidates.x_mm[0]))
     assert len(across) > 1
     strip = replace(asked, candidates=across, grid=PointGrid(across, asked.kinds))
-    assert all(len(half) for half in _halves(strip))
+    halves = _halves(strip)
+    assert [len(half) > 0 for half in halves] == [True, True]
 
 
 def test_their_best_make_a_layout_that_keeps_all_rules() -> None:
@@ -125,3 +128,35 @@ def test_their_best_make_a_layout_that_keeps_all_rules() -> None:
         watts += asked.incumbent.watts
         most += watched.incumbent.bound
     assert 0.7 * most < watts <= most
+
+
+def test_begun_from_them_the_whole_takes_fewer_solutions(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of the whole alone, on three roofs together; and it is the halves' points and candidates that do it."""
+    solved: list[int] = []
+    solve = Relaxation.solve
+    monkeypatch.setattr(Relaxation, "solve", lambda own, *how: solved.append(1) or solve(own, *how))
+    rounds = {"nothing": 0, "columns": 0, "both": 0}
+    for length_mm in (3000, 3500, 4000):
+        asked = length_of(1, length_mm, 1500)
+        halves = priced_by_halves(asked, time.monotonic() + 20)
+        for begun in rounds:
+            search = PriceSearch(asked.candidates, asked.grid, asked.rules)
+            if begun == "both":
+                search.lay_out(halves.points_mm)
+            start = nearest([], asked.candidates) if begun == "nothing" else halves.columns
+            solved.clear()
+            search.run(start, time.monotonic() + 20, lambda: False)
+            rounds[begun] += len(solved)
+    assert rounds["both"] < rounds["columns"] < rounds["nothing"]
+
+
+@pytest.mark.parametrize("how", ["stopped", "late"])
+def test_they_end_after_a_round_when_stopped_or_late(how: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    asked = length_of(1, 3500, 1500)
+    clock = replace(clock_of(20, 2), stopped=lambda: how == "stopped")
+    asked = replace(asked, incumbent=replace(asked.incumbent, clock=clock))
+    solved: list[int] = []
+    solve = Relaxation.solve
+    monkeypatch.setattr(Relaxation, "solve", lambda own, *how: solved.append(1) or solve(own, *how))
+    priced_by_halves(asked, time.monotonic() + (20 if how == "stopped" else -1))
+    assert len(solved) == 2  # one each

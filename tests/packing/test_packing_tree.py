@@ -96,15 +96,41 @@ def test_left_and_gone_on_with_it_does_no_node_twice(workers: int) -> None:
     assert often >= LEAST_CUT
 
 
+@pytest.mark.parametrize("nodes", [0, 1, 3])
 @pytest.mark.parametrize("seed", SEEDS)
-def test_what_became_of_no_use_meanwhile_is_not_looked_for(seed: int) -> None:
+def test_what_became_of_no_use_meanwhile_is_not_looked_for(seed: int, nodes: int) -> None:
     problem, most = case(seed)
     tree = tree_of(choice_of(problem, a_point_each(Random(seed), problem)), 0.0)
-    tree.run(0)
+    tree.run(nodes)
     tree.raise_low(most + 1)
     tree.raise_low(1)  # it never goes down
     found = tree.run()
     assert (found.chosen, found.bound, found.finished) == (None, most, True)
+
+
+def test_what_could_not_be_solved_once_is_tried_again(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The bound is true in between, also where more than there is became of use only."""
+    turn, solve = [0], Programme.solve
+
+    def seldom(programme: Programme, *how: object, **more: object) -> float | None:
+        turn[0] += 1
+        return None if turn[0] == 3 else solve(programme, *how, **more)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(Programme, "solve", seldom)
+    again = 0
+    for seed in SEEDS:
+        for above in (0, 3):
+            problem, most = case(seed)
+            tree = tree_of(choice_of(problem, a_point_each(Random(seed), problem)), most - 3)
+            turn[0] = 0
+            found = tree.run()
+            again += not found.finished
+            assert found.bound >= most
+            tree.raise_low(most + above)
+            found = tree.run()
+            assert found.finished
+            assert most <= found.bound <= most + max(0, above - 1)
+    assert again > len(SEEDS) // 4
 
 
 @pytest.mark.parametrize("above", [1, 2, 50])
