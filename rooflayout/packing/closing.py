@@ -174,10 +174,14 @@ class Windows:
         narrow = self._known is not None or self._tree is not None
         first = (not narrow or _few_wired(asked)) and len(keep) <= _small(asked)
         if first and _by_constraints(asked, keep, low, effort * more):
+            self._tree = None  # it may have been this window's
             return True
         if self._by_tree(low, keep, effort):
             return True
-        return not first and len(keep) <= MIDDLING_WINDOW and _by_constraints(asked, keep, low, effort)
+        if first or len(keep) > MIDDLING_WINDOW or not _by_constraints(asked, keep, low, effort):
+            return False
+        self._tree = None
+        return True
 
     def _by_tree(self, low: int, keep: Ints, effort: float) -> bool:
         """The same by relaxations, which wide windows need; a tree that came to no end is gone on with."""
