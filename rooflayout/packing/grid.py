@@ -6,7 +6,7 @@ lie side by side on the grid, far enough apart never to meet.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -72,6 +72,11 @@ class PointGrid:
         p = int(np.searchsorted(self.xs_mm, x_mm, side="right")) - 1
         q = int(np.searchsorted(self.ys_mm, y_mm, side="right")) - 1
         return (p, q) if p >= 0 and q >= 0 else None
+
+    def points_at(self, points_mm: Iterable[tuple[int, int, int]]) -> list[tuple[int, Point]]:
+        """Of points (family, x, y) those that lie on the grid, as (family, point)."""
+        found = [(family, self.point_at(x_mm, y_mm)) for family, x_mm, y_mm in points_mm]
+        return [(family, point) for family, point in found if point is not None]
 
     def same_in(self, other: PointGrid, p: Ints, q: Ints) -> tuple[Ints, Ints]:
         """Points of this grid as the points of another in the same candidates; -1 before its first."""

@@ -59,8 +59,7 @@ def _priced(asked: Asked, which: Ints, deadline: float) -> Half:
 
 def layout_of(asked: Asked, halves: Half) -> None:
     """A first layout, of the best in either half."""
-    found = [(family, asked.grid.point_at(x, y)) for family, x, y in halves.points_mm]
-    known = [(family, point) for family, point in found if point is not None]
+    known = asked.grid.points_at(halves.points_mm)
     prices = replace(
         asked.prices,
         rows=tuple(point for family, point in known if family == NO_FAMILY),

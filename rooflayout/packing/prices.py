@@ -119,8 +119,7 @@ class PriceSearch:
 
     def lay_out(self, points_mm: list[tuple[int, int, int]]) -> None:
         """Begin with points found elsewhere: (family, x, y), x with the grid's offset of facets."""
-        found = [(family, self._grid.point_at(x, y)) for family, x, y in points_mm]
-        self._add_points([(family, *point) for family, point in found if point is not None])
+        self._add_points([(family, *point) for family, point in self._grid.points_at(points_mm)])
 
     def run(
         self,

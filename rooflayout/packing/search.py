@@ -95,14 +95,12 @@ class Search:
 
     def begin_from(self, other: Search) -> None:
         """In place of the halves what mattered in a search of nearly the same; kinds as there."""
-        if other.fine is not None:
-            self._take_over(other.fine, Auxiliary(self.rules).families == Auxiliary(other.rules).families)
-
-    def _take_over(self, asked: Asked, alike: bool = True) -> None:
-        """alike: whether families are numbered as here."""
-        points = asked.prices.points_mm(asked.grid)
+        if other.fine is None:
+            return
+        alike = Auxiliary(self.rules).families == Auxiliary(other.rules).families  # numbered as here
+        points = other.fine.prices.points_mm(other.fine.grid)
         self._points_mm = [point for point in points if alike or point[0] == NO_FAMILY]
-        self._start = asked.mattering(self.incumbent.grain)
+        self._start = other.fine.mattering(self.incumbent.grain)
 
     def prepare(self, answers: bool = True, enough: float = FINE_ENOUGH, late: bool = False) -> None:
         """Candidates and their prices, with first layouts on the way if answers; sets the bound.
