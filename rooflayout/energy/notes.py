@@ -246,9 +246,10 @@ def _losses(job: Job, wiring: Wiring | None) -> Note:
     )
     evenly = [load.name for load in job.loads if load.when is None]
     if evenly:
-        all_ = len(evenly) == len(job.loads)
-        which = "Loads count as" if all_ else f"{', '.join(evenly)}: counted as"
-        text += f" {which} drawn evenly over day and night: what runs at night leans on the battery more"
+        how = "as drawn evenly over day and night"
+        some = len(evenly) < len(job.loads)
+        text += f" Counted {how}: {', '.join(evenly)};" if some else f" Loads count {how}:"
+        text += " what runs at night leans on the battery more"
         text += ' (when = "night").'
     blank = [m.model for m in job.panel_models().values() if m.power_pct_per_k is None]
     if blank:
