@@ -143,14 +143,27 @@ class Choice:
     def ceilings(self, bound: float) -> Floats:
         """By place, the most that a layout with it can have, by the prices of the last solution."""
         exact, paid, groups = self.programme.duals()
+        return np.asarray(bound + self.worth - self._cost(exact, paid) - groups @ self._groups)
+
+    def bound_by(self, exact: Floats, paid: Floats, open_: Bools) -> tuple[float, Floats]:
+        """By any prices, none below 0, of exact rows and points: the most of all layouts, and as ceilings.
+
+        open_: the columns in use. Where there are no other columns and no groups.
+        """
+        lacks = self.worth - self._cost(exact, paid)
+        anyones = np.array([f == NO_FAMILY for f, _ in self._asked], dtype=bool)
+        bound = sum(row.high * price for row, price in zip(self.exact.rows, exact.tolist(), strict=True))
+        bound += float(paid[anyones].sum() + np.maximum(0.0, lacks[self.columns[open_]]).sum())
+        return bound, np.asarray(bound + np.minimum(0.0, lacks))
+
+    def _cost(self, exact: Floats, paid: Floats) -> Floats:
+        """By place, what its exact rows and its points cost."""
         cost = (self._per_kind.T @ exact)[self.kind]
         anyones = np.array([f == NO_FAMILY for f, _ in self._asked], dtype=bool)
         free, bound_up = np.nonzero(anyones & (paid != 0.0))[0], np.nonzero(~anyones & (paid != 0.0))[0]
         points = np.array([p for _, p in self._asked], dtype=np.int64).reshape(-1, 2)
         cost = cost + self.grid.sums(points[free], paid[free], self.keep)
-        cost = cost + paid[bound_up] @ self.covers[bound_up]
-        cost = cost + groups @ self._groups
-        return np.asarray(bound + self.worth - cost)
+        return np.asarray(cost + paid[bound_up] @ self.covers[bound_up])
 
     def bar(self, barred: Bools) -> None:
         """From now on columns that speak for barred places only may not be used."""
@@ -178,6 +191,12 @@ class Choice:
         for number in groups.tolist():
             choice.add_group(self._groups[number, places])
         return choice
+
+    def among(self, places: Bools, points: Bools) -> Choice:
+        """A choice among these places only, with these of the points asked for."""
+        asked = [a for a, use in zip(self._asked, points.tolist(), strict=True) if use]
+        free, families = [p for f, p in asked if f == NO_FAMILY], [a for a in asked if a[0] != NO_FAMILY]
+        return Choice(self.grid, self.rules, self._kind_of_all, self.keep[places], free, families)
 
     def copy(self) -> Choice:
         """Another one like it, to go on with by itself."""

@@ -14,10 +14,12 @@ from dataclasses import dataclass
 import highspy
 import numpy as np
 
+from rooflayout.packing.central import State
 from rooflayout.packing.choice import WHOLE, Choice, reaches
 from rooflayout.packing.clearance import Bools, Ints
 from rooflayout.packing.grid import Floats
 from rooflayout.packing.hands import Meter
+from rooflayout.packing.middle import Middle
 from rooflayout.packing.questions import Answer, questions, single
 
 STEPS = 160  # of the simplex method, to try an answer
@@ -33,7 +35,10 @@ Others = tuple[tuple[int, float, float], ...]  # (column, low, high)
 
 @dataclass(eq=False, slots=True)
 class Node:
-    """bound: no layout below has more. choice: its own. basis: None where that is new."""
+    """bound: no layout below has more. choice: its own, or shared where middle is. basis: None where new.
+
+    by_corners: even if large. middle, early: the shared programme of central_node.py, and where to begin.
+    """
 
     choice: Choice
     bound: float
@@ -41,6 +46,9 @@ class Node:
     used: Ints  # groups of which one place must be used
     others: Others
     basis: highspy.HighsBasis | None = None
+    by_corners: bool = False
+    middle: Middle | None = None
+    early: State | None = None
 
 
 @dataclass(frozen=True, slots=True)

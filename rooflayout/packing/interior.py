@@ -62,25 +62,30 @@ class Relaxation:
         mask[list(self._auxiliary.families[family].kinds)] = True
         return mask
 
-    def solve(self, columns: Ints, points: Ints, tolerance: float, time_s: float) -> Solution | None:
+    def solve(
+        self, columns: Ints, points: Ints, tolerance: float, time_s: float, corner: bool = False
+    ) -> Solution | None:
         """points: rows of (family, index, index). tolerance: relative gap. None when time was up.
 
-        One column for all that cover the same, none for what covers more than another of its kind: those have
-        the value 0. Where kinds are few, switches open points or watts differ within a kind each has its own.
+        corner: with prices for as few points as there can be. One column for all that cover the same, none
+        for what covers more than another of its kind: those have the value 0. Where kinds are few, switches
+        open points or watts differ within a kind each has its own.
         """
         if not self.merges:
-            return self._solve(columns, points, tolerance, time_s)
+            return self._solve(columns, points, tolerance, time_s, corner)
         boxes, kind = tight_boxes(self._grid, points[:, 1:], columns), self._kind[columns]
         first, sort = alike(boxes, kind)
         use = np.nonzero(needed(boxes[first], kind[first]))[0]
-        found = self._solve(columns[first[use]], points, tolerance, time_s)
+        found = self._solve(columns[first[use]], points, tolerance, time_s, corner)
         if found is None:
             return None
         each = np.zeros(len(first))
         each[use] = found.values
         return replace(found, values=(each / np.bincount(sort, minlength=len(first)))[sort])
 
-    def _solve(self, columns: Ints, points: Ints, tolerance: float, time_s: float) -> Solution | None:
+    def _solve(
+        self, columns: Ints, points: Ints, tolerance: float, time_s: float, corner: bool
+    ) -> Solution | None:
         order = np.lexsort((points[:, 1], points[:, 2], points[:, 0]))
         matrix, before = self._matrix(columns, points[order])
         limits = less((points[order, 0] == NO_FAMILY).astype(np.float64), before)
@@ -88,7 +93,7 @@ class Relaxation:
         costs = np.concatenate([self._watts[columns], self._auxiliary.watts, np.zeros(len(points))])
         low = np.concatenate([np.full(statics, -INFINITY), limits])
         high = np.concatenate([self._static_limits, limits])
-        found = _solve(matrix, costs, low, high, tolerance, time_s)
+        found = _solve(matrix, costs, low, high, tolerance, time_s, corner)
         if found is None:
             return None
         values, duals = np.maximum(0.0, found[0]), found[1]
@@ -141,7 +146,13 @@ class Relaxation:
 
 
 def _solve(
-    matrix: Entries, costs: Floats, low: Floats, high: Floats, tolerance: float, time_s: float
+    matrix: Entries,
+    costs: Floats,
+    low: Floats,
+    high: Floats,
+    tolerance: float,
+    time_s: float,
+    corner: bool,
 ) -> tuple[Floats, Floats] | None:
     """Column values and row duals of the most; by simplex where interior point does not come to its end."""
     program = highspy.HighsLp()
@@ -158,7 +169,7 @@ def _solve(
         "output_flag": False,
         "threads": 1,
         "presolve": "off",  # without crossover its prices do not come back from presolve
-        "run_crossover": "off",
+        "run_crossover": "on" if corner else "off",
         "ipm_optimality_tolerance": tolerance,
         "time_limit": max(LEAST_TIME_S, time_s),
     }

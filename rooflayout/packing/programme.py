@@ -12,6 +12,7 @@ import highspy
 import numpy as np
 from numpy.typing import NDArray
 
+from rooflayout.packing.central import Equations
 from rooflayout.packing.chain import ALONE, before_all, paid, said
 from rooflayout.packing.clearance import Bools, Ints
 from rooflayout.packing.entries import Entries, lines_of
@@ -42,10 +43,10 @@ class Programme:
             index = np.array([j for j, _ in row.others], dtype=np.int32)
             values = np.array([v for _, v in row.others], dtype=np.float64)
             self.solver.addRow(_endless(row.low), _endless(row.high), len(index), index, values)
-        self._places = np.zeros(0, dtype=np.int32)  # the columns of places
-        self._spare = np.zeros(0, dtype=np.int32)  # and of the room to spare at each point
-        self._before = np.zeros(0, dtype=np.int64)  # by point: the one that it is said from, or ALONE
-        self._point_rows = np.zeros(0, dtype=np.int32)
+        self.places = np.zeros(0, dtype=np.int32)  # the columns of places
+        self.spare = np.zeros(0, dtype=np.int32)  # and of the room to spare at each point
+        self.before = np.zeros(0, dtype=np.int64)  # by point: the one that it is said from, or ALONE
+        self.point_rows = np.zeros(0, dtype=np.int32)
         self._group_rows = np.zeros(0, dtype=np.int32)
 
     def copy(self) -> Programme:
@@ -57,6 +58,20 @@ class Programme:
             other.solver.setBasis(self.solver.getBasis())
         return other
 
+    def equations(self) -> Equations:
+        """For solutions by interior point; where there are no other columns. Room to spare comes last."""
+        lp = self.solver.getLp()
+        starts, across = np.array(lp.a_matrix_.start_), np.array(lp.a_matrix_.index_, dtype=np.int64)
+        line = np.repeat(np.arange(len(starts) - 1), np.diff(starts))
+        by_row = lp.a_matrix_.format_ == highspy.MatrixFormat.kRowwise
+        row, column = (line, across) if by_row else (across, line)
+        low, high = np.array(lp.row_lower_), np.array(lp.row_upper_)
+        loose = np.nonzero(low != high)[0]  # exact rows, of which none has a lower limit here
+        columns = lp.num_col_ + np.arange(len(loose))
+        entry = np.concatenate([np.array(lp.a_matrix_.value_), np.ones(len(loose))])
+        worth = np.concatenate([np.array(lp.col_cost_), np.zeros(len(loose))])
+        return Equations(np.concatenate([row, loose]), np.concatenate([column, columns]), entry, worth, high)
+
     # growing
 
     def add_points(self, covers: Bools, family: Ints, limits: Floats, switches: list[list[int]]) -> None:
@@ -65,27 +80,27 @@ class Programme:
         covers: by point, the old and the new ones, and by place with a column, or that will have one next.
         family: of all points; limits and switches (columns): of the new ones.
         """
-        old, new, columns = len(self._spare), len(limits), self.solver.getNumCol()
+        old, new, columns = len(self.spare), len(limits), self.solver.getNumCol()
         if not new:
             return
         before = before_all(covers, family, old)
-        self._before = np.concatenate([self._before, before])
-        self._spare = np.concatenate([self._spare, columns + np.arange(new, dtype=np.int32)])
+        self.before = np.concatenate([self.before, before])
+        self.spare = np.concatenate([self.spare, columns + np.arange(new, dtype=np.int32)])
         zeros, endless = np.zeros(new), np.full(new, INFINITY)
         empty = np.zeros(new, dtype=np.int32)
         self.solver.addCols(new, zeros, zeros, endless, 0, empty, empty[:0], zeros[:0])
-        signs = said(covers[:, : len(self._places)], self._before)[old:]
+        signs = said(covers[:, : len(self.places)], self.before)[old:]
         row, at = np.nonzero(signs)
         alone = np.nonzero(before == ALONE)[0]
         switch = [(n, s) for n in alone.tolist() for s in switches[n]]
         from_, own = np.nonzero(before != ALONE)[0], np.arange(new)
         rows = np.concatenate([row, own, from_, np.array([n for n, _ in switch], dtype=np.int64)])
         switched = np.array([s for _, s in switch], dtype=np.int32)
-        at_columns = [self._places[at], self._spare[old:], self._spare[before[from_]], switched]
+        at_columns = [self.places[at], self.spare[old:], self.spare[before[from_]], switched]
         values: list[Floats] = [np.asarray(signs[row, at], dtype=np.float64), np.ones(new)]
         values += [-np.ones(len(from_)), -np.ones(len(switch))]
         lines = lines_of(rows, np.concatenate(at_columns), np.concatenate(values), new)
-        self._point_rows = np.concatenate([self._point_rows, self._next_rows(new)])
+        self.point_rows = np.concatenate([self.point_rows, self._next_rows(new)])
         limits = np.where(before == ALONE, limits, 0.0)
         self._add_rows(limits, limits, lines)
 
@@ -93,14 +108,14 @@ class Programme:
         """Columns; exact, covers, groups: what they are in each exact row, at each point, in each group."""
         if not len(worth):
             return
-        signs = said(covers, self._before)
+        signs = said(covers, self.before)
         worths = np.vstack([exact, signs, groups])
         row, place = np.nonzero(worths)
-        of = np.concatenate([np.arange(self._exact), self._point_rows, self._group_rows]).astype(np.int32)
+        of = np.concatenate([np.arange(self._exact), self.point_rows, self._group_rows]).astype(np.int32)
         count = len(worth)
         columns = lines_of(place, of[row], worths[row, place], count)
         at = self.solver.getNumCol() + np.arange(count, dtype=np.int32)
-        self._places = np.concatenate([self._places, at])
+        self.places = np.concatenate([self.places, at])
         self.solver.addCols(
             count,
             worth,
@@ -115,7 +130,7 @@ class Programme:
     def add_group(self, members: Bools) -> None:
         """A row for places (by column) of which one may be asked for."""
         at = np.nonzero(members)[0]
-        line = lines_of(np.zeros(len(at), dtype=np.int64), self._places[at], np.ones(len(at)), 1)
+        line = lines_of(np.zeros(len(at), dtype=np.int64), self.places[at], np.ones(len(at)), 1)
         self._group_rows = np.concatenate([self._group_rows, self._next_rows(1)])
         self._add_rows(np.full(1, -INFINITY), np.full(1, INFINITY), line)
 
@@ -135,8 +150,8 @@ class Programme:
 
     def open_places(self, open_: Bools) -> None:
         """By place column, whether it may be used."""
-        n = len(self._places)
-        self.solver.changeColsBounds(n, self._places, np.zeros(n), open_.astype(np.float64))
+        n = len(self.places)
+        self.solver.changeColsBounds(n, self.places, np.zeros(n), open_.astype(np.float64))
 
     def ask_for(self, groups: Ints) -> None:
         """Of each of these groups one place at least must be used, and of no other."""
@@ -204,12 +219,12 @@ class Programme:
     def values(self) -> Floats:
         """Of the last solution: by other column, then by place column."""
         values = np.array(self.solver.getSolution().col_value)
-        return np.concatenate([values[: self.others], values[self._places]])
+        return np.concatenate([values[: self.others], values[self.places]])
 
     def duals(self) -> tuple[Floats, Floats, Floats]:
         """Of the last solution: of the exact rows, of points (what covering each costs), of groups."""
         duals = np.array(self.solver.getSolution().row_dual)
-        points = paid(duals[self._point_rows], self._before)
+        points = paid(duals[self.point_rows], self.before)
         return duals[: self._exact], points, duals[self._group_rows]
 
     # bases
@@ -229,7 +244,7 @@ class Programme:
             return basis
         columns += [Status.kLower] * (self.solver.getNumCol() - old_columns)
         rows += [Status.kBasic] * (self.solver.getNumRow() - old_rows)
-        for spare, row in zip(self._spare.tolist(), self._point_rows.tolist(), strict=True):
+        for spare, row in zip(self.spare.tolist(), self.point_rows.tolist(), strict=True):
             if row >= old_rows:
                 columns[spare], rows[row] = Status.kBasic, Status.kLower
         grown = highspy.HighsBasis()

@@ -15,8 +15,11 @@ Answer = tuple[Bools, Ints]  # places that it rules out, groups of which it uses
 Question = tuple[Answer, Answer]
 
 
-def questions(choice: Choice, values: Floats) -> list[Question]:
-    """The most promising; none if all places' values are whole. values: of the choice's columns."""
+def questions(choice: Choice, values: Floats, most: int = QUESTIONS, of_rest: float = 1.0) -> list[Question]:
+    """The most promising, so many at most; none if all places' values are whole.
+
+    values: of the choice's columns. of_rest: what panels of other kinds count for beside the kind asked for.
+    """
     broken = (values > WHOLE) & (values < 1.0 - WHOLE)
     if not broken.any():
         return []
@@ -28,12 +31,12 @@ def questions(choice: Choice, values: Floats) -> list[Question]:
     covered = choice.covers[:, places].astype(np.float64) @ share  # (points, kinds)
     rest = covered.sum(axis=1, keepdims=True) - covered
     worth = np.array([choice.worth[places[of == k][0]] for k in range(len(kinds))])
-    score = np.minimum(covered, rest) * worth
+    score = np.minimum(covered, of_rest * rest) * worth
     found: list[Question] = []
     seen = set()
     for n in np.argsort(-score, axis=None, kind="stable").tolist():
         point, k = divmod(n, len(kinds))
-        if score[point, k] <= WHOLE * worth[k] or len(found) >= QUESTIONS:
+        if score[point, k] <= WHOLE * worth[k] or len(found) >= most:
             break
         key = (
             int(kinds[k]),

@@ -15,10 +15,10 @@ from rooflayout.packing.clearance import Field, Ints
 from rooflayout.packing.closing import FIRST_SIZE, NEXT_WINDOW, Closing, Windows, answer_promising
 from rooflayout.packing.diving import dive_roughly
 from rooflayout.packing.early import Early
+from rooflayout.packing.ends import layout_of, priced_by_ends
 from rooflayout.packing.families import Auxiliary
 from rooflayout.packing.first_rows import rows_first
 from rooflayout.packing.grid import PointGrid
-from rooflayout.packing.halves import layout_of, priced_by_halves
 from rooflayout.packing.incumbent import Clock, Incumbent, Place
 from rooflayout.packing.interior import NO_FAMILY
 from rooflayout.packing.large import is_large
@@ -94,7 +94,7 @@ class Search:
         return self.settle() or Packing(kept, max(kept, self.sound_bound()), ())
 
     def begin_from(self, other: Search) -> None:
-        """In place of the halves what mattered in a search of nearly the same; kinds as there."""
+        """In place of the ends what mattered in a search of nearly the same; kinds as there."""
         if other.fine is None:
             return
         alike = Auxiliary(self.rules).families == Auxiliary(other.rules).families  # numbered as here
@@ -139,7 +139,7 @@ class Search:
         if many and answers and inc.places is None and self.begins_with_rows:
             self._rows_first()
         if many and not self._clock.over():
-            start = self._by_halves(Asked(fine, kinds, grid, self.rules, no_prices(len(fine)), inc), answers)
+            start = self._by_ends(Asked(fine, kinds, grid, self.rules, no_prices(len(fine)), inc), answers)
         search = PriceSearch(fine, grid, self.rules)
         search.lay_out(self._points_mm)
         early = Early(lambda prices: Asked(fine, kinds, grid, self.rules, prices, inc), inc, pool)
@@ -172,13 +172,13 @@ class Search:
         self.incumbent.lower(bound + self.incumbent.kept)
         return self.incumbent.places is None and self.incumbent.settled()
 
-    def _by_halves(self, asked: Asked, answers: bool) -> Ints:
-        """What mattered in either half of the roof; a layout of that where there is none and answers."""
-        halves = priced_by_halves(asked, (time.monotonic() + self._price_end) / 2)
-        self._points_mm = halves.points_mm
-        if answers and self.incumbent.places is None and len(halves.best):
-            layout_of(asked, halves)
-        return halves.columns
+    def _by_ends(self, asked: Asked, answers: bool) -> Ints:
+        """What mattered at either end of the roof; a layout of that where there is none and answers."""
+        ends = priced_by_ends(asked, (time.monotonic() + self._price_end) / 2)
+        self._points_mm = ends.points_mm
+        if answers and self.incumbent.places is None and len(ends.best):
+            layout_of(asked, ends)
+        return ends.columns
 
     def settle(self, rounds: int | None = None) -> Packing | None:
         """The best layout and its proof as far as time goes; None if none reaches the floor.

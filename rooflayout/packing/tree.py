@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from rooflayout.packing.central_node import ExpandingCentrally, is_central
 from rooflayout.packing.choice import Choice, reaches
 from rooflayout.packing.clearance import Ints
 from rooflayout.packing.expand import Expanded, Expanding, Node
@@ -83,6 +84,8 @@ class Tree:
 
     def _work(self, node: Node) -> Work[Expanded]:
         low = self._low
+        if is_central(node):
+            return lambda meter: ExpandingCentrally(node, low, self._held, self._deadline, meter).expand()
         return lambda meter: Expanding(node, low, self._held, self._deadline, meter).expand()
 
     def _done(self, found: Expanded) -> None:

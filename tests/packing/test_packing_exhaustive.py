@@ -47,7 +47,7 @@ def test_watts_and_choice_equal_exhaustive_search(seed: int) -> None:
 
 @pytest.mark.parametrize("seed", [1, 2, 3, 5, 6, 7, 8, 9, 10, 11, 12, 13])
 def test_with_dives_beside_the_prices_too(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
-    """And halves before them; with kept panels, whose watts are in the bound."""
+    """And ends before them; with kept panels, whose watts are in the bound."""
     watched: list[bool] = []
     watch = Early.watch
     monkeypatch.setattr(Early, "watch", lambda self, *told: watched.append(watch(self, *told)) or watched[-1])

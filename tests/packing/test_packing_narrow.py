@@ -10,16 +10,37 @@ import pytest
 from small_choices import a_point_each, case, choice_of
 from watched_layouts import Watched
 
-from rooflayout.packing import expand
+from rooflayout.packing import expand, interior, narrow
+from rooflayout.packing.choice import Choice
 from rooflayout.packing.narrow import VERY_DEAR, dearest, narrowed, with_dearest
 from rooflayout.packing.tree import Tree
 
 SEEDS = range(24)
 
 
+@pytest.fixture(params=[False, True], ids=["narrow", "wide"])
+def wide(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> bool:
+    """As windows of many places are narrowed."""
+    if request.param:
+        monkeypatch.setattr(narrow, "WIDE", 0)
+        monkeypatch.setattr(interior, "FEW_KINDS", 0)
+    return bool(request.param)
+
+
+def test_wide_windows_are_narrowed_without_a_choice(wide: bool, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Unless trackers open their points, or there are none for some place."""
+    made: list[int] = []
+    monkeypatch.setattr(narrow, "Choice", lambda *how: made.append(len(how[3])) or Choice(*how))
+    for seed in SEEDS:
+        problem, most = case(seed)
+        asked = Watched(problem).asked
+        narrowed(asked, np.arange(len(problem[0])), most, dearest(asked))
+    assert (len(made) < 1.8 * len(SEEDS)) == wide
+
+
 @pytest.mark.parametrize("below", [0, 1, 10_000])
 @pytest.mark.parametrize("seed", SEEDS)
-def test_the_best_layout_is_still_there_and_nothing_better(seed: int, below: int) -> None:
+def test_the_best_layout_is_still_there_and_nothing_better(seed: int, below: int, wide: bool) -> None:
     problem, most = case(seed)
     asked = Watched(problem).asked
     everyone = np.arange(len(problem[0]))
@@ -29,12 +50,12 @@ def test_the_best_layout_is_still_there_and_nothing_better(seed: int, below: int
     # again from the points that bind, as the next window does
     again = narrowed(asked, everyone, most - below, (points, family_points))
     assert again is not None
-    for narrow in (choice, again[0]):
-        ended = Tree(narrow, most - below, asked.held, time.monotonic() + 20, lambda: False).run()
+    for some in (choice, again[0]):
+        ended = Tree(some, most - below, asked.held, time.monotonic() + 20, lambda: False).run()
         assert (ended.value, ended.bound, ended.finished) == (most, most, True)
 
 
-def test_most_windows_are_narrower_for_it() -> None:
+def test_most_windows_are_narrower_for_it(wide: bool) -> None:
     """At the best itself some places go; ten thousand grains below it all stay."""
     fewer = 0
     for seed in SEEDS:
@@ -49,7 +70,7 @@ def test_most_windows_are_narrower_for_it() -> None:
 
 
 @pytest.mark.parametrize("seed", SEEDS)
-def test_what_no_layout_reaches_leaves_nothing_to_find(seed: int) -> None:
+def test_what_no_layout_reaches_leaves_nothing_to_find(seed: int, wide: bool) -> None:
     problem, most = case(seed)
     asked = Watched(problem).asked
     found = narrowed(asked, np.arange(len(problem[0])), most + 1, dearest(asked))

@@ -1,4 +1,4 @@
-"""A roof's two halves: what mattered in them is a good beginning for the whole, and no more than that."""
+"""A roof's two ends: what mattered in them is a good beginning for the whole, and no more than that."""
 
 from __future__ import annotations
 
@@ -15,8 +15,8 @@ from watched_layouts import Watched
 
 from rooflayout.job import Job, PanelModel, PanelRules
 from rooflayout.packing.asked import Asked
+from rooflayout.packing.ends import SHARE, Mattered, _ends, layout_of, priced_by_ends
 from rooflayout.packing.grid import PointGrid
-from rooflayout.packing.halves import Half, _halves, layout_of, priced_by_halves
 from rooflayout.packing.interior import Relaxation
 from rooflayout.packing.prices import CLOSE, PriceSearch, no_prices
 from rooflayout.packing.stock import nearest
@@ -40,24 +40,24 @@ def unpriced(found: Watched, workers: int = 2) -> Asked:
     return replace(asked, prices=no_prices(len(asked.candidates)), incumbent=inc)
 
 
-def halves_of(seed: int, workers: int = 2) -> Half:
-    return priced_by_halves(unpriced(case(seed), workers), time.monotonic() + 20)
+def ends_of(seed: int, workers: int = 2) -> Mattered:
+    return priced_by_ends(unpriced(case(seed), workers), time.monotonic() + 20)
 
 
 def length_of(facets: int, length_mm: int, width_mm: int) -> Asked:
     """Two models on roofs of such a size."""
     models = (PanelModel("A", 500, 300, 100.0), PanelModel("B", 700, 400, 190.0))
     roofs = tuple(rectangle(f"f{n}", length_mm, width_mm) for n in range(facets))
-    return Watched(problem_of(Job("halves", roofs, PanelRules(models)))).asked
+    return Watched(problem_of(Job("ends", roofs, PanelRules(models)))).asked
 
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_begun_from_them_the_relaxation_is_what_scipy_finds(seed: int) -> None:
     """linprog over all candidates and all points (relaxed_by_hand.py)."""
-    asked, halves = case(seed).asked, halves_of(seed)
+    asked, ends = case(seed).asked, ends_of(seed)
     search = PriceSearch(asked.candidates, asked.grid, asked.rules)
-    search.lay_out(halves.points_mm)
-    prices = search.run(halves.columns, time.monotonic() + 20, lambda: False)
+    search.lay_out(ends.points_mm)
+    prices = search.run(ends.columns, time.monotonic() + 20, lambda: False)
     exact = relaxed_watts((asked.candidates, asked.grid, asked.rules))
     assert prices.converged
     assert exact - 1e-6 <= prices.bound <= exact + CLOSE * asked.rules.grain() + 1e-3
@@ -67,19 +67,19 @@ def test_what_matters_is_a_part_of_all_and_the_best_a_part_of_that() -> None:
     """Of so few candidates most matter; not on all roofs."""
     fewer = better = 0
     for seed in SEEDS:
-        asked, halves = case(seed).asked, halves_of(seed)
-        assert np.isin(halves.best, halves.columns).all()
-        assert np.array_equal(halves.columns, np.unique(halves.columns))
-        assert all(asked.grid.point_at(x, y) is not None for _, x, y in halves.points_mm)
-        fewer += len(halves.columns) < len(asked.candidates)
-        better += len(halves.best) < len(halves.columns)
+        asked, ends = case(seed).asked, ends_of(seed)
+        assert np.isin(ends.best, ends.columns).all()
+        assert np.array_equal(ends.columns, np.unique(ends.columns))
+        assert all(asked.grid.point_at(x, y) is not None for _, x, y in ends.points_mm)
+        fewer += len(ends.columns) < len(asked.candidates)
+        better += len(ends.best) < len(ends.columns)
     assert fewer > len(SEEDS) // 3, fewer
     assert better > len(SEEDS) // 6, better
 
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_they_are_the_same_with_one_worker_as_with_two(seed: int) -> None:
-    one, two = halves_of(seed, 1), halves_of(seed, 2)
+    one, two = ends_of(seed, 1), ends_of(seed, 2)
     assert one.points_mm == two.points_mm
     assert np.array_equal(one.columns, two.columns)
     assert np.array_equal(one.best, two.best)
@@ -88,39 +88,41 @@ def test_they_are_the_same_with_one_worker_as_with_two(seed: int) -> None:
 @pytest.mark.parametrize(
     ("facets", "length_mm", "width_mm"), [(1, 2500, 900), (1, 900, 2500), (2, 900, 2500)]
 )
-def test_the_cut_is_across_the_roof_or_between_its_facets(facets: int, length_mm: int, width_mm: int) -> None:
+def test_they_lie_along_the_roof_or_along_its_facets(facets: int, length_mm: int, width_mm: int) -> None:
     asked = length_of(facets, length_mm, width_mm)
-    one, other = _halves(asked)
-    assert np.array_equal(np.sort(np.concatenate([one, other])), np.arange(len(asked.candidates)))
-    assert abs(len(one) - len(other)) <= 1
+    one, other = _ends(asked)
+    everyone = np.arange(len(asked.candidates))
+    assert len(one) == len(other) == int(np.ceil(SHARE * len(everyone)))
+    assert np.array_equal(np.union1d(one, other), everyone)
     kinds, of = asked.kinds, asked.candidates.kind
     along_x = facets > 1 or length_mm > width_mm
     pitch = np.array([k.pitch_x_mm if along_x else k.pitch_y_mm for k in kinds])[of]
     middle = (asked.grid.x_mm if along_x else asked.grid.y_mm) + pitch / 2
-    assert middle[one].max() <= middle[other].min()
+    assert middle[one].max() <= middle[np.setdiff1d(everyone, one)].min()
+    assert middle[np.setdiff1d(everyone, other)].max() <= middle[other].min()
     if facets > 1:
         facet = np.array([k.facet for k in kinds])[of]
-        assert set(facet[one]) == {0}
-        assert set(facet[other]) == {1}
+        assert np.isin(everyone[facet == 0], one).all()
+        assert np.isin(everyone[facet == 1], other).all()
 
 
-def test_where_all_middles_are_on_one_line_neither_half_is_empty() -> None:
+def test_where_all_middles_are_on_one_line_neither_is_empty() -> None:
     asked = length_of(1, 700, 2500)
     first = asked.candidates.kind == asked.candidates.kind[0]
     across = asked.candidates.take(first & (asked.candidates.x_mm == asked.candidates.x_mm[0]))
     assert len(across) > 1
     strip = replace(asked, candidates=across, grid=PointGrid(across, asked.kinds))
-    halves = _halves(strip)
-    assert [len(half) > 0 for half in halves] == [True, True]
+    ends = _ends(strip)
+    assert [len(end) > 0 for end in ends] == [True, True]
 
 
 def test_their_best_make_a_layout_that_keeps_all_rules() -> None:
-    """Seldom the best one, for a half knows nothing of the other."""
+    """Seldom the best one, for an end knows nothing of the other."""
     watts = most = 0
     for seed in SEEDS:
-        watched, halves = case(seed), halves_of(seed)
+        watched, ends = case(seed), ends_of(seed)
         asked = unpriced(watched)
-        layout_of(asked, halves)
+        layout_of(asked, ends)
         watched.layouts = (
             [] if asked.incumbent.places is None else [(asked.incumbent.watts, asked.incumbent.places)]
         )
@@ -131,19 +133,19 @@ def test_their_best_make_a_layout_that_keeps_all_rules() -> None:
 
 
 def test_begun_from_them_the_whole_takes_fewer_solutions(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Of the whole alone, on three roofs together; and it is the halves' points and candidates that do it."""
+    """Of the whole alone, on three roofs together; and it is the ends' points and candidates that do it."""
     solved: list[int] = []
     solve = Relaxation.solve
     monkeypatch.setattr(Relaxation, "solve", lambda own, *how: solved.append(1) or solve(own, *how))
     rounds = {"nothing": 0, "columns": 0, "both": 0}
     for length_mm in (3000, 3500, 4000):
         asked = length_of(1, length_mm, 1500)
-        halves = priced_by_halves(asked, time.monotonic() + 20)
+        ends = priced_by_ends(asked, time.monotonic() + 20)
         for begun in rounds:
             search = PriceSearch(asked.candidates, asked.grid, asked.rules)
             if begun == "both":
-                search.lay_out(halves.points_mm)
-            start = nearest([], asked.candidates) if begun == "nothing" else halves.columns
+                search.lay_out(ends.points_mm)
+            start = nearest([], asked.candidates) if begun == "nothing" else ends.columns
             solved.clear()
             search.run(start, time.monotonic() + 20, lambda: False)
             rounds[begun] += len(solved)
@@ -158,5 +160,5 @@ def test_they_end_after_a_round_when_stopped_or_late(how: str, monkeypatch: pyte
     solved: list[int] = []
     solve = Relaxation.solve
     monkeypatch.setattr(Relaxation, "solve", lambda own, *how: solved.append(1) or solve(own, *how))
-    priced_by_halves(asked, time.monotonic() + (20 if how == "stopped" else -1))
+    priced_by_ends(asked, time.monotonic() + (20 if how == "stopped" else -1))
     assert len(solved) == 2  # one each
