@@ -92,12 +92,12 @@ class Equations:
         try:
             state = self._from_nothing() if state is None else state
             for _ in range(MOST_STEPS):
+                if not np.isfinite(state.gap()) or not np.isfinite(state.prices).all():
+                    return None
                 lacks = self.limit - self.of_rows(state.values)
                 if stop(state, float(np.abs(lacks).max(initial=0.0))):
                     return state
                 state = self._stepped(state, lacks)
-                if not np.isfinite(state.gap()):
-                    return None
         except np.linalg.LinAlgError:
             pass
         return None

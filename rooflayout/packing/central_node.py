@@ -18,7 +18,7 @@ from rooflayout.packing.expand import Expanded, Node
 from rooflayout.packing.grid import Floats
 from rooflayout.packing.hands import Meter
 from rooflayout.packing.middle import Middle, Solved
-from rooflayout.packing.questions import NOBODY, questions
+from rooflayout.packing.questions import NOBODY, by_point
 
 LEAST = 300  # columns: smaller ones are as quick by the simplex method, whose corners may be layouts
 MOST_POINTS = 1500  # with more the factorisation takes longer than the simplex method
@@ -50,9 +50,12 @@ class ExpandingCentrally:
         self._node, self._low, self._held, self._meter = node, low, held, meter
         self._deadline = deadline
 
-    def expand(self) -> Expanded:
+    def expand(self, by_corners: bool = False) -> Expanded:
+        """by_corners: leave it to expand.py, with a choice of its own."""
         node = self._node
         self._meter.add(AROUND * len(node.choice.columns))
+        if by_corners:
+            return self._by_corners()
         for crowd in chain([CROWDED], repeat(FULL)):
             before, middle = node.bound, node.middle or Middle(node.choice)
             open_ = node.choice.open_columns(node.barred)
@@ -67,7 +70,8 @@ class ExpandingCentrally:
             if time.monotonic() > self._deadline:
                 return Expanded(node, solved=False)
             little = before - bound < LITTLE * (bound - self._low + 1.0)
-            if node.middle is not None or (little and crowd == FULL) or not self._add_points(solved, crowd):
+            enough = node.middle is not None or (little and crowd == FULL)
+            if enough or not self._add_points(solved, crowd):
                 node.barred = self._beyond(ceilings)
                 return self._below(middle, solved)
         raise AssertionError("repeat has no end")
@@ -94,12 +98,14 @@ class ExpandingCentrally:
         if not left.all() and int(left.sum()) * int(priced.sum()) < HALF * now:  # so it has fewer places
             return Expanded(node, (self._anew(priced),))
         values = np.where(left & (solved.values > SHOWN), solved.values, 0.0)
-        asked = questions(choice, values, 1, OF_REST)
-        if not asked or any(len(used) for _, used in asked[0]) or _nearly_whole(values):
+        asked = by_point(choice, values, 1, OF_REST)
+        if not asked or _nearly_whole(values):
             return self._by_corners(priced)
+        worth = values * choice.worth[choice.columns]
+        bars = sorted((bar for bar, _ in asked[0]), key=lambda bar: float(worth[bar[choice.columns]].sum()))
         below = [
             Node(choice, node.bound, node.barred | bar, NOBODY, (), middle=middle, early=solved.early)
-            for bar, _ in asked[0]
+            for bar in bars
         ]
         return Expanded(node, tuple(below))
 

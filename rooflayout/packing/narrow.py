@@ -58,6 +58,8 @@ def narrowed(asked: Asked, keep: Ints, low: float, points: Points) -> Narrowed |
     if len(keep) >= WIDE and asked.prices.converged and not points[1]:
         ceilings, binding = _priced(asked, keep, points[0])
     if ceilings is None:
+        if asked.incumbent.clock.over():
+            return None
         choice = Choice(asked.grid, asked.rules, kind, keep, *points)
         bound = _relax(asked, choice, low)
         if bound is None:
@@ -89,10 +91,9 @@ def _priced(asked: Asked, keep: Ints, points: list[Point]) -> tuple[Floats | Non
         return None, (points, [])
     cost = (auxiliary.per_kind.T @ found.static_duals)[kind[keep]]
     cost += grid.sums(rows[:, 1:], found.point_duals, keep)
-    with np.errstate(divide="ignore"):
-        scale = max(1.0, float(np.max(worth[keep] / cost, initial=1.0)))  # what is asked too little for
-    if not np.isfinite(scale):
+    if cost.min(initial=1.0) <= 0.0:
         return None, (points, [])
+    scale = float(np.max(worth[keep] / cost, initial=1.0))  # what is asked too little for
     limits = np.array([row.limit for row in auxiliary.rows])
     bound = scale * float(limits @ found.static_duals + found.point_duals.sum())
     binding = [p for p, paid in zip(points, found.point_duals.tolist(), strict=True) if paid > PRICED]

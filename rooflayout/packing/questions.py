@@ -15,14 +15,22 @@ Answer = tuple[Bools, Ints]  # places that it rules out, groups of which it uses
 Question = tuple[Answer, Answer]
 
 
-def questions(choice: Choice, values: Floats, most: int = QUESTIONS, of_rest: float = 1.0) -> list[Question]:
-    """The most promising, so many at most; none if all places' values are whole.
-
-    values: of the choice's columns. of_rest: what panels of other kinds count for beside the kind asked for.
-    """
-    broken = (values > WHOLE) & (values < 1.0 - WHOLE)
-    if not broken.any():
+def questions(choice: Choice, values: Floats) -> list[Question]:
+    """The most promising; none if all places' values are whole. values: of the choice's columns."""
+    if not ((values > WHOLE) & (values < 1.0 - WHOLE)).any():
         return []
+    found = by_point(choice, values)
+    if found:
+        return found
+    rest = np.minimum(values, 1.0 - values) * choice.worth[choice.columns]
+    return [single(choice, int(rest.argmax()))]
+
+
+def by_point(choice: Choice, values: Floats, most: int = QUESTIONS, of_rest: float = 1.0) -> list[Question]:
+    """The most promising about points, so many at most; the choice is not changed.
+
+    of_rest: what panels of other kinds count for beside the kind asked for.
+    """
     on = np.nonzero(values > WHOLE)[0]
     places = choice.columns[on]
     kinds, of = np.unique(choice.kind[places], return_inverse=True)
@@ -48,9 +56,7 @@ def questions(choice: Choice, values: Floats, most: int = QUESTIONS, of_rest: fl
         seen.add(key)
         here, mine = choice.covers[point], choice.kind == kinds[k]
         found.append(((here & ~mine, NOBODY), (here & mine, NOBODY)))
-    return found or [
-        single(choice, int(on[np.argmax(np.minimum(values[on], 1.0 - values[on]) * choice.worth[places])]))
-    ]
+    return found
 
 
 def single(choice: Choice, column: int) -> Question:

@@ -19,6 +19,8 @@ from rooflayout.packing.expand import Expanded, Expanding, Node
 from rooflayout.packing.hands import Work, by_two_hands
 from rooflayout.packing.questions import NOBODY
 
+MOST_CENTRAL = 100  # nodes by central_node.py: where more are needed, trying questions is worth it
+
 
 @dataclass(frozen=True, slots=True)
 class Found:
@@ -83,9 +85,10 @@ class Tree:
         return None
 
     def _work(self, node: Node) -> Work[Expanded]:
-        low = self._low
-        if is_central(node):
-            return lambda meter: ExpandingCentrally(node, low, self._held, self._deadline, meter).expand()
+        low, by_corners = self._low, self.nodes > MOST_CENTRAL
+        if node.middle is not None or (is_central(node) and not by_corners):
+            how = self._held, self._deadline
+            return lambda meter: ExpandingCentrally(node, low, *how, meter).expand(by_corners)
         return lambda meter: Expanding(node, low, self._held, self._deadline, meter).expand()
 
     def _done(self, found: Expanded) -> None:
