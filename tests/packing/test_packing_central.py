@@ -101,6 +101,15 @@ def test_without_some_columns_it_is_the_same_as_made_anew(seed: int) -> None:
     assert some.of_columns(state.prices) == pytest.approx(matrix[:, open_].T @ state.prices)
 
 
+def test_the_matrix_of_some_columns_is_that_of_their_entries() -> None:
+    """Matrix times scale times matrix', its lower triangle."""
+    matrix, worth, limit = covering(3)
+    open_, whole = without(matrix, 3), equations_of(matrix, worth, limit)
+    for some, dense in ((whole, matrix), (whole.only(open_), matrix[:, open_])):
+        scale = np.random.default_rng(4).uniform(0.1, 3.0, dense.shape[1])
+        assert np.tril(some._squares.sum(scale)) == pytest.approx(np.tril(dense * scale @ dense.T))
+
+
 def test_begun_near_the_end_it_takes_fewer_steps() -> None:
     """As a node of the search tree does, when a twentieth of the columns is gone."""
     steps = [0, 0]

@@ -17,11 +17,14 @@ from small_choices import a_point_each, case, choice_of
 from small_random_jobs import rectangle, square_on
 
 from rooflayout.job import Job, PanelModel, PanelRules
-from rooflayout.packing import central, central_node, middle
+from rooflayout.packing import central, central_node, middle, tree
+from rooflayout.packing.central import Equations, State
 from rooflayout.packing.central_node import ExpandingCentrally, is_central
 from rooflayout.packing.choice import Choice, reaches
-from rooflayout.packing.expand import Expanded, Node
+from rooflayout.packing.expand import Expanded, Expanding, Node
+from rooflayout.packing.grid import Floats
 from rooflayout.packing.hands import Meter
+from rooflayout.packing.middle import Middle
 from rooflayout.packing.questions import NOBODY
 from rooflayout.packing.tree import Found, Tree
 
@@ -76,8 +79,8 @@ def every_node(monkeypatch: pytest.MonkeyPatch) -> Iterator[list[Expanded]]:
     seen: list[Expanded] = []
     expand = ExpandingCentrally.expand
 
-    def told(self: ExpandingCentrally) -> Expanded:
-        seen.append(expand(self))
+    def told(self: ExpandingCentrally, by_corners: bool = False) -> Expanded:
+        seen.append(expand(self, by_corners))
         return seen[-1]
 
     monkeypatch.setattr(ExpandingCentrally, "expand", told)
@@ -137,10 +140,10 @@ def test_most_nodes_come_to_an_answer_so(every_node: list[Expanded]) -> None:
 def test_the_same_nodes_and_layout_with_two_workers(seed: int, every_node: list[Expanded]) -> None:
     came_to = []
     for workers in (1, 2):
-        tree = tree_of(begun(seed), case(seed)[1] - 3, workers)
-        found = tree.run()
+        search = tree_of(begun(seed), case(seed)[1] - 3, workers)
+        found = search.run()
         assert found.chosen is not None
-        came_to.append((found.value, found.bound, found.chosen.tolist(), tree.nodes))
+        came_to.append((found.value, found.bound, found.chosen.tolist(), search.nodes))
     assert came_to[0] == came_to[1]
 
 
@@ -169,6 +172,88 @@ def test_what_comes_to_no_end_is_looked_at_by_corners(
     for seed in PLAIN:
         proves(tree_of(begun(seed), case(seed)[1] - 3).run(), seed)
     assert all(node.by_corners for found in every_node for node in found.below)
+
+
+def test_with_more_points_than_that_it_stays_what_it_is(
+    every_node: list[Expanded], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Nodes that share a choice are never looked at by corners, which would change it."""
+    monkeypatch.setattr(central_node, "MOST_POINTS", 60)
+    shared: list[bool] = []
+    expand = Expanding.expand
+
+    def told(self: Expanding) -> Expanded:
+        shared.append(self._node.middle is not None)
+        return expand(self)
+
+    monkeypatch.setattr(Expanding, "expand", told)
+    for seed in LARGER:
+        problem, most = larger(seed)
+        came_to = []
+        for workers in (1, 2):
+            choice = choice_of(problem, a_point_each(Random(seed), problem))
+            search = tree_of(choice, most - 2, workers)
+            found = search.run()
+            came_to.append((found.value, found.bound, found.finished, search.nodes))
+        assert came_to[0][:3] == (most, most, True)
+        assert came_to[0] == came_to[1]
+    assert not any(shared)
+
+
+@pytest.mark.parametrize("workers", [1, 2])
+def test_after_so_many_nodes_the_rest_is_looked_at_by_corners(
+    workers: int, every_node: list[Expanded], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(tree, "MOST_CENTRAL", 3)
+    for seed in LARGER:
+        problem, most = larger(seed)
+        found = tree_of(choice_of(problem, a_point_each(Random(seed), problem)), most - 2, workers).run()
+        assert (found.value, found.bound, found.finished) == (most, most, True)
+    handed_over = [found for found in every_node if found.below and found.below[0].by_corners]
+    assert len(handed_over) >= len(LARGER)
+
+
+def test_a_solution_that_is_no_number_proves_nothing(
+    every_node: list[Expanded], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def no_number(self: Equations) -> State:
+        nothing = np.full(len(self.worth), np.nan)
+        return State(nothing, np.full(len(self.limit), np.nan), nothing)
+
+    monkeypatch.setattr(Equations, "_from_nothing", no_number)
+    problem, most = larger(0)
+    found = tree_of(choice_of(problem, a_point_each(Random(0), problem)), most - 2).run()
+    assert (found.value, found.bound, found.finished) == (most, most, True)
+
+
+def test_prices_below_nothing_are_none(every_node: list[Expanded], monkeypatch: pytest.MonkeyPatch) -> None:
+    """However wrong, prices that are none below nothing bound all layouts."""
+    prices, chance = Middle._prices, np.random.default_rng(0)
+
+    def worse(self: Middle, state: State) -> tuple[Floats, Floats]:
+        exact, points = prices(self, state)
+        assert min(exact.min(initial=0.0), points.min(initial=0.0)) >= 0.0
+        return exact * chance.uniform(0, 1.5, len(exact)), points * chance.uniform(0.7, 1.2, len(points))
+
+    monkeypatch.setattr(Middle, "_prices", worse)
+    for seed in PLAIN:
+        proves(tree_of(begun(seed), case(seed)[1] - 3).run(), seed)
+
+
+def test_a_node_begins_with_rows_that_are_kept() -> None:
+    """What columns that are gone leave is room to spare."""
+    problem, _ = larger(0)
+    choice = choice_of(problem, a_point_each(Random(0), problem))
+    shared = Middle(choice)
+    every = np.ones(len(choice.columns), dtype=bool)
+    solved = shared.solve(every, None, 0.0, np.inf)
+    assert solved is not None
+    use = np.ones(len(shared._equations.worth), dtype=bool)
+    use[shared._places[::3]] = False
+    state = shared._begun(solved.early, use)
+    some = shared._equations.only(use)
+    assert some.of_rows(state.values) == pytest.approx(some.limit, abs=1e-2)
+    assert state.values.min() > 0 < state.costs.min()
 
 
 def test_out_of_time_its_bound_is_true(every_node: list[Expanded]) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from dataclasses import replace
 from random import Random
 
 import numpy as np
@@ -36,6 +37,31 @@ def test_wide_windows_are_narrowed_without_a_choice(wide: bool, monkeypatch: pyt
         asked = Watched(problem).asked
         narrowed(asked, np.arange(len(problem[0])), most, dearest(asked))
     assert (len(made) < 1.8 * len(SEEDS)) == wide
+
+
+def test_wrong_prices_lose_no_layout(wide: bool, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Those that ask too little are raised, all of them, and the bound with them."""
+    solve, chance, wrong = interior.Relaxation.solve, np.random.default_rng(1), [0]
+
+    def wrongly(self: interior.Relaxation, *how: object, **more: object) -> interior.Solution | None:
+        found = solve(self, *how, **more)  # type: ignore[arg-type]
+        if found is None or "corner" not in more:
+            return found
+        wrong[0] += 1
+        return replace(
+            found, point_duals=found.point_duals * chance.uniform(0.4, 1.1, len(found.point_duals))
+        )
+
+    for seed in range(0, 80, 2):
+        problem, most = case(seed)
+        asked = Watched(problem).asked
+        with monkeypatch.context() as patch:
+            patch.setattr(interior.Relaxation, "solve", wrongly)
+            found = narrowed(asked, np.arange(len(problem[0])), most, dearest(asked))
+        assert found is not None
+        ended = Tree(found[0], most, asked.held, time.monotonic() + 20, lambda: False).run()
+        assert (ended.value, ended.bound, ended.finished) == (most, most, True)
+    assert (wrong[0] > 10) == wide
 
 
 @pytest.mark.parametrize("below", [0, 1, 10_000])
