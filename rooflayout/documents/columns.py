@@ -100,24 +100,28 @@ def _fill(
 
 
 def fill_sheet(blocks: Sequence[Block], boxes: Sequence[Box]) -> tuple[list[Placement], list[Block]]:
-    """As many blocks as columns can take, parted where no column is long enough; and what is left."""
+    """As many blocks as columns can take, parted where no column is long enough; and what is left.
+
+    The parts of a block stand in columns one after the other, as they are read.
+    """
     columns = open_columns(boxes)
     later: list[Block] = []
     for block in blocks:
         rest: Block | None = block
+        able = columns
         while rest is not None:
-            column = next((c for c in columns if c.room_for(rest)), None)
+            column = next((c for c in able if c.room_for(rest)), None)
             if column is not None:
                 column.blocks.append(rest)
                 rest = None
                 continue
-            empty = next((c for c in columns if not c.blocks), None)
-            parts = _parted(rest, empty) if empty is not None else None
-            if empty is None or parts is None:
+            at = next((n for n, c in enumerate(able) if not c.blocks), None)
+            parts = None if at is None else _parted(rest, able[at])
+            if at is None or parts is None:
                 later.append(rest)
                 break
-            empty.blocks.append(parts[0])
-            rest = parts[1]
+            able[at].blocks.append(parts[0])
+            rest, able = parts[1], able[at + 1 :]
     return [placement for column in columns for placement in column.placements(())], later
 
 
