@@ -101,11 +101,9 @@ class ExpandingCentrally:
         asked = by_point(choice, values, 1, OF_REST)
         if not asked or _nearly_whole(values):
             return self._by_corners(priced)
-        worth = values * choice.worth[choice.columns]
-        bars = sorted((bar for bar, _ in asked[0]), key=lambda bar: float(worth[bar[choice.columns]].sum()))
         below = [
             Node(choice, node.bound, node.barred | bar, NOBODY, (), middle=middle, early=solved.early)
-            for bar in bars
+            for bar, _ in asked[0]
         ]
         return Expanded(node, tuple(below))
 

@@ -23,7 +23,7 @@ from rooflayout.packing.prices import PriceSearch
 from rooflayout.packing.stock import nearest
 
 ENOUGH = 0.01  # share of the bound to be unsure of
-SHARE = 0.7  # of the candidates, at either end
+BEYOND = 5  # an end is half of the candidates, and the BEYOND-th part of all beyond that
 NEARLY = 2  # grains: candidates with which a layout of an end comes so near its bound make a first one
 
 
@@ -71,11 +71,11 @@ def layout_of(asked: Asked, ends: Mattered) -> None:
 
 
 def _ends(asked: Asked) -> list[Ints]:
-    """SHARE of the candidates each, by where their middles lie along the roof; facets lie side by side."""
+    """Seven tenths of the candidates each, by where their middles lie along the roof."""
     grid, kind = asked.grid, asked.candidates.kind
     pitches = np.array([(k.pitch_x_mm, k.pitch_y_mm) for k in asked.kinds], dtype=np.int64)[kind]
     x, y = 2 * grid.x_mm + pitches[:, 0], 2 * grid.y_mm + pitches[:, 1]  # twice their middles
     along, across = (x, y) if np.ptp(x) >= np.ptp(y) else (y, x)
     order = np.lexsort((across, along))
-    many = int(np.ceil(SHARE * len(order)))
-    return [np.sort(order[:many]), np.sort(order[-many:])]
+    cut, more = len(order) // 2, len(order) // BEYOND
+    return [np.sort(order[: cut + more]), np.sort(order[cut - more :])]
