@@ -117,7 +117,8 @@ class Equations:
         values += max(-1.5 * values.min(initial=0.0), 0.0)
         costs += max(-1.5 * costs.min(initial=0.0), 0.0)
         both = values @ costs / 2
-        return State(values + both / costs.sum(), prices, costs + both / (values + both / costs.sum()).sum())
+        values += both / costs.sum()
+        return State(values, prices, costs + both / values.sum())
 
     def _stepped(self, state: State, lacks: Floats) -> State:
         factor = self._factor(state.values / state.costs)

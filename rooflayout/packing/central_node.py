@@ -14,7 +14,7 @@ import numpy as np
 
 from rooflayout.packing.choice import WHOLE, reaches
 from rooflayout.packing.clearance import Bools, Ints
-from rooflayout.packing.expand import Expanded, Node
+from rooflayout.packing.expand import AROUND, Expanded, Node, beyond
 from rooflayout.packing.grid import Floats
 from rooflayout.packing.hands import Meter
 from rooflayout.packing.middle import Middle, Solved
@@ -30,7 +30,6 @@ NEW_POINTS = 30  # so many after one solution at most,
 LITTLE = 0.03  # until a round changes so little of what is to be bridged
 OF_REST = 0.5  # in questions: the best asked is covered by a third
 SHOWN = 1e-3  # a smaller value is none
-AROUND = 300  # as in expand.py
 
 
 def is_central(node: Node) -> bool:
@@ -72,7 +71,7 @@ class ExpandingCentrally:
             little = before - bound < LITTLE * (bound - self._low + 1.0)
             enough = node.middle is not None or (little and crowd == FULL)
             if enough or not self._add_points(solved, crowd):
-                node.barred = self._beyond(ceilings)
+                node.barred = beyond(node, ceilings, self._low, self._held)
                 return self._below(middle, solved)
         raise AssertionError("repeat has no end")
 
@@ -81,14 +80,6 @@ class ExpandingCentrally:
         points = self._node.choice.too_full(solved.values / crowd, NEW_POINTS)
         self._node.choice.add_points(points)
         return bool(points)
-
-    def _beyond(self, ceilings: Floats) -> Bools:
-        """Barred from here on, as in expand.py."""
-        choice = self._node.choice
-        left = np.nonzero(~self._node.barred & reaches(ceilings, self._low))[0]
-        still = np.ones(len(ceilings), dtype=bool)
-        still[left[np.isin(choice.keep[left], self._held(choice.keep[left]))]] = False
-        return still
 
     def _below(self, middle: Middle, solved: Solved) -> Expanded:
         node, choice = self._node, self._node.choice

@@ -71,6 +71,18 @@ class Tried:
     basis: highspy.HighsBasis
 
 
+def beyond(node: Node, ceilings: Floats, low: float, held: Callable[[Ints], Ints]) -> Bools:
+    """Barred from here on: places with which low cannot be reached, or that no other can hold.
+
+    ceilings: by place, the most that a layout with it can have.
+    """
+    keep = node.choice.keep
+    left = np.nonzero(~node.barred & reaches(ceilings, low))[0]
+    still = np.ones(len(keep), dtype=bool)
+    still[left[np.isin(keep[left], held(keep[left]))]] = False
+    return still
+
+
 class Expanding:
     """Of one node; low: fewer grains are of no use."""
 
@@ -89,7 +101,7 @@ class Expanding:
         node.bound, values = solved
         if not reaches(node.bound, self._low):
             return Expanded(node)
-        node.barred = self._beyond(node.barred, node.bound)
+        node.barred = beyond(node, choice.ceilings(node.bound), self._low, self._held)
         if node.basis is not None and self._much_smaller(node.barred):
             return Expanded(node, (self._anew(),))
         fork = self._fork(values)
@@ -143,14 +155,6 @@ class Expanding:
         bound = programme.solve(self._deadline, most_steps, first=first)
         self._meter.add(programme.effort())
         return bound
-
-    def _beyond(self, barred: Bools, bound: float) -> Bools:
-        """Barred from here on: places with which low cannot be reached, or that no other can hold."""
-        choice = self._choice
-        left = np.nonzero(~barred & reaches(choice.ceilings(bound), self._low))[0]
-        still = np.ones(len(barred), dtype=bool)
-        still[left[np.isin(choice.keep[left], self._held(choice.keep[left]))]] = False
-        return still
 
     # a choice of its own
 
