@@ -10,6 +10,7 @@ from rooflayout.packing.asked import Asked
 from rooflayout.packing.choice import Choice
 from rooflayout.packing.clearance import Ints
 from rooflayout.packing.dive import dive
+from rooflayout.packing.expand import MUCH
 from rooflayout.packing.incumbent import places_of
 from rooflayout.packing.narrow import DEAR, dearest
 
@@ -17,6 +18,7 @@ FIRST_EFFORT = 1.0  # deterministic seconds for a layout, to begin with
 NEAR = 0.01  # of the bound: a layout that is not so near is improved before better ones are ruled out
 DIVES = (1, 2)  # places taken after one solution, in one dive and the other
 DIVES_EACH = 2  # times at most
+SMALL_DIVES_EACH = 10  # where a dive takes a tenth of a second
 
 
 def most_promising(asked: Asked, size: int) -> Ints:
@@ -41,15 +43,18 @@ def dive_roughly(asked: Asked, size: int) -> None:
 def dive_both(asked: Asked, choice: Choice) -> None:
     """Both ways of diving, at once where there are workers; of layouts with equal watts the first's.
 
-    Where that comes to nothing near the bound, both again with the points that were too full on the way.
+    Where that comes to nothing near the bound, both again and again with the points that were too full on
+    the way, for as long as there were any.
     """
     inc = asked.incumbent
     ways = [(choice, DIVES[0]), (choice.copy(), DIVES[1])]
+    large = len(choice.columns) * len(choice.covers) > MUCH
     with ThreadPoolExecutor(max_workers=inc.clock.workers) as pool:
-        for _ in range(DIVES_EACH):
+        for _ in range(DIVES_EACH if large else SMALL_DIVES_EACH):
+            points = [len(way.covers) for way, _ in ways]
             for chosen in list(pool.map(lambda way: dive(asked, *way), ways)):
                 take_dived(asked, chosen)
-            if inc.near(NEAR):
+            if inc.near(NEAR) or points == [len(way.covers) for way, _ in ways]:
                 return
 
 
