@@ -118,3 +118,34 @@ def test_interior_point_only_where_nothing_was_solved_before() -> None:
     assert values[0] == pytest.approx(values[1]) == pytest.approx(values[2])
     assert choice.programme.solver.getOptionValue("solver")[1] == "simplex"
     assert np.isfinite(values[0] or np.inf)
+
+
+def rounds_of_dives(growing: int) -> int:
+    """How often both were made where so many rounds find points that were too full, and no layout."""
+    asked = window(0)
+    choice = choice_of((asked.candidates, asked.grid, asked.rules), [])
+    free = [(p, q) for p in range(asked.grid.shape[0]) for q in range(asked.grid.shape[1])]
+    made = dict.fromkeys(diving.DIVES, 0)
+
+    def in_vain(_: Asked, own: Choice, at_once: int) -> Ints | None:
+        made[at_once] += 1
+        if made[at_once] <= growing:
+            own.add_points([free[made[at_once]]])
+        return None
+
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(diving, "dive", in_vain)
+        diving.dive_both(asked, choice)
+    assert len(set(made.values())) == 1
+    return made[diving.DIVES[0]]
+
+
+def test_small_programmes_are_dived_into_again_as_long_as_points_are_found() -> None:
+    assert rounds_of_dives(0) == 1
+    assert rounds_of_dives(4) == 5
+    assert rounds_of_dives(1000) == diving.SMALL_DIVES_EACH
+
+
+def test_large_programmes_are_dived_into_again_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(diving, "MUCH", -1)
+    assert rounds_of_dives(1000) == diving.DIVES_EACH
