@@ -30,7 +30,7 @@ Grown = tuple[tuple[int, Axis], ...]
 GROWN: Grown = ((20, "x"), (20, "y"), (60, "x"), (60, "y"))
 MANY = 40_000  # candidates of the real search: so many take a second and more each time, so fewer times
 GROWN_MANY: Grown = ((40, "x"), (40, "y"))
-SMALL_ENOUGH = 0.05  # share of their bound to be unsure of
+SMALL_ENOUGH = 0.08  # share of their bound to be unsure of
 SMALL_PLACES = 1500  # among which they are looked for
 SMALL_EFFORT = 0.2  # deterministic seconds, where a way straight down finds none
 
