@@ -86,7 +86,13 @@ def search_all(
             if slanted and clock.workers > 1:
                 above = bounds.submit(_bound_by_teams, ease, rules, alone, reached)
 
-        minded = search_minding(fields, rules, watched, ahead.begin, begin_above)
+        def settled(by: Search) -> None:
+            nonlocal above
+            ahead.begin(by)
+            if slanted and not rules.wired:
+                above = bounds.submit(_bound_by_prices, ease, rules, ending.clock, by, by.incumbent.watts)
+
+        minded = search_minding(fields, rules, watched, settled, begin_above)
         found, packing = minded.found, minded.found.packing
         ending.end = min(clock.deadline, time.monotonic() + MOST_S)
         if clock.over():

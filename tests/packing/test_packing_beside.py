@@ -27,6 +27,7 @@ from rooflayout.packing.eased import eased, widened
 from rooflayout.packing.incumbent import Place
 from rooflayout.packing.kinds import kinds_of
 from rooflayout.packing.rules import Rules, models_of, rules_of
+from rooflayout.packing.search import Search
 
 SLOW = settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 ROOM = ((0.0, 0.0), (2000.0, 0.0), (2000.0, 1400.0), (0.0, 1400.0))
@@ -139,8 +140,10 @@ def test_a_round_vent_beside_the_panels_costs_no_proof() -> None:
     assert found.watts == found.true_bound_watts == 200
 
 
-def test_the_bound_for_all_positions_waits_for_no_smaller_panels(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Each of these takes as long as it takes the bound to begin."""
+def test_the_bound_for_all_positions_waits_for_nothing_once_the_best_is_proven(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Smaller panels and the choice among equals each take as long as it takes the bound to begin."""
     begun, came_first = Event(), []
     bound_by_prices = beside._bound_by_prices
 
@@ -152,11 +155,15 @@ def test_the_bound_for_all_positions_waits_for_no_smaller_panels(monkeypatch: py
         came_first.append(begun.wait(5))
         return ()
 
+    def chooses(*_: Any) -> None:
+        came_first.append(begun.wait(5))
+
     monkeypatch.setattr(beside, "_bound_by_prices", begins)
     monkeypatch.setattr(ahead, "small_layout", waits)
+    monkeypatch.setattr(Search, "choose", chooses)
     vent = Obstacle("vent", "roof", centre_mm=(1250, 250), diameter_mm=200)
     packed(Job("vent", (rectangle("roof", 1500, 1000),), PanelRules((PLATE,)), (vent,), Spacing(0, 0)))
-    assert came_first
+    assert len(came_first) == 2
     assert all(came_first)
 
 
