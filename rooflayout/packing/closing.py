@@ -11,6 +11,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+import numpy as np
+
 from rooflayout.packing.asked import Asked
 from rooflayout.packing.choice import Choice
 from rooflayout.packing.clearance import Ints
@@ -39,6 +41,7 @@ LAST = 1.4  # a window that holds so much more leaves none below it
 WIDE = 40_000  # candidates from which on windows are made no wider than they need be
 WIDEST = 150_000  # candidates: too many to decide a window among
 MOST_AT_ONCE = 8000  # candidates in a try for a better layout
+MOST_DIVED = 8000  # and in a dive
 
 
 class Closing:
@@ -114,7 +117,7 @@ class Windows:
         if self._to_dive is None or self._to_dive[0] > self._asked.incumbent.bound:
             self._first_that_holds()
         if self._to_dive is not None:
-            dive_both(self._asked, self._to_dive[1])
+            dive_both(self._asked, _promising(self._asked, self._to_dive[1]))
         self._to_dive = None
 
     def _first_that_holds(self) -> None:
@@ -206,6 +209,16 @@ class Windows:
             self._tree = None
             self._points = with_dearest(asked, points)
         return found.finished
+
+
+def _promising(asked: Asked, choice: Choice) -> Choice:
+    """The same, or where its places are many the most promising of them."""
+    if len(choice.keep) <= MOST_DIVED:
+        return choice
+    order = np.argsort(-asked.prices.reduced_cost[choice.keep], kind="stable")
+    promising = np.zeros(len(order), dtype=bool)
+    promising[order[:MOST_DIVED]] = True
+    return choice.among(promising, np.ones(len(choice.covers), dtype=bool))
 
 
 def _grains(asked: Asked, watts: int) -> float:

@@ -114,7 +114,7 @@ def _roughly(
     if clock.over():
         return ()
     search = Search(fields, rules, clock, watts + rules.grain())
-    search.touch_slants_coarsely()
+    search.touch_slants_coarsely(real)
     search.begin_from(real)
     return search.roughly(SMALL_PLACES, SMALL_EFFORT, SMALL_ENOUGH)
 

@@ -29,7 +29,7 @@ from rooflayout.packing.prices import Prices, PriceSearch, Watch, no_prices
 from rooflayout.packing.relaxed import panels_by_area
 from rooflayout.packing.rules import Rules
 from rooflayout.packing.sets import Sets
-from rooflayout.packing.stock import SLANT_STEPS_MM, Pool, Stock, nearest
+from rooflayout.packing.stock import ROUGH_STEP_MM, Pool, Stock, nearest
 from rooflayout.packing.sweeps import sweep
 
 SMALL = 3000  # so few candidates are priced as a whole at once
@@ -83,9 +83,9 @@ class Search:
         self._rows_done = False
         self.when_settled: Callable[[Search], None] | None = None  # told before the choice among equal watts
 
-    def touch_slants_coarsely(self) -> None:
-        """For a layout that need not be the best."""
-        self._stock.steps_mm = SLANT_STEPS_MM[-1:]
+    def touch_slants_coarsely(self, like: Search) -> None:
+        """For a layout that need not be the best; no finer than a search of nearly the same roof."""
+        self._stock.steps_mm = (max(ROUGH_STEP_MM, *(field.slant_step_mm for field in like._stock.fields)),)
 
     def run(self) -> Packing:
         """Search until proven, out of time, or stopped."""

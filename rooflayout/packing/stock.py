@@ -14,7 +14,8 @@ from rooflayout.packing.kinds import Kind, coarser
 from rooflayout.packing.positions import candidates_of, cells_of
 
 FINE_RASTERS_MM = (1, 2, 5, 10, 20, 50, 100, 200)
-SLANT_STEPS_MM = (10, 20, 40, 80)  # likewise, where a roof has slanted edges
+SLANT_STEPS_MM = (10, 20, 40, 80, 160, 320, 640)  # likewise, where a roof has slanted edges
+ROUGH_STEP_MM = 80  # along slanted edges, for a layout that need not be the best
 MOST_CELLS = 8_000_000  # places to look at, and candidates among them: what memory and a minute allow
 MOST_CANDIDATES = 600_000
 CELLS_PER_S = 200_000  # looked at, on a slow machine: a raster that would take longer is not begun
@@ -50,32 +51,59 @@ class Stock:
     def _along_slants(self, kinds: tuple[Kind, ...], any_: bool) -> Candidates | None:
         """The candidates with as fine steps along slanted edges as are not too many; any_: however many.
 
-        From the coarsest on, for how many there are at a finer step can be told from how many are looked at.
-        None when even those are too many places to look at.
+        From ROUGH_STEP_MM on, for how many there are at another step can be told from how many are looked
+        at. None when even at the coarsest step those are too many.
         """
         slanted = any(field.slanted_edges() for field in self.fields)
-        steps = self.steps_mm if slanted else SLANT_STEPS_MM[:1]
+        steps = self.steps_mm if slanted else (ROUGH_STEP_MM,)
         most = min(MOST_CELLS, CELLS_PER_S * self._clock.left())
         cells = {step: self._at(step)._cells(kinds) for step in steps}
         if not any_ and (self._clock.over() or cells[steps[-1]] > most):
             return None
-        fits = [step for step in steps if cells[step] <= most]
-        if fits and cells[fits[0]] <= SLANT_CANDIDATES:
+        fits = [step for step in steps if cells[step] <= most] or list(steps[-1:])
+        if cells[fits[0]] <= SLANT_CANDIDATES:
             self.fields = self._at(fits[0]).fields
             return self.on(kinds)
-        known, finest = steps[-1], self._at(steps[-1])
-        best = finest.on(kinds)
-        for step in reversed(fits[:-1]):
+        begun = next((step for step in fits if step >= ROUGH_STEP_MM), fits[-1])
+        best = self._at(begun).on(kinds)
+        at = fits.index(begun)
+        if len(best) > SLANT_CANDIDATES:
+            step, best = self._coarser(kinds, cells, fits[at:], best)
+        else:
+            step, best = self._finer(kinds, cells, fits[: at + 1], best)
+        self.fields = self._at(step).fields
+        return best
+
+    def _coarser(
+        self, kinds: tuple[Kind, ...], cells: dict[int, int], steps: list[int], best: Candidates
+    ) -> tuple[int, Candidates]:
+        """The first of these steps with which they are not too many, or the last; best: of the first step."""
+        known = steps[0]
+        for step in steps[1:]:
+            likely = len(best) * cells[step] / max(1, cells[known])
+            if self._clock.over():
+                break
+            if likely > NEARLY * SLANT_CANDIDATES and step != steps[-1]:
+                continue
+            known, best = step, self._at(step).on(kinds)
+            if len(best) <= SLANT_CANDIDATES:
+                break
+        return known, best
+
+    def _finer(
+        self, kinds: tuple[Kind, ...], cells: dict[int, int], steps: list[int], best: Candidates
+    ) -> tuple[int, Candidates]:
+        """The first of these steps with which they are not too many; best: of the last, with which they are not."""
+        known = steps[-1]
+        for step in reversed(steps[:-1]):
             likely = len(best) * cells[step] / max(1, cells[known])
             if likely > NEARLY * SLANT_CANDIDATES or self._clock.over():
                 break
-            finer = self._at(step)
-            found = finer.on(kinds)
+            found = self._at(step).on(kinds)
             if len(found) > SLANT_CANDIDATES:
                 break
-            known, finest, best = step, finer, found
-        self.fields = finest.fields
-        return best
+            known, best = step, found
+        return known, best
 
     def _at(self, step_mm: int) -> Stock:
         """The same with touching positions so far apart along slanted edges."""
