@@ -2,8 +2,8 @@
 
 A tracker takes strings of one model, so a wired layout has few models, while the relaxation of all models
 uses a little of each and its dives come to little. Of two or three models it is near the truth and takes a
-tenth of a second. So every two models are tried, then the best of these with one model more, up to as many
-as the trackers can take. Nothing is proven here: it is the layout that counts.
+tenth of a second. So each model and every two are tried, the densest first, then the best few pairs with one
+model more, up to as many as the trackers can take. Nothing is proven here: it is the layout that counts.
 """
 
 from __future__ import annotations
@@ -68,7 +68,8 @@ class _FewModels:
     def run(self) -> None:
         new = densest_models(self._rules.kinds)[:MOST_MODELS]
         most = min(most_wired_models(self._rules), len(new))
-        line = self._together(list(combinations(sorted(new), 2)), 0)
+        self._together([(m,) for m in new], 0)
+        line = self._together([tuple(sorted(two)) for two in combinations(new, 2)], 0)
         for size in range(3, most + 1):
             least = self._incumbent.least()
             best = sorted(line, key=_Tried.rank)[:GROWN]

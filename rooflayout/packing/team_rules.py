@@ -13,7 +13,7 @@ from rooflayout.wiring.options import UNLIMITED
 
 LARGEST_TEAM = 2  # trackers or models; beyond that there are too many teams, and the relaxation is better
 
-MOST_TEAMS = 220  # of models, where the trackers are a few more: of ten models any four
+MOST_TEAMS = 165  # of models: of eleven any three; with 210 (ten, any four) all at once has as good bounds
 
 Team = tuple[int, ...]  # numbers of groups
 

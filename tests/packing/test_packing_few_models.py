@@ -86,10 +86,10 @@ def test_no_teams_where_every_model_may_have_a_tracker(trackers: int) -> None:
 
 @pytest.mark.parametrize(("trackers", "few_enough"), [(3, True), (5, False)])
 def test_no_teams_where_there_are_too_many(trackers: int, few_enough: bool) -> None:
-    """Of twelve models any three are 220 teams, any five 792."""
-    models = tuple(PanelModel(f"M{n}", 400 + 10 * n, 300, 60.0) for n in range(12))
+    """Of eleven models any three are 165 teams, any five 462."""
+    models = tuple(PanelModel(f"M{n}", 400 + 10 * n, 300, 60.0) for n in range(11))
     _, rules = parts(bare(models), supply_for(bare(models), trackers))
-    assert (comb(12, trackers) <= MOST_TEAMS) == few_enough
+    assert (comb(11, trackers) <= MOST_TEAMS) == few_enough
     assert (teams_by_models(rules) is not None) == few_enough
 
 
@@ -143,7 +143,7 @@ def test_workers_do_not_change_the_layout() -> None:
 
 
 def test_no_more_sets_of_models_than_the_places_allow(monkeypatch: pytest.MonkeyPatch) -> None:
-    """All pairs are tried, of three models none once the places are used up."""
+    """Each model and all pairs are tried, of three models none once the places are used up."""
     job, supply = random_roof(3)
     fields, rules = parts(job, supply)
     sizes: list[int] = []
@@ -156,7 +156,7 @@ def test_no_more_sets_of_models_than_the_places_allow(monkeypatch: pytest.Monkey
     monkeypatch.setattr(few_models, "MOST_PLACES", 1)
     search = Search(fields, rules, clock_of())
     begin_with_few_models(fields, rules, clock_of(), search.pool, search.incumbent)
-    assert sizes == [2] * comb(6, 2)
+    assert sizes == [1] * 6 + [2] * comb(6, 2)
 
 
 def test_beside_something_round_the_bound_for_all_positions_is_that_of_all_models() -> None:
@@ -169,3 +169,20 @@ def test_beside_something_round_the_bound_for_all_positions_is_that_of_all_model
     assert search_minding(fields, rules, clock_of(), lambda search: None).by_teams
     assert found.proven
     assert found.watts <= found.true_bound_watts <= 1.1 * found.watts
+
+
+def test_stopped_after_each_model_alone_there_is_a_layout(monkeypatch: pytest.MonkeyPatch) -> None:
+    job, supply = random_roof(3)
+    fields, rules = parts(job, supply)
+    sizes: list[int] = []
+
+    def noted(rules: Rules, team: tuple[int, ...]) -> Rules:
+        sizes.append(len(team))
+        return restricted(rules, team)
+
+    monkeypatch.setattr("rooflayout.packing.few_models.restricted", noted)
+    clock = replace(clock_of(), stopped=lambda: len(sizes) > 6)
+    search = Search(fields, rules, clock_of())
+    begin_with_few_models(fields, rules, clock, search.pool, search.incumbent)
+    assert sizes == [1] * 6 + [2]
+    assert search.incumbent.places is not None
