@@ -23,7 +23,6 @@ from rooflayout.packing.incumbent import Clock, Place, whole
 from rooflayout.packing.large import is_large
 from rooflayout.packing.rules import Rules
 from rooflayout.packing.search import Packing, Search
-from rooflayout.packing.team_rules import teams_of
 from rooflayout.packing.teams import Found, bound_by_teams, search
 from rooflayout.packing.unminded import Minded, search_minding
 
@@ -72,7 +71,6 @@ def search_all(
                 packing = search(fields, rules, watched).packing
             lowest = _lower(packing, of_large.result())
         return Searched(replace(packing, bound=lowest), lowest, ())
-    teams = teams_of(rules)
     slanted = anywhere or any(field.slanted() for field in fields)
     with ThreadPoolExecutor(min(2, clock.workers)) as pool, ThreadPoolExecutor(1) as bounds:
         ending, ease = Ending(quiet), _Ease(fields, anywhere)
@@ -102,7 +100,7 @@ def search_all(
         ahead.end(found.search)
         if slanted and above is None:
             bare = found.rules if minded.nothing_lost else rules  # without wiring none has more either
-            if teams is None:
+            if not minded.by_teams:
                 above = bounds.submit(_bound_by_prices, ease, bare, ending.clock, found.search, packing.watts)
             else:
                 above = bounds.submit(_bound_by_teams, ease, rules, ending.clock, reached)

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
-from itertools import combinations
+from itertools import combinations, islice
 
 import numpy as np
 
@@ -11,6 +12,8 @@ from rooflayout.packing.rules import Group, GroupOption, PairOption, Rules
 from rooflayout.wiring.options import UNLIMITED
 
 LARGEST_TEAM = 2  # trackers or models; beyond that there are too many teams, and the relaxation is better
+
+MOST_TEAMS = 165  # of models: of eleven any three; with 210 (ten, any four) all at once has as good bounds
 
 Team = tuple[int, ...]  # numbers of groups
 
@@ -25,12 +28,32 @@ def teams_of(rules: Rules) -> list[Team] | None:
         return None
     more = max(0, rules.most_models - len(rules.kept_models))
     if more <= LARGEST_TEAM and len(models) > more:
-        own = rules.kept_models
-        return [
-            tuple(g for g in able if rules.groups[g].model in own | set(chosen))
-            for chosen in combinations(models, more)
-        ]
+        return _of_models(rules, list(combinations(models, more)))
     return None
+
+
+def most_wired_models(rules: Rules) -> int:
+    """As many models as the trackers can take: each takes one, or two where unlike models may share one."""
+    unlike = any(len({rules.groups[g].model for g in pair.groups}) > 1 for pair in rules.pairs)
+    return min(UNLIMITED, sum(rules.trackers) * (2 if unlike else 1))
+
+
+def teams_by_models(rules: Rules) -> list[Team] | None:
+    """All groups of as many models as the trackers can take, for every choice of models; None where no need.
+
+    Kept models are in every team. None too where there are more teams than can be looked at.
+    """
+    models = sorted({rules.groups[g].model for g in _able(rules)} - rules.kept_models)
+    if not rules.wired or most_wired_models(rules) >= len(models):
+        return None
+    chosen = list(islice(combinations(models, most_wired_models(rules)), MOST_TEAMS + 1))
+    return _of_models(rules, chosen) if len(chosen) <= MOST_TEAMS else None
+
+
+def _of_models(rules: Rules, choices: Sequence[tuple[int, ...]]) -> list[Team]:
+    """All able groups of each of these choices, and those of the kept models."""
+    able, own = _able(rules), rules.kept_models
+    return [tuple(g for g in able if rules.groups[g].model in own.union(chosen)) for chosen in choices]
 
 
 def unshared(rules: Rules) -> list[Team]:

@@ -21,7 +21,7 @@ from rooflayout.packing.rules import Rules
 from rooflayout.packing.search import Packing, Search
 from rooflayout.packing.stock import Pool
 from rooflayout.packing.team_bounds import TeamBounds
-from rooflayout.packing.team_rules import Team, kinds_in, restricted, teams_of, unshared
+from rooflayout.packing.team_rules import Team, kinds_in, restricted, teams_by_models, teams_of, unshared
 
 ROUNDS = 1  # of trying, before another team has its turn
 DIVED = 3000  # candidates of a team, at most, for a layout when it is opened
@@ -59,11 +59,7 @@ def search(
         return Found(whole_roof.run(), rules, whole_roof, tuple(range(len(rules.kinds))))
     by_teams = TeamSearch(fields, rules, clock, teams)
     by_teams.when_opened = when_opened
-    packing = by_teams.run()
-    if by_teams.winner is None:
-        return Found(packing, rules, None, ())
-    team, opened = by_teams.winner
-    return Found(packing, restricted(rules, team), opened, tuple(kinds_in(rules, team)))
+    return by_teams.found()
 
 
 def bound_by_teams(fields: tuple[Field, ...], rules: Rules, clock: Clock, reached: Callable[[], int]) -> int:
@@ -71,7 +67,7 @@ def bound_by_teams(fields: tuple[Field, ...], rules: Rules, clock: Clock, reache
 
     Raises ValueError where there are no teams.
     """
-    teams = teams_of(rules)
+    teams = teams_of(rules) or teams_by_models(rules)
     if teams is None:
         raise ValueError("the whole roof is searched at once here")
     return TeamSearch(fields, rules, clock, teams, reached).run().bound
@@ -105,7 +101,8 @@ class TeamSearch:
         self._grain = rules.grain()
         self._kept = 0 if rules.wired else rules.kept_watts()
         self._watts = self._kept
-        self._others = area_bound(fields, rules)  # what teams that are not being searched may have
+        self._highest = area_bound(fields, rules)  # what no team exceeds
+        self._others = self._highest  # what teams that are not being searched may have
         self._best: tuple[Place, ...] | None = None
         self.winner: tuple[Team, Search] | None = None
         self._tied: list[tuple[Team, Search]] = []  # teams that have as many watts
@@ -113,13 +110,28 @@ class TeamSearch:
         self._unsound = 0  # the highest bound of a team that was searched on a coarse raster only
         self._pool: Pool = {}
         self._first: tuple[Team, Search] | None = None  # opened before the others, for a layout early
+        self._begun = False  # with a layout from elsewhere
+
+    def begin_with(self, watts: int, places: tuple[Place, ...], bound: int, pool: Pool) -> None:
+        """A layout and a bound that are known already; pool: candidates that were made for these fields."""
+        self._watts, self._best, self._begun = watts, places, True
+        self._pool, self._highest = pool, min(self._highest, bound)
+        self._others = self._highest
+
+    def found(self) -> Found:
+        """What the search comes to."""
+        packing = self.run()
+        if self.winner is None:
+            return Found(packing, self._rules, None, ())
+        team, opened = self.winner
+        return Found(packing, restricted(self._rules, team), opened, tuple(kinds_in(self._rules, team)))
 
     def run(self) -> Packing:
         """Search until no unopened team can be better, or until time is up or stopped."""
         together = Search(self._fields, self._rules, self._quiet)
         if together.large:
             return self._best_by_rows(together.sound_bound())
-        if self._reached is None:
+        if self._reached is None and not self._begun:
             self._begin_with_rows(together)
         bound_of = self._first_bounds()
         heap = [Waiting(0, -bound_of[team], number, team, None) for number, team in enumerate(self._teams)]
@@ -186,9 +198,11 @@ class TeamSearch:
     def _first_bounds(self) -> dict[Team, int]:
         """A bound for each team, and a layout on the way."""
         bounds = TeamBounds(self._fields, self._rules, self._quiet, self._pool)
-        self._first_answer(bounds.alone({g for team in self._teams for g in team}))
+        alone = bounds.alone({g for team in self._teams for g in team})
+        if not self._begun:
+            self._first_answer(alone)
         together = bounds.together(self._teams)
-        return {team: self._whole(together[team]) for team in self._teams}
+        return {team: min(self._highest, self._whole(together[team])) for team in self._teams}
 
     def _first_answer(self, alone: dict[int, float]) -> None:
         """A layout early: the team that promises most where its groups do not share a facet."""
@@ -208,7 +222,7 @@ class TeamSearch:
             return self._first[1]
         search = Search(self._fields, restricted(self._rules, team), self._quiet, self._watts, self._pool)
         search.prefers = False  # not before it is known which teams have the most watts
-        search.begins_with_rows = self._first is None
+        search.begins_with_rows = self._first is None and not self._begun
         search.prepare()
         search.incumbent.lower(bound)
         if search.fine is not None and not search.incumbent.settled():

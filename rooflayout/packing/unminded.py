@@ -13,12 +13,13 @@ from dataclasses import dataclass, replace
 
 from rooflayout.packing.around import allowed_by
 from rooflayout.packing.clearance import Field
+from rooflayout.packing.few_models import begin_with_few_models
 from rooflayout.packing.incumbent import Clock
 from rooflayout.packing.rules import Rules, unwired
 from rooflayout.packing.search import Packing, Search
 from rooflayout.packing.stock import Pool
-from rooflayout.packing.team_rules import teams_of
-from rooflayout.packing.teams import Found, search
+from rooflayout.packing.team_rules import teams_by_models, teams_of
+from rooflayout.packing.teams import Found, TeamSearch, search
 
 SHARE = 0.6  # of the time, at most
 ROUNDS = 1  # of trying: a roof that takes more may be hard for its geometry alone
@@ -26,10 +27,14 @@ ROUNDS = 1  # of trying: a roof that takes more may be hard for its geometry alo
 
 @dataclass(frozen=True, slots=True)
 class Minded:
-    """found: the best wired packing. free: the search without wiring, None where there was none."""
+    """found: the best wired packing. free: the search without wiring, None where there was none.
+
+    by_teams: whether it was searched team by team, so that found.search knows only one team's kinds.
+    """
 
     found: Found
     free: Search | None
+    by_teams: bool = False
 
     @property
     def nothing_lost(self) -> bool:
@@ -52,7 +57,8 @@ def search_minding(
     when_settled as in Search, when_opened as in TeamSearch.
     """
     if not rules.wired or teams_of(rules) is not None:
-        return Minded(search(fields, rules, clock, when_settled, when_opened), None)
+        found = search(fields, rules, clock, when_settled, when_opened)
+        return Minded(found, None, teams_of(rules) is not None)
     pool: Pool = {}
     wired = Search(fields, rules, clock, pool=pool)
     wired.rows_if_slow()
@@ -68,7 +74,15 @@ def search_minding(
             return Minded(Found(packing, unwired(rules), free, numbers), free)
         wired.incumbent.better(packing.watts, packing.places)
     wired.incumbent.lower(free.sound_bound())
+    if not wired.large:
+        begin_with_few_models(fields, rules, clock, pool, wired.incumbent)
     wired.rows_if_none()
+    begun, teams = wired.incumbent, teams_by_models(rules)
+    if teams is not None and begun.places is not None and not begun.settled():
+        by_teams = TeamSearch(fields, rules, clock, teams)
+        by_teams.begin_with(begun.watts, begun.places, begun.bound, pool)
+        by_teams.when_opened = when_opened
+        return Minded(by_teams.found(), free, by_teams=True)
     wired.when_settled = when_settled
     return Minded(Found(wired.run(), rules, wired, numbers), free)
 
