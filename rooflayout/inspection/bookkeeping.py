@@ -64,19 +64,22 @@ def watts_add_up(job: Job, plan: Plan) -> Iterator[Breach]:
 def status_is_consistent(job: Job, plan: Plan) -> Iterator[Breach]:
     """The bound is at least the watts, and equal when proven; nothing new lies there when nothing fits.
 
-    Where the job aims at harvest, its Wh and their bound are what is proven.
+    A bound over the positions tried binds none but those, so a plan made better by hand keeps to the one over
+    all positions. Where the job aims at harvest, its Wh and their bound are what is proven.
     """
     layout = plan.layout
     aims_at_wh = job.panels.aim == "harvest" and layout.harvest_wh_year is not None
     watts, bound = layout.watts, layout.bound_watts
-    if bound < watts - _TOLERANCE_W:
-        a, b = figures(watts, bound)
+    if max(bound, layout.ceiling_watts) < watts - _TOLERANCE_W:
+        a, b = figures(watts, max(bound, layout.ceiling_watts))
         yield Breach("bound", "the layout", f"the layout has {a} W; its bound says that at most {b} W fit")
     elif aims_at_wh:
         yield from _harvest_is_consistent(layout)
     elif layout.status == "proven" and not math.isnan(watts) and not abs(bound - watts) <= _TOLERANCE_W:
         a, b = figures(bound, watts)
         text = f"the layout is called proven with a bound of {a} W; the bound must equal its {b} W"
+        if bound < watts:
+            text += " (a layout with positions that were not tried is 'best found')"
         yield Breach("proof", "the layout", text)
     new = [p.panel for p in layout.panels if not p.kept]
     if layout.status == "nothing fits" and new:

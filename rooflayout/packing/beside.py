@@ -15,13 +15,13 @@ from dataclasses import dataclass, replace
 
 from rooflayout.packing.ahead import Ahead, Ending
 from rooflayout.packing.by_few import many, search_by_few
-from rooflayout.packing.ceiling import area_bound, ceiling
+from rooflayout.packing.ceiling import MANY_CELLS, area_bound, ceiling
 from rooflayout.packing.clearance import Field
 from rooflayout.packing.eased import eased, widened
 from rooflayout.packing.freed import NO_COST, Cost, cost_of_wiring
 from rooflayout.packing.incumbent import Clock, Place, whole
 from rooflayout.packing.large import is_large
-from rooflayout.packing.rules import Rules
+from rooflayout.packing.rules import Rules, unwired
 from rooflayout.packing.search import Packing, Search
 from rooflayout.packing.teams import Found, bound_by_teams, search
 from rooflayout.packing.unminded import Minded, search_minding
@@ -147,7 +147,8 @@ class _Ease:
 
 def _bound_by_teams(ease: _Ease, rules: Rules, clock: Clock, reached: Callable[[], int]) -> int:
     """By the best of all teams on the eased roof; reached: the most watts that layouts have so far."""
-    return bound_by_teams(ease.by(1), rules, clock, reached)
+    bound = bound_by_teams(ease.by(1), rules, clock, reached)
+    return bound if bound <= reached() else max(reached(), min(bound, _on_raster(ease.fields, rules, clock)))
 
 
 def _bound_by_prices(ease: _Ease, rules: Rules, clock: Clock, real: Search | None, watts: int) -> int:
@@ -167,9 +168,17 @@ def _bound_by_prices(ease: _Ease, rules: Rules, clock: Clock, real: Search | Non
         far = bound - watts > NEAR * bound
         if count <= FEW or not far:
             bound = min(bound, above.bound_from(watts + rules.grain(), EFFORT))
+        if above.raster_mm > 1:  # then it said nothing that holds for the real roof
+            bound = min(bound, _on_raster(ease.fields, rules, clock))
         if bound <= watts or count > (SEVERAL if far else FEW) or clock.over():
             break
     return max(watts, bound)
+
+
+def _on_raster(fields: tuple[Field, ...], rules: Rules, clock: Clock) -> int:
+    """Of the roof on a raster, as fine as some seconds allow, or of the area; the wiring is not minded."""
+    bound = ceiling(fields, unwired(rules), clock.deadline, clock.stopped, most_cells=MANY_CELLS)
+    return int(min(area_bound(fields, rules), whole(bound, rules.grain()) if math.isfinite(bound) else bound))
 
 
 def _small(found: Found, ahead: Ahead) -> tuple[tuple[Place, ...], ...]:

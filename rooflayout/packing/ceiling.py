@@ -27,7 +27,8 @@ from rooflayout.packing.relaxed import panels_by_area, places_on, raster_for
 from rooflayout.packing.rules import Rules
 from rooflayout.packing.stock import nearest
 
-CELLS = 100_000  # of the raster, over all kinds, for a roof that is priced as a whole
+CELLS = 100_000  # of the raster, over all kinds, for a roof that is priced as a whole in little time
+MANY_CELLS = 1_600_000  # with time for it: some seconds, for a bound 3 to 10 % lower
 FEW_PANELS = 60  # with no more a roof is priced as a whole only
 WHOLE_PANELS = 120  # with no more it is priced as a whole where rules bind it
 WHOLE_SHARE = 0.5  # of the time, at most, for that
@@ -48,11 +49,12 @@ def ceiling(
     deadline: float,
     stopped: Callable[[], bool] = lambda: False,
     reached: Callable[[], int] = lambda: 0,
+    most_cells: int = CELLS,
 ) -> float:
     """Watts (tenths), kept panels included, that no layout can exceed; deadline: time.monotonic().
 
     Endless where panels are too narrow for a raster with few enough cells. reached: watts of a layout that is
-    known; no lower bound is looked for.
+    known; no lower bound is looked for. most_cells: where the roof is priced as a whole.
     """
     if not rules.kinds:
         return float(rules.kept_watts())
@@ -61,15 +63,17 @@ def ceiling(
     if panels <= FEW_PANELS or (panels <= WHOLE_PANELS and rules.bound()):
         share = 1.0 if panels <= FEW_PANELS else WHOLE_SHARE
         now = time.monotonic()
-        found = _as_a_whole(fields, rules, now + share * (deadline - now), stopped)
+        found = _as_a_whole(fields, rules, now + share * (deadline - now), stopped, most_cells)
     if panels > FEW_PANELS:
         found = min(found, _on_lattices(fields, rules, deadline, stopped, reached))
     return found
 
 
-def _as_a_whole(fields: Sequence[Field], rules: Rules, deadline: float, stopped: Callable[[], bool]) -> float:
+def _as_a_whole(
+    fields: Sequence[Field], rules: Rules, deadline: float, stopped: Callable[[], bool], most_cells: int
+) -> float:
     """The relaxation on a coarse raster with every rule."""
-    raster = raster_for(fields, rules.kinds, CELLS)
+    raster = raster_for(fields, rules.kinds, most_cells)
     if raster is None:
         return math.inf
     places, down = places_on(fields, rules.kinds, raster), smaller(rules.kinds, raster)

@@ -93,7 +93,7 @@ class Stock:
     def _finer(
         self, kinds: tuple[Kind, ...], cells: dict[int, int], steps: list[int], best: Candidates
     ) -> tuple[int, Candidates]:
-        """The first of these steps with which they are not too many; best: of the last, with which they are not."""
+        """The first of these steps with which they are not too many; best: of the last, where they are few."""
         known = steps[-1]
         for step in reversed(steps[:-1]):
             likely = len(best) * cells[step] / max(1, cells[known])

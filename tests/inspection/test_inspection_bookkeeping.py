@@ -86,6 +86,16 @@ def test_the_bound_is_not_below_the_watts(status: str) -> None:
     assert codes(GOOD_JOB, with_layout(GOOD, bound_watts=799.9, status=status)) == {"bound"}
 
 
+def test_a_bound_over_the_positions_tried_binds_no_others() -> None:
+    """800 W, by hand better than the 750 W that were proven over the positions tried."""
+    better = with_layout(GOOD, bound_watts=750, true_bound_watts=800, status="best found")
+    assert codes(GOOD_JOB, better) == set()
+    assert codes(GOOD_JOB, with_layout(better, status="proven")) == {"proof"}
+    assert codes(GOOD_JOB, with_layout(better, true_bound_watts=799.9)) == {"bound"}
+    (told,) = inspect_plan(GOOD_JOB, with_layout(better, status="proven"))
+    assert told.text.endswith("(a layout with positions that were not tried is 'best found')")
+
+
 def test_nothing_fits_means_that_nothing_new_is_placed() -> None:
     job = a_job(kept=(KEPT,))
     assert codes(job, a_plan(K1, status="nothing fits")) == set()

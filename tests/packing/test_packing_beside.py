@@ -18,7 +18,7 @@ from small_random_jobs import clock_of, packed, rectangle, square_on
 from test_packing_any_roof import roofs
 
 from rooflayout.job import Facet, Job, Obstacle, PanelModel, PanelRules, Spacing
-from rooflayout.packing import ahead, beside
+from rooflayout.packing import ahead, beside, stock
 from rooflayout.packing import ceiling as ceiling_room
 from rooflayout.packing.ceiling import ceiling
 from rooflayout.packing.clearance import Field, RoundBlock, field_of
@@ -237,3 +237,13 @@ def test_an_octagon_with_thousands_of_places_costs_no_proof() -> None:
     fields, rules = prepared(job)
     ease = beside._Ease(fields, anywhere=False)
     assert beside._bound_by_prices(ease, rules, clock_of(120.0), None, 10560) == 10560
+
+
+def test_where_the_eased_roof_has_too_many_places_a_raster_bounds_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Four plates of 100 W fit beside the vent; by area five would."""
+    monkeypatch.setattr(stock, "MOST_CANDIDATES", 1)
+    vent = Obstacle("vent", "roof", centre_mm=(1000, 700), diameter_mm=300)
+    job = Job("vent", (rectangle("roof", 2000, 1400),), PanelRules((PLATE,)), (vent,), Spacing(0, 0))
+    fields, rules = prepared(job)
+    assert beside.area_bound(fields, rules) == 5000
+    assert beside._bound_by_prices(beside._Ease(fields, anywhere=False), rules, clock_of(), None, 0) == 4000

@@ -15,7 +15,7 @@ from small_random_jobs import rectangle
 from watched_layouts import Watched
 
 from rooflayout.job import Job, PanelModel, PanelRules
-from rooflayout.packing import diving
+from rooflayout.packing import closing, diving
 from rooflayout.packing.asked import Asked
 from rooflayout.packing.choice import Choice
 from rooflayout.packing.clearance import Ints
@@ -149,3 +149,19 @@ def test_small_programmes_are_dived_into_again_as_long_as_points_are_found() -> 
 def test_large_programmes_are_dived_into_again_once(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(diving, "MUCH", -1)
     assert rounds_of_dives(1000) == diving.DIVES_EACH
+
+
+@pytest.mark.parametrize("most", [5, 40])
+def test_of_a_wide_window_the_most_promising_are_dived_into(
+    most: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked = window(0)
+    choice = choice_of((asked.candidates, asked.grid, asked.rules), [])
+    monkeypatch.setattr(closing, "MOST_DIVED", most)
+    some = closing._promising(asked, choice)
+    cost = asked.prices.reduced_cost
+    assert len(some.keep) == most < len(choice.keep)
+    left = np.setdiff1d(choice.keep, some.keep)
+    assert cost[some.keep].min() >= cost[left].max()
+    monkeypatch.setattr(closing, "MOST_DIVED", len(choice.keep))
+    assert closing._promising(asked, choice) is choice

@@ -14,7 +14,7 @@ from rooflayout.packing.incumbent import Clock
 from rooflayout.packing.kinds import Kind, kinds_of
 from rooflayout.packing.positions import Candidates, candidates_of
 from rooflayout.packing.rules import models_of
-from rooflayout.packing.stock import SLANT_STEPS_MM, Stock
+from rooflayout.packing.stock import ROUGH_STEP_MM, SLANT_STEPS_MM, Stock
 
 NOSED = ((0.0, 0.0), (2400.0, 0.0), (3000.0, 700.0), (3000.0, 900.0), (2400.0, 1600.0), (0.0, 1600.0))
 
@@ -46,7 +46,8 @@ def counts() -> dict[int, int]:
 def test_the_finest_steps_that_are_not_too_many(step: int, monkeypatch: pytest.MonkeyPatch) -> None:
     found = counts()
     assert sorted(found.values(), reverse=True) == [found[s] for s in SLANT_STEPS_MM]
-    monkeypatch.setattr(stock, "SLANT_CANDIDATES", int(1.2 * found[step]))
+    more = 1.2 if step <= ROUGH_STEP_MM else 1.05  # the next finer ones are too many all the same
+    monkeypatch.setattr(stock, "SLANT_CANDIDATES", int(more * found[step]))
     of, kinds = stock_of(job(NOSED))
     finest, _, raster = of.finest()
     assert raster == 1
@@ -66,3 +67,19 @@ def test_thresholds_tried_at_once_give_the_same(monkeypatch: pytest.MonkeyPatch)
     kinds = kinds_of(of, models_of(of))
     field = field_of(of, of.facets[0])
     assert same(candidates_of(field, kinds, [0, 1, 2, 3], 1), candidates_of(field, kinds, [0, 1, 2, 3], 3))
+
+
+def test_steps_that_are_surely_too_many_are_passed_over(monkeypatch: pytest.MonkeyPatch) -> None:
+    """From the middling step on, which is looked at first, to the one that fits."""
+    found, made = counts(), []
+    on = Stock.on
+
+    def noted(self: Stock, kinds: tuple[Kind, ...]) -> Candidates:
+        made.append(self.fields[0].slant_step_mm)
+        return on(self, kinds)
+
+    monkeypatch.setattr(Stock, "on", noted)
+    monkeypatch.setattr(stock, "SLANT_CANDIDATES", found[640])
+    monkeypatch.setattr(stock, "NEARLY", 1.0)
+    assert len(stock_of(job(NOSED))[0].finest()[0]) == found[640]
+    assert made == [80, 320, 640]  # at 160 there would be 610 of at most 445, at 320 278
