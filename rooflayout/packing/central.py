@@ -166,7 +166,8 @@ def _lengths(state: State, change: State) -> tuple[float, float]:
 
 def _length(now: Floats, change: Floats) -> float:
     down = change < 0
-    return min(1.0, float((now[down] / -change[down]).min(initial=1.0)))
+    with np.errstate(over="ignore"):  # what hardly changes is far from any wall
+        return min(1.0, float((now[down] / -change[down]).min(initial=1.0)))
 
 
 def _amiss(state: State, change: State, long: tuple[float, float], aim: float) -> Floats:

@@ -77,7 +77,7 @@ class Stock:
     def _coarser(
         self, kinds: tuple[Kind, ...], cells: dict[int, int], steps: list[int], best: Candidates
     ) -> tuple[int, Candidates]:
-        """The first of these steps with which they are not too many, or the last; best: of the first step."""
+        """The first of these steps with which they are not too many, or the last; best: of the first."""
         known = steps[0]
         for step in steps[1:]:
             likely = len(best) * cells[step] / max(1, cells[known])
@@ -93,7 +93,7 @@ class Stock:
     def _finer(
         self, kinds: tuple[Kind, ...], cells: dict[int, int], steps: list[int], best: Candidates
     ) -> tuple[int, Candidates]:
-        """The first of these steps with which they are not too many; best: of the last, where they are few."""
+        """The first of these steps with which they are not too many; best: of the last step."""
         known = steps[-1]
         for step in reversed(steps[:-1]):
             likely = len(best) * cells[step] / max(1, cells[known])
