@@ -35,9 +35,12 @@ def plan(
     time_limit: Annotated[
         float, typer.Option(metavar="SECONDS", min=0.1, max=86400, help="Stop searching after so long.")
     ] = 60.0,
-    seed: Annotated[int, typer.Option(help="Noted in plan.json; the answer does not depend on it.")] = 0,
+    seed: Annotated[int, typer.Option(help="Noted in plan.json; no answer depends on it.")] = 0,
     workers: Annotated[
-        int, typer.Option(min=1, max=64, help="Threads at most; the answer does not depend on it.")
+        int,
+        typer.Option(
+            min=1, max=64, help="Threads at most; no answer that comes before the time limit depends on it."
+        ),
     ] = 2,
     json: Annotated[
         bool, typer.Option("--json", help="Print plan.json's contents and nothing else.")
