@@ -20,7 +20,8 @@ MOST_CELLS = 8_000_000  # places to look at, and candidates among them: what mem
 MOST_CANDIDATES = 600_000
 CELLS_PER_S = 200_000  # looked at, on a slow machine: a raster that would take longer is not begun
 MANY_CELLS = 100_000
-SLANT_CANDIDATES = 120_000  # beyond so many, rather fewer places along slanted edges
+SLANT_CANDIDATES = 120_000  # with so many at most, rather more places along slanted edges
+TOO_MANY_CANDIDATES = 160_000  # beyond so many, rather fewer
 NEARLY = 1.25  # so many times as many are worth trying: how many there are is told roughly
 FIRST_COLUMNS = 200
 
@@ -67,7 +68,7 @@ class Stock:
         begun = next((step for step in fits if step >= ROUGH_STEP_MM), fits[-1])
         best = self._at(begun).on(kinds)
         at = fits.index(begun)
-        if len(best) > SLANT_CANDIDATES:
+        if len(best) > TOO_MANY_CANDIDATES:
             step, best = self._coarser(kinds, cells, fits[at:], best)
         else:
             step, best = self._finer(kinds, cells, fits[: at + 1], best)
@@ -83,10 +84,10 @@ class Stock:
             likely = len(best) * cells[step] / max(1, cells[known])
             if self._clock.over():
                 break
-            if likely > NEARLY * SLANT_CANDIDATES and step != steps[-1]:
+            if likely > NEARLY * TOO_MANY_CANDIDATES and step != steps[-1]:
                 continue
             known, best = step, self._at(step).on(kinds)
-            if len(best) <= SLANT_CANDIDATES:
+            if len(best) <= TOO_MANY_CANDIDATES:
                 break
         return known, best
 

@@ -48,6 +48,7 @@ def test_the_finest_steps_that_are_not_too_many(step: int, monkeypatch: pytest.M
     assert sorted(found.values(), reverse=True) == [found[s] for s in SLANT_STEPS_MM]
     more = 1.2 if step <= ROUGH_STEP_MM else 1.05  # the next finer ones are too many all the same
     monkeypatch.setattr(stock, "SLANT_CANDIDATES", int(more * found[step]))
+    monkeypatch.setattr(stock, "TOO_MANY_CANDIDATES", int(more * found[step]))
     of, kinds = stock_of(job(NOSED))
     finest, _, raster = of.finest()
     assert raster == 1
@@ -57,6 +58,7 @@ def test_the_finest_steps_that_are_not_too_many(step: int, monkeypatch: pytest.M
 
 def test_where_all_are_too_many_the_coarsest(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(stock, "SLANT_CANDIDATES", 1)
+    monkeypatch.setattr(stock, "TOO_MANY_CANDIDATES", 1)
     assert len(stock_of(job(NOSED))[0].finest()[0]) == counts()[SLANT_STEPS_MM[-1]]
 
 
@@ -80,6 +82,16 @@ def test_steps_that_are_surely_too_many_are_passed_over(monkeypatch: pytest.Monk
 
     monkeypatch.setattr(Stock, "on", noted)
     monkeypatch.setattr(stock, "SLANT_CANDIDATES", found[640])
+    monkeypatch.setattr(stock, "TOO_MANY_CANDIDATES", found[640])
     monkeypatch.setattr(stock, "NEARLY", 1.0)
     assert len(stock_of(job(NOSED))[0].finest()[0]) == found[640]
     assert made == [80, 320, 640]  # at 160 there would be 610 of at most 445, at 320 278
+
+
+def test_some_more_than_finer_steps_may_have_are_no_reason_for_coarser_ones(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    found = counts()
+    monkeypatch.setattr(stock, "SLANT_CANDIDATES", found[ROUGH_STEP_MM] - 1)
+    monkeypatch.setattr(stock, "TOO_MANY_CANDIDATES", found[ROUGH_STEP_MM])
+    assert len(stock_of(job(NOSED))[0].finest()[0]) == found[ROUGH_STEP_MM]
