@@ -70,8 +70,8 @@ def status_is_consistent(job: Job, plan: Plan) -> Iterator[Breach]:
     layout = plan.layout
     aims_at_wh = job.panels.aim == "harvest" and layout.harvest_wh_year is not None
     watts, bound = layout.watts, layout.bound_watts
-    if max(bound, layout.ceiling_watts) < watts - _TOLERANCE_W:
-        a, b = figures(watts, max(bound, layout.ceiling_watts))
+    if layout.ceiling_watts < watts - _TOLERANCE_W:
+        a, b = figures(watts, layout.ceiling_watts)
         yield Breach("bound", "the layout", f"the layout has {a} W; its bound says that at most {b} W fit")
     elif aims_at_wh:
         yield from _harvest_is_consistent(layout)

@@ -163,13 +163,13 @@ def _bound_by_prices(ease: _Ease, rules: Rules, clock: Clock, real: Search | Non
         if real is not None:
             above.begin_from(real)
         above.prepare(answers=False, enough=ENOUGH)
+        if above.raster_mm > 1:  # then it says nothing that holds for the real roof
+            return max(watts, _on_raster(ease.fields, rules, clock))
         bound = min(bound, above.sound_bound())
         count = math.inf if above.fine is None else len(above.fine.candidates)
         far = bound - watts > NEAR * bound
         if count <= FEW or not far:
             bound = min(bound, above.bound_from(watts + rules.grain(), EFFORT))
-        if above.raster_mm > 1:  # then it said nothing that holds for the real roof
-            bound = min(bound, _on_raster(ease.fields, rules, clock))
         if bound <= watts or count > (SEVERAL if far else FEW) or clock.over():
             break
     return max(watts, bound)
@@ -177,8 +177,9 @@ def _bound_by_prices(ease: _Ease, rules: Rules, clock: Clock, real: Search | Non
 
 def _on_raster(fields: tuple[Field, ...], rules: Rules, clock: Clock) -> int:
     """Of the roof on a raster, as fine as some seconds allow, or of the area; the wiring is not minded."""
+    by_area = area_bound(fields, rules)
     bound = ceiling(fields, unwired(rules), clock.deadline, clock.stopped, most_cells=MANY_CELLS)
-    return int(min(area_bound(fields, rules), whole(bound, rules.grain()) if math.isfinite(bound) else bound))
+    return min(by_area, whole(bound, rules.grain())) if math.isfinite(bound) else by_area
 
 
 def _small(found: Found, ahead: Ahead) -> tuple[tuple[Place, ...], ...]:

@@ -129,6 +129,7 @@ class Field:
     slant_step_mm: int = (
         10  # along a slanted edge touching positions are a continuum: so fine a raster of them
     )
+    slant_step_fixed: bool = False  # whether that is how fine it is to be, and no other raster is chosen
 
     def slanted(self) -> bool:
         """True when some block is round or has an edge that follows neither axis."""

@@ -26,7 +26,7 @@ MOST_TRACKERS = 6  # beyond that a layout may have so many models that all toget
 SHARE = 0.35  # of the time, at most
 ROUGH = 0.005  # share of a bound that prices may be unsure of
 DIVED = 3000  # candidates for a dive
-MOST_PLACES = 80_000  # of all sets together, after which no more are tried
+MOST_PLACES = 80_000  # of all sets of a size together, after which no more are tried
 GROWN = 4  # sets of models that get one model more
 TOGETHER = 6  # of these, that know nothing of one another
 
@@ -63,13 +63,13 @@ class _FewModels:
     ) -> None:
         self._fields, self._rules, self._pool, self._incumbent = fields, rules, pool, incumbent
         self._clock = replace(clock, tell=lambda watts, bound: None)
-        self._places = 0  # of all sets so far
+        self._places = 0  # of all sets of this size so far
 
     def run(self) -> None:
         new = densest_models(self._rules.kinds)[:MOST_MODELS]
         most = min(most_wired_models(self._rules), len(new))
-        self._together([(m,) for m in new], 0)
-        line = self._together([tuple(sorted(two)) for two in combinations(new, 2)], 0)
+        self._in_turn([(m,) for m in new], 0)
+        line = self._in_turn([tuple(sorted(two)) for two in combinations(new, 2)], 0)
         for size in range(3, most + 1):
             least = self._incumbent.least()
             best = sorted(line, key=_Tried.rank)[:GROWN]
@@ -79,8 +79,12 @@ class _FewModels:
             line = self._in_turn(list(grown), None if size == most else least)
 
     def _in_turn(self, sets: list[Models], least: int | None) -> list[_Tried]:
-        """A few together; each has to exceed what those before it found where least is None."""
+        """A few together; each has to exceed what those before it found where least is None.
+
+        As many as their places allow, so that no clock decides.
+        """
         found: list[_Tried] = []
+        self._places = 0
         for first in range(0, len(sets), TOGETHER):
             if not self._over() and self._places < MOST_PLACES:
                 floor = self._incumbent.least() if least is None else least

@@ -21,6 +21,7 @@ from rooflayout.packing.kinds import Kind, smaller
 from rooflayout.packing.lacking import MOST_MM, lacks
 from rooflayout.packing.rules import Rules
 from rooflayout.packing.search import Search
+from rooflayout.packing.stock import ROUGH_STEP_MM
 
 MOST = 3  # that are told
 TRIED = 150  # of the promising ones, the best first
@@ -113,10 +114,15 @@ def _roughly(
     """A layout of more than so many watts, begun from the real search."""
     if clock.over():
         return ()
-    search = Search(fields, rules, clock, watts + rules.grain())
-    search.touch_slants_coarsely(real)
+    search = Search(_coarsely(fields, real), rules, clock, watts + rules.grain())
     search.begin_from(real)
     return search.roughly(SMALL_PLACES, SMALL_EFFORT, SMALL_ENOUGH)
+
+
+def _coarsely(fields: tuple[Field, ...], real: Search) -> tuple[Field, ...]:
+    """Fields whose positions along slanted edges are no finer than need be, nor than the real search's."""
+    step = max([ROUGH_STEP_MM, *(field.slant_step_mm for field in real.fields_as_tried())])
+    return tuple(replace(field, slant_step_mm=step, slant_step_fixed=True) for field in fields)
 
 
 def _promising(

@@ -29,7 +29,7 @@ from rooflayout.packing.prices import Prices, PriceSearch, Watch, no_prices
 from rooflayout.packing.relaxed import panels_by_area
 from rooflayout.packing.rules import Rules
 from rooflayout.packing.sets import Sets
-from rooflayout.packing.stock import ROUGH_STEP_MM, Pool, Stock, nearest
+from rooflayout.packing.stock import Pool, Stock, nearest
 from rooflayout.packing.sweeps import sweep
 
 SMALL = 3000  # so few candidates are priced as a whole at once
@@ -83,9 +83,13 @@ class Search:
         self._rows_done = False
         self.when_settled: Callable[[Search], None] | None = None  # told before the choice among equal watts
 
-    def touch_slants_coarsely(self, like: Search) -> None:
-        """For a layout that need not be the best; no finer than a search of nearly the same roof."""
-        self._stock.steps_mm = (max(ROUGH_STEP_MM, *(field.slant_step_mm for field in like._stock.fields)),)
+    def keep_to_positions_of(self, other: Search) -> None:
+        """Of the same raster along slanted edges as another search, once prepared, has tried."""
+        self._stock.steps_mm = tuple(sorted({field.slant_step_mm for field in other.fields_as_tried()}))
+
+    def fields_as_tried(self) -> tuple[Field, ...]:
+        """The fields, once prepared, with which other searches try positions of the same raster only."""
+        return tuple(replace(field, slant_step_fixed=True) for field in self._stock.fields)
 
     def run(self) -> Packing:
         """Search until proven, out of time, or stopped."""

@@ -15,10 +15,11 @@ from rooflayout.packing.around import allowed_by
 from rooflayout.packing.clearance import Field
 from rooflayout.packing.few_models import begin_with_few_models
 from rooflayout.packing.incumbent import Clock
+from rooflayout.packing.large import is_large
 from rooflayout.packing.rules import Rules, unwired
 from rooflayout.packing.search import Packing, Search
 from rooflayout.packing.stock import Pool
-from rooflayout.packing.team_rules import teams_by_models, teams_of
+from rooflayout.packing.team_rules import Team, restricted, teams_by_models, teams_of
 from rooflayout.packing.teams import Found, TeamSearch, search
 
 SHARE = 0.6  # of the time, at most
@@ -74,17 +75,27 @@ def search_minding(
             return Minded(Found(packing, unwired(rules), free, numbers), free)
         wired.incumbent.better(packing.watts, packing.places)
     wired.incumbent.lower(free.sound_bound())
+    wired.keep_to_positions_of(free)  # whose bound holds for these only
+    tried = free.fields_as_tried()
     if not wired.large:
-        begin_with_few_models(fields, rules, clock, pool, wired.incumbent)
+        begin_with_few_models(tried, rules, clock, pool, wired.incumbent)
     wired.rows_if_none()
-    begun, teams = wired.incumbent, teams_by_models(rules)
+    begun, teams = wired.incumbent, _teams(fields, rules, clock)
     if teams is not None and begun.places is not None and not begun.settled():
-        by_teams = TeamSearch(fields, rules, clock, teams)
+        by_teams = TeamSearch(tried, rules, clock, teams)
         by_teams.begin_with(begun.watts, begun.places, begun.bound, pool)
         by_teams.when_opened = when_opened
         return Minded(by_teams.found(), free, by_teams=True)
     wired.when_settled = when_settled
     return Minded(Found(wired.run(), rules, wired, numbers), free)
+
+
+def _teams(fields: tuple[Field, ...], rules: Rules, clock: Clock) -> list[Team] | None:
+    """Teams of models, unless one is so large by itself (of small panels) that it can have no proof."""
+    teams = teams_by_models(rules)
+    if teams is None or any(is_large(fields, restricted(rules, team), clock) for team in teams):
+        return None
+    return teams
 
 
 def _can_be_wired(rules: Rules, packing: Packing) -> bool:

@@ -92,6 +92,7 @@ def test_a_bound_over_the_positions_tried_binds_no_others() -> None:
     assert codes(GOOD_JOB, better) == set()
     assert codes(GOOD_JOB, with_layout(better, status="proven")) == {"proof"}
     assert codes(GOOD_JOB, with_layout(better, true_bound_watts=799.9)) == {"bound"}
+    assert codes(GOOD_JOB, with_layout(GOOD, true_bound_watts=799.9)) == {"bound"}
     (told,) = inspect_plan(GOOD_JOB, with_layout(better, status="proven"))
     assert told.text.endswith("(a layout with positions that were not tried is 'best found')")
 

@@ -239,11 +239,26 @@ def test_an_octagon_with_thousands_of_places_costs_no_proof() -> None:
     assert beside._bound_by_prices(ease, rules, clock_of(120.0), None, 10560) == 10560
 
 
-def test_where_the_eased_roof_has_too_many_places_a_raster_bounds_it(monkeypatch: pytest.MonkeyPatch) -> None:
+def four_beside_a_vent() -> tuple[tuple[Field, ...], Rules]:
     """Four plates of 100 W fit beside the vent; by area five would."""
-    monkeypatch.setattr(stock, "MOST_CANDIDATES", 1)
     vent = Obstacle("vent", "roof", centre_mm=(1000, 700), diameter_mm=300)
-    job = Job("vent", (rectangle("roof", 2000, 1400),), PanelRules((PLATE,)), (vent,), Spacing(0, 0))
-    fields, rules = prepared(job)
+    return prepared(
+        Job("vent", (rectangle("roof", 2000, 1400),), PanelRules((PLATE,)), (vent,), Spacing(0, 0))
+    )
+
+
+def test_where_the_eased_roof_has_too_many_places_a_raster_bounds_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(stock, "MOST_CANDIDATES", 1)
+    fields, rules = four_beside_a_vent()
     assert beside.area_bound(fields, rules) == 5000
     assert beside._bound_by_prices(beside._Ease(fields, anywhere=False), rules, clock_of(), None, 0) == 4000
+
+
+@pytest.mark.parametrize(("reached", "bound"), [(0, 4000), (4500, 4500), (5000, 5000)])
+def test_where_the_eased_teams_leave_more_a_raster_does_too(
+    reached: int, bound: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    fields, rules = four_beside_a_vent()
+    monkeypatch.setattr(beside, "bound_by_teams", lambda *_: 5000)
+    ease = beside._Ease(fields, anywhere=False)
+    assert beside._bound_by_teams(ease, rules, clock_of(), lambda: reached) == bound

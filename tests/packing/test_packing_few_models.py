@@ -5,19 +5,27 @@ from __future__ import annotations
 from dataclasses import replace
 from math import comb
 from random import Random
+from typing import Any
 
 import pytest
 from small_random_jobs import CONTROLLER, clock_of, packed, random_models, rectangle, square_on
 
-from rooflayout.job import Job, KeptPanel, Obstacle, PanelModel, PanelRules
-from rooflayout.packing import few_models
+from rooflayout.job import Facet, Job, KeptPanel, Obstacle, PanelModel, PanelRules
+from rooflayout.packing import few_models, stock, unminded
 from rooflayout.packing.around import allowed_by
 from rooflayout.packing.clearance import Field, field_of
 from rooflayout.packing.few_models import begin_with_few_models, worth_it
+from rooflayout.packing.incumbent import Place
 from rooflayout.packing.kinds import kinds_of
-from rooflayout.packing.rules import Rules, models_of, rules_of
+from rooflayout.packing.rules import Rules, models_of, rules_of, unwired
 from rooflayout.packing.search import Search
-from rooflayout.packing.team_rules import MOST_TEAMS, most_wired_models, restricted, teams_by_models
+from rooflayout.packing.team_rules import (
+    MOST_TEAMS,
+    kinds_in,
+    most_wired_models,
+    restricted,
+    teams_by_models,
+)
 from rooflayout.packing.unminded import search_minding
 from rooflayout.wiring.options import StringOption, Supply, TrackerClass
 from rooflayout.wiring.unlike import UnlikePair
@@ -143,7 +151,7 @@ def test_workers_do_not_change_the_layout() -> None:
 
 
 def test_no_more_sets_of_models_than_the_places_allow(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Each model and all pairs are tried, of three models none once the places are used up."""
+    """Of each size one batch, once its places are used up."""
     job, supply = random_roof(3)
     fields, rules = parts(job, supply)
     sizes: list[int] = []
@@ -156,7 +164,7 @@ def test_no_more_sets_of_models_than_the_places_allow(monkeypatch: pytest.Monkey
     monkeypatch.setattr(few_models, "MOST_PLACES", 1)
     search = Search(fields, rules, clock_of())
     begin_with_few_models(fields, rules, clock_of(), search.pool, search.incumbent)
-    assert sizes == [1] * 6 + [2] * comb(6, 2)
+    assert sizes == [n for n in (1, 2, 3) for _ in range(few_models.TOGETHER)]
 
 
 def test_beside_something_round_the_bound_for_all_positions_is_that_of_all_models() -> None:
@@ -186,3 +194,68 @@ def test_stopped_after_each_model_alone_there_is_a_layout(monkeypatch: pytest.Mo
     begin_with_few_models(fields, rules, clock, search.pool, search.incumbent)
     assert sizes == [1] * 6 + [2]
     assert search.incumbent.places is not None
+
+
+def nosed(monkeypatch: pytest.MonkeyPatch) -> tuple[tuple[Field, ...], Rules]:
+    """A roof on which all models together have too many places for the steps that two of them may have."""
+    job, supply = random_roof(3)
+    nose = Facet(
+        "f0", ((0.0, 0.0), (1100.0, 0.0), (1400.0, 300.0), (1400.0, 500.0), (1100.0, 800.0), (0.0, 800.0))
+    )
+    fields, rules = parts(replace(job, facets=(nose,)), supply)
+    monkeypatch.setattr(stock, "SLANT_CANDIDATES", 150)
+    monkeypatch.setattr(stock, "TOO_MANY_CANDIDATES", 200)
+    return fields, rules
+
+
+def test_few_models_have_no_other_positions_than_all_of_them(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Else the bound of all of them would not hold for few."""
+    fields, rules = nosed(monkeypatch)
+    free = Search(fields, unwired(rules), clock_of())
+    free.prepare()
+    assert free.fine is not None
+    all_of_them = places(free)
+    team = tuple(g for g, group in enumerate(rules.groups) if group.model < 2)
+    numbers = kinds_in(rules, team)
+
+    def of_team(fields: tuple[Field, ...]) -> set[Place]:
+        search = Search(fields, restricted(rules, team), clock_of())
+        search.prepare()
+        return {(numbers[k], x, y) for k, x, y in places(search)}
+
+    assert of_team(free.fields_as_tried()) <= all_of_them
+    assert not of_team(fields) <= all_of_them  # they would have finer steps by themselves
+
+
+def places(search: Search) -> set[Place]:
+    assert search.fine is not None
+    at = search.fine.candidates
+    return set(zip(at.kind.tolist(), at.x_mm.tolist(), at.y_mm.tolist(), strict=True))
+
+
+def test_after_the_search_without_wiring_all_keep_to_its_positions(monkeypatch: pytest.MonkeyPatch) -> None:
+    fields, rules = nosed(monkeypatch)
+    seen: list[tuple[bool, int]] = []
+    made = Search.__init__
+
+    def noted(self: Search, fields: tuple[Field, ...], *rest: Any, **named: Any) -> None:
+        seen.extend((field.slant_step_fixed, field.slant_step_mm) for field in fields)
+        made(self, fields, *rest, **named)
+
+    monkeypatch.setattr(Search, "__init__", noted)
+    minded = search_minding(fields, rules, clock_of(), lambda search: None)
+    assert minded.free is not None
+    (step,) = {field.slant_step_mm for field in minded.free.fields_as_tried()}
+    assert seen[:2] == [(False, 10)] * 2  # with wiring, which waits for those without, and without
+    assert set(seen[2:]) == {(True, step)}
+    assert len(seen) > 20
+
+
+def test_no_teams_where_one_is_large_by_itself(monkeypatch: pytest.MonkeyPatch) -> None:
+    job, supply = random_roof(3)
+    fields, rules = parts(job, supply)
+    assert search_minding(fields, rules, clock_of(), lambda search: None).by_teams
+    monkeypatch.setattr(
+        unminded, "is_large", lambda fields, rules, clock: len({k.model for k in rules.kinds}) < 6
+    )
+    assert not search_minding(fields, rules, clock_of(), lambda search: None).by_teams

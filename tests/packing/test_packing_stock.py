@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 import time
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from rooflayout.job import Facet, Job, PanelModel, PanelRules, Spacing
-from rooflayout.packing import positions, stock
+from rooflayout.packing import missing, positions, stock
 from rooflayout.packing.clearance import field_of
 from rooflayout.packing.incumbent import Clock
 from rooflayout.packing.kinds import Kind, kinds_of
 from rooflayout.packing.positions import Candidates, candidates_of
-from rooflayout.packing.rules import models_of
+from rooflayout.packing.rules import models_of, rules_of
+from rooflayout.packing.search import Search
 from rooflayout.packing.stock import ROUGH_STEP_MM, SLANT_STEPS_MM, Stock
 
 NOSED = ((0.0, 0.0), (2400.0, 0.0), (3000.0, 700.0), (3000.0, 900.0), (2400.0, 1600.0), (0.0, 1600.0))
@@ -95,3 +97,15 @@ def test_some_more_than_finer_steps_may_have_are_no_reason_for_coarser_ones(
     monkeypatch.setattr(stock, "SLANT_CANDIDATES", found[ROUGH_STEP_MM] - 1)
     monkeypatch.setattr(stock, "TOO_MANY_CANDIDATES", found[ROUGH_STEP_MM])
     assert len(stock_of(job(NOSED))[0].finest()[0]) == found[ROUGH_STEP_MM]
+
+
+@pytest.mark.parametrize(("step", "coarse"), [(10, 80), (80, 80), (320, 320)])
+def test_near_misses_touch_slants_coarsely_and_no_finer_than_the_search(step: int, coarse: int) -> None:
+    of = job(NOSED)
+    kinds = kinds_of(of, models_of(of))
+    fields = tuple(replace(field_of(of, f), slant_step_mm=step, slant_step_fixed=True) for f in of.facets)
+    clock = Clock(time.monotonic() + 60, lambda: False, lambda watts, bound: None)
+    real = Search(fields, rules_of(of, models_of(of), kinds, None), clock)
+    real.prepare(answers=False)
+    (field,) = missing._coarsely(fields, real)
+    assert (field.slant_step_mm, field.slant_step_fixed) == (coarse, True)
