@@ -21,7 +21,8 @@ MOST_CANDIDATES = 600_000
 CELLS_PER_S = 200_000  # looked at, on a slow machine: a raster that would take longer is not begun
 MANY_CELLS = 100_000
 SLANT_CANDIDATES = 120_000  # with so many at most, rather more places along slanted edges
-TOO_MANY_CANDIDATES = 160_000  # beyond so many, rather fewer
+TOO_MANY_CANDIDATES = 160_000  # beyond so many, rather fewer,
+MUCH_FEWER = 0.5  # where that leaves no more than so large a part
 NEARLY = 1.25  # so many times as many are worth trying: how many there are is told roughly
 FIRST_COLUMNS = 200
 
@@ -79,8 +80,11 @@ class Stock:
     def _coarser(
         self, kinds: tuple[Kind, ...], cells: dict[int, int], steps: list[int], best: Candidates
     ) -> tuple[int, Candidates]:
-        """The first of these steps with which they are not too many, or the last; best: of the first."""
-        known = steps[0]
+        """The first of these steps with which they are not too many, or the last; best: of the first.
+
+        The first of all where that saves little.
+        """
+        known, first = steps[0], best
         for step in steps[1:]:
             likely = len(best) * cells[step] / max(1, cells[known])
             if self._clock.over():
@@ -90,7 +94,7 @@ class Stock:
             known, best = step, self._at(step).on(kinds)
             if len(best) <= TOO_MANY_CANDIDATES:
                 break
-        return known, best
+        return (known, best) if len(best) <= MUCH_FEWER * len(first) else (steps[0], first)
 
     def _finer(
         self, kinds: tuple[Kind, ...], cells: dict[int, int], steps: list[int], best: Candidates

@@ -109,3 +109,16 @@ def test_near_misses_touch_slants_coarsely_and_no_finer_than_the_search(step: in
     real.prepare(answers=False)
     (field,) = missing._coarsely(fields, real)
     assert (field.slant_step_mm, field.slant_step_fixed) == (coarse, True)
+
+
+@pytest.mark.parametrize(("much_fewer", "step"), [(0.3, 80), (0.31, 640)])
+def test_coarser_steps_only_where_they_save_much(
+    much_fewer: float, step: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Of 1442 places 445 are left with the coarsest steps, 0.309."""
+    monkeypatch.setattr(stock, "SLANT_CANDIDATES", 1)
+    monkeypatch.setattr(stock, "TOO_MANY_CANDIDATES", 1)
+    monkeypatch.setattr(stock, "MUCH_FEWER", much_fewer)
+    of, _ = stock_of(job(NOSED))
+    assert len(of.finest()[0]) == counts()[step]
+    assert [field.slant_step_mm for field in of.fields] == [step]
