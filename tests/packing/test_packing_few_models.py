@@ -205,6 +205,7 @@ def nosed(monkeypatch: pytest.MonkeyPatch) -> tuple[tuple[Field, ...], Rules]:
     fields, rules = parts(replace(job, facets=(nose,)), supply)
     monkeypatch.setattr(stock, "SLANT_CANDIDATES", 150)
     monkeypatch.setattr(stock, "TOO_MANY_CANDIDATES", 200)
+    monkeypatch.setattr(stock, "MUCH_FEWER", 1.0)
     return fields, rules
 
 

@@ -51,6 +51,7 @@ def test_the_finest_steps_that_are_not_too_many(step: int, monkeypatch: pytest.M
     more = 1.2 if step <= ROUGH_STEP_MM else 1.05  # the next finer ones are too many all the same
     monkeypatch.setattr(stock, "SLANT_CANDIDATES", int(more * found[step]))
     monkeypatch.setattr(stock, "TOO_MANY_CANDIDATES", int(more * found[step]))
+    monkeypatch.setattr(stock, "MUCH_FEWER", 1.0)
     of, kinds = stock_of(job(NOSED))
     finest, _, raster = of.finest()
     assert raster == 1
