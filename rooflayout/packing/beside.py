@@ -12,6 +12,7 @@ import time
 from collections.abc import Callable, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, replace
+from threading import Event
 
 from rooflayout.packing.ahead import Ahead, Ending
 from rooflayout.packing.by_few import many, search_by_few
@@ -34,6 +35,7 @@ EFFORT = 0.1  # deterministic seconds for each window of the eased roof: the res
 ENOUGH = 0.005  # share of the eased roof's bound to be unsure of
 MOST_S = 30.0  # once the search is done, for all that is beside it: ample, so that no slow clock decides
 GRACE_S = 1.0  # for a rough bound when time is up
+LATE_S = 10.0  # a search that takes longer may have no end: then a better one is worked out beside it
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,8 +74,9 @@ def search_all(
             lowest = _lower(packing, of_large.result())
         return Searched(replace(packing, bound=lowest), lowest, ())
     slanted = anywhere or any(field.slanted() for field in fields)
-    with ThreadPoolExecutor(min(2, clock.workers)) as pool, ThreadPoolExecutor(1) as bounds:
-        ending, ease = Ending(quiet), _Ease(fields, anywhere)
+    with ThreadPoolExecutor(min(2, clock.workers)) as pool, ThreadPoolExecutor(2) as bounds:
+        ending, ease, done = Ending(quiet), _Ease(fields, anywhere), Event()
+        late = bounds.submit(_bound_if_late, fields, rules, quiet, done) if slanted else None
         alone = replace(ending.clock, workers=1)  # beside others that have all workers
         ahead = Ahead(pool, fields, ending)
         watched, reached = _watched(clock)
@@ -90,12 +93,15 @@ def search_all(
             if slanted and not rules.wired:
                 above = bounds.submit(_bound_by_prices, ease, rules, ending.clock, by, by.incumbent.watts)
 
-        minded = search_minding(fields, rules, watched, settled, begin_above)
+        try:
+            minded = search_minding(fields, rules, watched, settled, begin_above)
+        finally:
+            done.set()
         found, packing = minded.found, minded.found.packing
         ending.end = min(clock.deadline, time.monotonic() + MOST_S)
         if clock.over():
             ahead.end(None)
-            bound = packing.bound if not slanted else _late_bound(fields, rules, above)
+            bound = packing.bound if late is None else min(_late_bound(fields, rules, above), late.result())
             return _bounded(packing, bound, ())
         ahead.end(found.search)
         if slanted and above is None:
@@ -119,6 +125,13 @@ def _bounded(
     """What holds for all positions holds for those that were tried."""
     bound = max(packing.watts, bound)
     return Searched(replace(packing, bound=min(packing.bound, bound)), bound, small, cost)
+
+
+def _bound_if_late(fields: tuple[Field, ...], rules: Rules, clock: Clock, done: Event) -> int:
+    """By a raster as soon as the search has taken long, by the area before; done: the search has ended."""
+    if done.wait(min(LATE_S, max(0.0, clock.left()))) or clock.over():
+        return area_bound(fields, rules)
+    return _on_raster(fields, rules, replace(clock, stopped=lambda: done.is_set() or clock.stopped()))
 
 
 def _late_bound(fields: tuple[Field, ...], rules: Rules, above: Future[int] | None) -> int:

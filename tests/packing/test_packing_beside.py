@@ -24,10 +24,12 @@ from rooflayout.packing.ceiling import ceiling
 from rooflayout.packing.clearance import Field, RoundBlock, field_of
 from rooflayout.packing.contacts import free_at
 from rooflayout.packing.eased import eased, widened
-from rooflayout.packing.incumbent import Place
+from rooflayout.packing.incumbent import Clock, Place
 from rooflayout.packing.kinds import kinds_of
 from rooflayout.packing.rules import Rules, models_of, rules_of
-from rooflayout.packing.search import Search
+from rooflayout.packing.search import Packing, Search
+from rooflayout.packing.teams import Found
+from rooflayout.packing.unminded import Minded
 
 SLOW = settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 ROOM = ((0.0, 0.0), (2000.0, 0.0), (2000.0, 1400.0), (0.0, 1400.0))
@@ -262,3 +264,21 @@ def test_where_the_eased_teams_leave_more_a_raster_does_too(
     monkeypatch.setattr(beside, "bound_by_teams", lambda *_: 5000)
     ease = beside._Ease(fields, anywhere=False)
     assert beside._bound_by_teams(ease, rules, clock_of(), lambda: reached) == bound
+
+
+@pytest.mark.parametrize(("late_s", "bound"), [(0.0, 4000), (100.0, 5000)])
+def test_beside_a_search_without_an_end_a_raster_is_asked_once_it_takes_long(
+    late_s: float, bound: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    fields, rules = four_beside_a_vent()
+
+    def without_end(fields: tuple[Field, ...], rules: Rules, clock: Clock, *_: Any) -> Minded:
+        while not clock.over():
+            time.sleep(0.05)
+        return Minded(Found(Packing(3000, 5000, ()), rules, None, ()), None)
+
+    monkeypatch.setattr(beside, "search_minding", without_end)
+    monkeypatch.setattr(beside, "rough_bound", beside.area_bound)
+    monkeypatch.setattr(beside, "LATE_S", late_s)
+    found = beside.search_all(fields, rules, clock_of(3.0))
+    assert (found.packing.watts, found.packing.bound, found.bound) == (3000, bound, bound)
