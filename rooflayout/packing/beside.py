@@ -177,7 +177,7 @@ def _bound_by_prices(ease: _Ease, rules: Rules, clock: Clock, real: Search | Non
             above.begin_from(real)
         above.prepare(answers=False, enough=ENOUGH)
         if above.raster_mm > 1:  # then it says nothing that holds for the real roof
-            return max(watts, _on_raster(ease.fields, rules, clock))
+            return max(watts, min(bound, _on_raster(ease.fields, rules, clock)))
         bound = min(bound, above.sound_bound())
         count = math.inf if above.fine is None else len(above.fine.candidates)
         far = bound - watts > NEAR * bound

@@ -85,7 +85,7 @@ class ExpandingCentrally:
         node, choice = self._node, self._node.choice
         left = choice.open_columns(node.barred)
         priced = solved.points > PRICED
-        now = len(choice.columns) * len(choice.covers)
+        now = choice.size()
         if not left.all() and int(left.sum()) * int(priced.sum()) < HALF * now:  # so it has fewer places
             return Expanded(node, (self._anew(priced),))
         values = np.where(left & (solved.values > SHOWN), solved.values, 0.0)

@@ -165,6 +165,10 @@ class Choice:
         cost = cost + self.grid.sums(points[free], paid[free], self.keep)
         return np.asarray(cost + paid[bound_up] @ self.covers[bound_up])
 
+    def size(self) -> int:
+        """Of its programme: places with columns times points."""
+        return len(self.columns) * len(self.covers)
+
     def bar(self, barred: Bools) -> None:
         """From now on columns that speak for barred places only may not be used."""
         self.programme.open_places(self.open_columns(barred))

@@ -48,7 +48,7 @@ def dive_both(asked: Asked, choice: Choice) -> None:
     """
     inc = asked.incumbent
     ways = [(choice, DIVES[0]), (choice.copy(), DIVES[1])]
-    large = len(choice.columns) * len(choice.covers) > MUCH
+    large = choice.size() > MUCH
     with ThreadPoolExecutor(max_workers=inc.clock.workers) as pool:
         for _ in range(DIVES_EACH if large else SMALL_DIVES_EACH):
             points = [len(way.covers) for way, _ in ways]

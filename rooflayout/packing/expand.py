@@ -170,7 +170,7 @@ class Expanding:
         """Whether what is left below the node would make a much smaller programme."""
         choice = self._choice
         columns, rows = int(choice.open_columns(barred).sum()), len(choice.binding()[0])
-        now = len(choice.columns) * len(choice.covers)
+        now = choice.size()
         return columns * rows < (SMALLER if now > MUCH else MUCH_SMALLER) * now
 
     def _anew(self) -> Node:

@@ -38,6 +38,7 @@ class _Tried:
     watts: int  # of the best layout, 0 where none is known
     bound: int
     models: Models
+    places: int  # that were looked at
 
     def rank(self) -> tuple[int, int, Models]:
         return -self.watts, -self.bound, self.models
@@ -63,7 +64,6 @@ class _FewModels:
     ) -> None:
         self._fields, self._rules, self._pool, self._incumbent = fields, rules, pool, incumbent
         self._clock = replace(clock, tell=lambda watts, bound: None)
-        self._places = 0  # of all sets of this size so far
 
     def run(self) -> None:
         new = densest_models(self._rules.kinds)[:MOST_MODELS]
@@ -84,9 +84,8 @@ class _FewModels:
         As many as their places allow, so that no clock decides.
         """
         found: list[_Tried] = []
-        self._places = 0
         for first in range(0, len(sets), TOGETHER):
-            if not self._over() and self._places < MOST_PLACES:
+            if not self._over() and sum(tried.places for tried in found) < MOST_PLACES:
                 floor = self._incumbent.least() if least is None else least
                 found += self._together(sets[first : first + TOGETHER], floor)
         return found
@@ -99,9 +98,10 @@ class _FewModels:
         for models, search in zip(sets, searches, strict=True):
             if search is not None:
                 self._take(search, models)
-                self._places += 0 if search.fine is None else len(search.fine.candidates)
+                places = 0 if search.fine is None else len(search.fine.candidates)
                 inc = search.incumbent
-                found.append(_Tried(inc.watts if inc.places is not None else 0, inc.bound, models))
+                watts = inc.watts if inc.places is not None else 0
+                found.append(_Tried(watts, inc.bound, models, places))
         return found
 
     def _over(self) -> bool:

@@ -85,7 +85,8 @@ class Search:
 
     def keep_to_positions_of(self, other: Search) -> None:
         """Of the same raster along slanted edges as another search, once prepared, has tried."""
-        self._stock.steps_mm = tuple(sorted({field.slant_step_mm for field in other.fields_as_tried()}))
+        self._fields = other.fields_as_tried()
+        self._stock = Stock(self._fields, self.rules.kinds, self.pool, self._clock)
 
     def fields_as_tried(self) -> tuple[Field, ...]:
         """The fields, once prepared, with which other searches try positions of the same raster only."""

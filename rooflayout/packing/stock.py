@@ -35,7 +35,7 @@ class Stock:
     def __init__(self, fields: tuple[Field, ...], kinds: tuple[Kind, ...], pool: Pool, clock: Clock) -> None:
         self.fields, self._kinds, self._pool, self._clock = fields, kinds, pool, clock
         fixed = next((field.slant_step_mm for field in fields if field.slant_step_fixed), None)
-        self.steps_mm: tuple[int, ...] = SLANT_STEPS_MM if fixed is None else (fixed,)  # to try
+        self._steps_mm: tuple[int, ...] = SLANT_STEPS_MM if fixed is None else (fixed,)  # to try
 
     def takes_time(self) -> bool:
         """Whether making the finest candidates takes so long that a layout should come first."""
@@ -58,7 +58,7 @@ class Stock:
         at. None when even at the coarsest step those are too many.
         """
         slanted = any(field.slanted_edges() for field in self.fields)
-        steps = self.steps_mm if slanted else SLANT_STEPS_MM[:1]
+        steps = self._steps_mm if slanted else SLANT_STEPS_MM[:1]
         most = min(MOST_CELLS, CELLS_PER_S * self._clock.left())
         cells = {step: self._at(step)._cells(kinds) for step in steps}
         if not any_ and (self._clock.over() or cells[steps[-1]] > most):

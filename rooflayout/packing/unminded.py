@@ -57,9 +57,9 @@ def search_minding(
     With few trackers (teams.py) wiring nearly always binds, and a team is searched more easily.
     when_settled as in Search, when_opened as in TeamSearch.
     """
-    if not rules.wired or teams_of(rules) is not None:
-        found = search(fields, rules, clock, when_settled, when_opened)
-        return Minded(found, None, teams_of(rules) is not None)
+    by_teams = teams_of(rules) is not None
+    if not rules.wired or by_teams:
+        return Minded(search(fields, rules, clock, when_settled, when_opened), None, by_teams)
     pool: Pool = {}
     wired = Search(fields, rules, clock, pool=pool)
     wired.rows_if_slow()
@@ -80,12 +80,14 @@ def search_minding(
     if not wired.large:
         begin_with_few_models(tried, rules, clock, pool, wired.incumbent)
     wired.rows_if_none()
-    begun, teams = wired.incumbent, _teams(fields, rules, clock)
-    if teams is not None and begun.places is not None and not begun.settled():
-        by_teams = TeamSearch(tried, rules, clock, teams)
-        by_teams.begin_with(begun.watts, begun.places, begun.bound, pool)
-        by_teams.when_opened = when_opened
-        return Minded(by_teams.found(), free, by_teams=True)
+    begun = wired.incumbent
+    unproven = begun.places is not None and not begun.settled()
+    teams = _teams(fields, rules, clock) if unproven else None
+    if teams is not None and begun.places is not None:
+        of_models = TeamSearch(tried, rules, clock, teams)
+        of_models.begin_with(begun.watts, begun.places, begun.bound, pool)
+        of_models.when_opened = when_opened
+        return Minded(of_models.found(), free, by_teams=True)
     wired.when_settled = when_settled
     return Minded(Found(wired.run(), rules, wired, numbers), free)
 

@@ -10,7 +10,6 @@ filled again panel by panel from one of its corners, and the layout is kept unle
 
 from __future__ import annotations
 
-import argparse
 import math
 import random
 import sys
@@ -20,7 +19,7 @@ from typing import Any
 import numpy as np
 from found import Found, breaches
 from numpy.typing import NDArray
-from polygons import clock_of
+from polygons import clock_of, options_for
 
 from rooflayout.job import Facet, Job, Obstacle, PanelModel, PanelRules, Spacing
 from rooflayout.packing.clearance import field_of
@@ -36,10 +35,7 @@ Placed = tuple[int, int, int]  # kind, x_mm, y_mm
 
 
 def main() -> int:
-    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else None)
-    parser.add_argument("--seeds", type=int, default=6)
-    parser.add_argument("--limit", type=float, default=60.0)
-    parser.add_argument("--raster", type=int, default=10)
+    parser = options_for(__doc__, seeds=6)
     parser.add_argument("--random-limit", type=float, default=30.0)
     options = parser.parse_args()
     print("| " + " | ".join(HEADS) + " |\n|" + " --- |" * len(HEADS))

@@ -37,11 +37,7 @@ HEADS = ("roof", "ours", "proven", "raster", "its bound", "true bound", "seconds
 
 
 def main() -> int:
-    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else None)
-    parser.add_argument("--seeds", type=int, default=20)
-    parser.add_argument("--limit", type=float, default=60.0)
-    parser.add_argument("--raster", type=int, default=10)
-    options = parser.parse_args()
+    options = options_for(__doc__, seeds=20).parse_args()
     print("| " + " | ".join(HEADS) + " |\n|" + " --- |" * len(HEADS))
     worse = 0
     for seed in range(options.seeds):
@@ -64,6 +60,15 @@ def main() -> int:
         print("| " + " | ".join(map(str, [*row, remark])) + " |", flush=True)
     print(f"\n{worse} of {options.seeds} do better on the raster")
     return 1 if worse else 0
+
+
+def options_for(doc: str | None, seeds: int) -> argparse.ArgumentParser:
+    """What a script takes that holds roofs of so many seeds to a raster."""
+    parser = argparse.ArgumentParser(description=doc.splitlines()[0] if doc else None)
+    parser.add_argument("--seeds", type=int, default=seeds)
+    parser.add_argument("--limit", type=float, default=60.0)
+    parser.add_argument("--raster", type=int, default=10)
+    return parser
 
 
 def clock_of(limit_s: float) -> Clock:

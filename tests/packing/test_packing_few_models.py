@@ -150,17 +150,23 @@ def test_workers_do_not_change_the_layout() -> None:
     assert found[0] == found[1] == found[2]
 
 
-def test_no_more_sets_of_models_than_the_places_allow(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Of each size one batch, once its places are used up."""
-    job, supply = random_roof(3)
-    fields, rules = parts(job, supply)
+def sizes_tried(monkeypatch: pytest.MonkeyPatch) -> list[int]:
+    """Of how many models each set is, as they are tried from now on; on one facet."""
     sizes: list[int] = []
 
     def noted(rules: Rules, team: tuple[int, ...]) -> Rules:
         sizes.append(len(team))
         return restricted(rules, team)
 
-    monkeypatch.setattr("rooflayout.packing.few_models.restricted", noted)
+    monkeypatch.setattr(few_models, "restricted", noted)
+    return sizes
+
+
+def test_no_more_sets_of_models_than_the_places_allow(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of each size one batch, once its places are used up."""
+    job, supply = random_roof(3)
+    fields, rules = parts(job, supply)
+    sizes = sizes_tried(monkeypatch)
     monkeypatch.setattr(few_models, "MOST_PLACES", 1)
     search = Search(fields, rules, clock_of())
     begin_with_few_models(fields, rules, clock_of(), search.pool, search.incumbent)
@@ -182,13 +188,7 @@ def test_beside_something_round_the_bound_for_all_positions_is_that_of_all_model
 def test_stopped_after_each_model_alone_there_is_a_layout(monkeypatch: pytest.MonkeyPatch) -> None:
     job, supply = random_roof(3)
     fields, rules = parts(job, supply)
-    sizes: list[int] = []
-
-    def noted(rules: Rules, team: tuple[int, ...]) -> Rules:
-        sizes.append(len(team))
-        return restricted(rules, team)
-
-    monkeypatch.setattr("rooflayout.packing.few_models.restricted", noted)
+    sizes = sizes_tried(monkeypatch)
     clock = replace(clock_of(), stopped=lambda: len(sizes) > 6)
     search = Search(fields, rules, clock_of())
     begin_with_few_models(fields, rules, clock, search.pool, search.incumbent)
